@@ -1,0 +1,173 @@
+"""The commands about rulesets: list, show, words, check, cases."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from walkthrough.judge.cases import Result, cases_beside, run_file
+from walkthrough.rulebook.declarations import SEES
+from walkthrough.rulebook.load import load, ruleset_files
+from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.rulebook.rulebook import Rule, Rulebook
+
+FAILED = 1
+
+
+def add_rules_command(commands: Any) -> None:
+    """Add `rules` and its sub-commands to the parser."""
+    parser = commands.add_parser("rules", help="list, show, check and try rulesets")
+    verbs = parser.add_subparsers(title="verbs", metavar="VERB", required=True)
+
+    verb = verbs.add_parser("list", help="the rulesets that can be used")
+    verb.set_defaults(run=_list)
+
+    verb = verbs.add_parser("show", help="the rules of a ruleset, or one rule in full")
+    verb.add_argument("ruleset")
+    verb.add_argument("rule", nargs="?", help="id of one rule")
+    verb.add_argument("--topic", help="only rules of this topic")
+    verb.set_defaults(run=_show)
+
+    verb = verbs.add_parser("words", help="every word that expressions and cases may use")
+    verb.add_argument("ruleset")
+    verb.add_argument("--of", choices=sorted(SEES), help="only words of this kind of subject")
+    verb.set_defaults(run=_words)
+
+    verb = verbs.add_parser("check", help="read rulesets and report every slip")
+    verb.add_argument("ruleset", nargs="*", help="ids or files; all when none is named")
+    verb.set_defaults(run=_check)
+
+    verb = verbs.add_parser("cases", help="run rule cases")
+    verb.add_argument("--ruleset", help="id or file of the ruleset; else as the case file says")
+    verb.add_argument("--file", type=Path, help="a case file of your own")
+    verb.add_argument("--json", action="store_true", help="print the results as JSON")
+    verb.set_defaults(run=_cases)
+
+
+def _list(_: argparse.Namespace) -> int:
+    for name, path in ruleset_files().items():
+        book = load(path)
+        extends = " <- ".join(source.path.stem for source in reversed(book.chain))
+        print(f"{name:20} {len(book.rules):4} rules  {book.title}  ({extends})")
+    return 0
+
+
+def _show(chosen: argparse.Namespace) -> int:
+    book = load(chosen.ruleset)
+    if chosen.rule:
+        if chosen.rule not in book.rules:
+            from walkthrough.rulebook.problems import nearest
+
+            message = f"no rule '{chosen.rule}'; {nearest(chosen.rule, book.rules)}"
+            raise Unusable([Problem(book.id, 0, 0, message)])
+        _show_rule(book.rules[chosen.rule], book)
+        return 0
+    print(f"{book.title} ({book.id}), fingerprint {book.fingerprint}")
+    for topic, title in book.topics.items():
+        rules = [rule for rule in book.rules.values() if rule.declared.topic == topic]
+        if rules and chosen.topic in (None, topic):
+            print(f"\n{title}")
+            for rule in rules:
+                sections = ", ".join(rule.declared.cite)
+                print(f"  {rule.id:32} {sections:28} {rule.declared.confidence}")
+    return 0
+
+
+def _show_rule(rule: Rule, book: Rulebook) -> None:
+    declared = rule.declared
+    rows = [
+        ("rule", rule.id),
+        ("topic", book.topics[declared.topic]),
+        ("judges", declared.of),
+        ("section", ", ".join(declared.cite)),
+        ("applies when", declared.when),
+        *((f"exception {', '.join(each.cite)}", each.when) for each in declared.exceptions),
+        ("needs", declared.needs),
+        *(("disputed", " / ".join(each.readings)) for each in declared.disputed),
+        ("kind", declared.kind + (f"; defect when {declared.defect_when}" if declared.defect_when else "")),
+        ("severity", declared.severity),
+        ("says", declared.says),
+        ("why", declared.why),
+        ("cure", ", ".join(declared.cure)),
+        ("done by", declared.done_by),
+        ("status", declared.status),
+        ("confidence", declared.confidence),
+        ("source", declared.source),
+    ]
+    for name, text in rows:
+        print(f"{name + ':':26} {text}")
+    terms = [name for name in book.terms if any(name in each for each in (declared.when, declared.needs))]
+    for name in terms:
+        print(f"{'where ' + name + ':':26} {book.terms[name].text}")
+
+
+def _words(chosen: argparse.Namespace) -> int:
+    book = load(chosen.ruleset)
+    for word in book.vocabulary.words.values():
+        if chosen.of and chosen.of not in word.of:
+            continue
+        choices = f" [{', '.join(word.choices)}]" if word.choices else ""
+        print(f"{word.name:28} {'/'.join(word.of) or '-':18} {word.kind}{choices}")
+        if word.means:
+            print(f"{'':28} {word.means}")
+    if not chosen.of:
+        for name, condition in book.terms.items():
+            text = f"a rule of topic {book.demands[name]} applies" if name in book.demands else condition.text
+            print(f"{name:28} {'term':18} {text}")
+        for name, table in book.tables.items():
+            print(f"{name:28} {'table':18} {table.cite}: {dict(table.rows)}")
+    return 0
+
+
+def _check(chosen: argparse.Namespace) -> int:
+    problems: list[Problem] = []
+    names = chosen.ruleset or list(ruleset_files())
+    for name in names:
+        try:
+            book = load(name)
+        except Unusable as error:
+            problems += error.problems
+        else:
+            print(f"{book.id}: {len(book.rules)} rules, {len(book.questions)} questions, no slip")
+    if problems:
+        raise Unusable(dict.fromkeys(problems))
+    return 0
+
+
+def _cases(chosen: argparse.Namespace) -> int:
+    if chosen.file:
+        results = run_file(chosen.file, chosen.ruleset)
+    else:
+        files = [load(chosen.ruleset).chain[-1].path] if chosen.ruleset else ruleset_files().values()
+        beside = [cases_beside(path) for path in files if cases_beside(path).is_file()]
+        if not beside:
+            raise Unusable([Problem("cases", 0, 0, "no case file beside the ruleset")])
+        results = [result for path in beside for result in run_file(path)]
+    if chosen.json:
+        json.dump([_as_json(result) for result in results], sys.stdout, indent=1)
+        print()
+    else:
+        for result in results:
+            for slip in result.slips:
+                print(f"{result.path}:{result.line}: {result.about}: {slip}")
+        passed = sum(result.passed for result in results)
+        print(f"{passed} of {len(results)} cases as expected")
+    return 0 if all(result.passed for result in results) else FAILED
+
+
+def _as_json(result: Result) -> dict[str, Any]:
+    return {
+        "about": result.about,
+        "line": result.line,
+        "ruleset": result.ruleset,
+        "passed": result.passed,
+        "slips": list(result.slips),
+        "outcomes": {
+            name: decision.outcome
+            for name, decision in result.decisions.items()
+            if decision.outcome != "not applicable"
+        },
+    }

@@ -1,0 +1,1 @@
+"""Sets a record against a rulebook: verdicts, requirements, findings, and what is still open."""

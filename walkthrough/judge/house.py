@@ -1,0 +1,282 @@
+"""Joins a record with a rulebook: what each rule can see of each subject."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property
+from typing import Any
+
+from walkthrough.rulebook.declarations import SEES
+from walkthrough.rulebook.expression import leaves
+from walkthrough.rulebook.kleene import both, either
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.rulebook.situation import Situation
+from walkthrough.rulebook.support import TooManySituations, deciding_words
+from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
+from walkthrough.trade.box_fill import BoxContents, contents_from, fill
+from walkthrough.trade.protection import DeviceTables, Open, Protection, Tracer
+from walkthrough.trade.wiring import Wiring
+
+SubjectKey = tuple[str, str]
+"""Kind and id of a subject; circuits go by their reference."""
+
+_TRUTH = {"yes": True, "no": False, "unknown": None}
+
+
+class House:
+    """One record under one rulebook. Build it anew when the record changes.
+
+    `day` is the day for which is judged; the last visit if not given.
+    """
+
+    def __init__(
+        self, session: Session, book: Rulebook, day: datetime.date | None = None
+    ) -> None:
+        self.session = session
+        self.book = book
+        self.day = day or max((visit.date for visit in session.visits), default=None)
+        self.wiring = Wiring(session)
+        self.tracer = Tracer(self.wiring, device_tables(book))
+        self._situations: dict[SubjectKey, Situation] = {}
+        self._providers: Mapping[str, Callable[[Subject], Any]] = {
+            "gfci_protected": lambda each: self._protected(each, "gfci"),
+            "afci_protected": lambda each: self._protected(each, "afci"),
+            "gfci_protector_accessible": lambda each: self._reachable(each, "gfci"),
+            "afci_protector_accessible": lambda each: self._reachable(each, "afci"),
+            "box_fill_in3": self._box_fill,
+            "receptacles_on_circuit": self._receptacles_on,
+            "outlets_on_circuit": self._outlets_on,
+            "afci_at_origin": lambda each: _TRUTH[self._at_origin(each).state],
+            "afci_at_first_receptacle": lambda each: _TRUTH[self._at_first(each).state],
+        }
+
+    @cached_property
+    def subjects(self) -> dict[SubjectKey, Subject]:
+        """Every subject of the record, in the order in which it is walked."""
+        session = self.session
+        found: dict[SubjectKey, Subject] = {("dwelling", session.dwelling.id): session.dwelling}
+        found.update({("panel", each.id): each for each in session.panels})
+        found.update({("circuit", session.reference(each)): each for each in session.circuits})
+        found.update({("room", each.id): each for each in session.rooms})
+        found.update({("outlet", each.id): each for each in session.outlets})
+        return found
+
+    def key(self, subject: Subject) -> SubjectKey:
+        if isinstance(subject, Circuit):
+            return "circuit", self.session.reference(subject)
+        return subject.of, subject.id
+
+    def situation(self, subject: Subject) -> Situation:
+        """What is known about a subject; worked out when asked, and kept."""
+        key = self.key(subject)
+        if key not in self._situations:
+            above = {each.of: each for each in self.belongs_to(subject)}
+            self._situations[key] = Situation(
+                {}, self.book.terms, lambda word: self._value(word, above)
+            )
+        return self._situations[key]
+
+    def belongs_to(self, subject: Subject) -> Iterator[Subject]:
+        """The subject, then all that it belongs to."""
+        yield subject
+        session, wiring = self.session, self.wiring
+        circuit = subject if isinstance(subject, Circuit) else None
+        if isinstance(subject, Outlet):
+            room = wiring.rooms.get(subject.room)
+            if room is not None:
+                yield room
+            circuit = wiring.circuit_of(subject)
+            if circuit is not None:
+                yield circuit
+        panel = wiring.panels.get(circuit.panel) if circuit is not None else None
+        if panel is not None:
+            yield panel
+        if subject is not session.dwelling:
+            yield session.dwelling
+
+    def children(self, subject: Subject, of: str) -> list[Subject]:
+        """The subjects of one kind that belong to a subject."""
+        session = self.session
+        if isinstance(subject, Circuit):
+            return list(self.wiring.on(subject))
+        if isinstance(subject, Panel):
+            circuits = [each for each in session.circuits if each.panel == subject.id]
+            if of == "circuit":
+                return list(circuits)
+            return [outlet for each in circuits for outlet in self.wiring.on(each)]
+        if subject.of == "room":
+            return [each for each in session.outlets if each.room == subject.id]
+        return [each for key, each in self.subjects.items() if key[0] == of]
+
+    def open_questions(self, subject: Subject, word: str) -> tuple[Open, ...]:
+        """What would have to be answered, and where, for an unknown word to become known."""
+        question = self.book.questions.get(word)
+        above = {each.of: each for each in self.belongs_to(subject)}
+        if question is not None:
+            where = next((above[scope] for scope in question.of if scope in above), subject)
+            return ((self.key(where)[1], word),)
+        if word in self.book.gathers:
+            return self._open_behind_gather(word, above)
+        return self._open_behind_derived(word, above) or ((self.key(subject)[1], word),)
+
+    def recorded(self, subject: Subject, word: str) -> Any:
+        """The answer that holds for a subject: its own, or that of what it belongs to."""
+        return self._answered(word, {each.of: each for each in self.belongs_to(subject)})
+
+    def _value(self, word: str, above: Mapping[str, Subject]) -> Any:
+        question = self.book.questions.get(word)
+        if question is not None:
+            answer = self._answered(word, above)
+            return question.presume if answer is None else answer
+        if word == "date":
+            return self.day
+        if word in self.book.gathers:
+            gather, condition = self.book.gathers[word]
+            if gather.of not in above:
+                return None
+            join = either if gather.any else both
+            return join(
+                condition.truth(self.situation(child))
+                for child in self.children(above[gather.of], gather.over)
+            )
+        provider = self._providers.get(word)
+        scope = self.book.vocabulary.words[word].of[0]
+        return provider(above[scope]) if provider is not None and scope in above else None
+
+    def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
+        for scope in self.book.questions[word].of:
+            answer = above[scope].answer(word) if scope in above else None
+            if answer is not None:
+                return answer
+        return None
+
+    def _open_behind_gather(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
+        gather, condition = self.book.gathers[word]
+        if gather.of not in above:
+            return ()
+        found: dict[Open, None] = {}
+        for child in self.children(above[gather.of], gather.over):
+            facts = self.situation(child)
+            if condition.truth(facts) is not None:
+                continue
+            try:
+                words, _ = deciding_words(
+                    (condition.node,), facts.known, self.book.vocabulary.words, lambda t: t
+                )
+            except TooManySituations:
+                words = tuple(each for each in leaves(condition.node) if facts.known(each) is None)
+            for each in words:
+                found.update(dict.fromkeys(self.open_questions(child, each)))
+        return tuple(found)
+
+    def _open_behind_derived(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
+        outlet, circuit = above.get("outlet"), above.get("circuit")
+        if word in ("afci_at_origin", "afci_at_first_receptacle") and circuit is not None:
+            trace = self._at_origin if word == "afci_at_origin" else self._at_first
+            return trace(circuit).waits_for
+        if not isinstance(outlet, Outlet):
+            return ()
+        kind = word.partition("_")[0]
+        if word.endswith("_protected"):
+            return self.tracer.protection(outlet, kind).waits_for
+        if word.endswith("_protector_accessible"):
+            protection = self.tracer.protection(outlet, kind)
+            return protection.waits_for or tuple(
+                (self._holder(by)[1], self._holder(by)[2])
+                for by in protection.by
+                if self._holder(by)[0] is None
+            )
+        contents = contents_from(outlet.answers) if word == "box_fill_in3" else ()
+        if isinstance(contents, tuple):
+            return tuple((outlet.id, question) for question in contents)
+        return ()
+
+    def _protected(self, outlet: Subject, kind: str) -> bool | None:
+        assert isinstance(outlet, Outlet)
+        return _TRUTH[self.tracer.protection(outlet, kind).state]
+
+    def _reachable(self, outlet: Subject, kind: str) -> bool | None:
+        assert isinstance(outlet, Outlet)
+        protection: Protection = self.tracer.protection(outlet, kind)
+        if protection.state != "yes":
+            return None
+        return either(self._holder(by)[0] for by in protection.by)
+
+    def _holder(self, by: str) -> tuple[bool | None, str, str]:
+        """Whether a protective device can be reached, and the question that tells."""
+        outlet = self.wiring.outlets.get(by)
+        if outlet is not None:
+            word, subject = "readily_accessible", outlet.id
+            held = self.recorded(outlet, word)
+        else:
+            circuit = self.wiring.circuits[by]
+            word, subject = "panel_accessible", circuit.panel
+            held = self.recorded(circuit, word)
+        return (None if held is None else bool(held)), subject, word
+
+    def _box_fill(self, outlet: Subject) -> float | None:
+        contents = contents_from(outlet.answers)
+        tables = self.book.tables
+        if not isinstance(contents, BoxContents) or "box_allowance_in3" not in tables:
+            return None
+        allowance = {size: float(each) for size, each in _numbers(tables["box_allowance_in3"].rows)}
+        counts = {item: float(each) for item, each in _numbers(tables["box_count"].rows)}
+        return float(fill(contents, allowance, counts).total_in3)
+
+    def _receptacles_on(self, circuit: Subject) -> int | None:
+        """Receptacles on a circuit; None while a yoke that could change the count is not seen."""
+        assert isinstance(circuit, Circuit)
+        per_yoke = self.book.tables["receptacles_per_yoke"].rows
+        count = 0
+        for outlet in self.wiring.on(circuit):
+            point = outlet.answer("point")
+            if point is None or str(point) in self.tracer.receptacle_points:
+                yoke = outlet.answer("yoke")
+                cell = per_yoke.get(str(yoke))
+                # An unseen yoke holds one receptacle at least.
+                count += int(cell) if isinstance(cell, int | float) else 1
+                if cell is None and count < 2 and len(self.wiring.on(circuit)) == 1:
+                    return None
+        return count
+
+    def _outlets_on(self, circuit: Subject) -> int:
+        assert isinstance(circuit, Circuit)
+        return len(self.wiring.on(circuit))
+
+    def _at_origin(self, circuit: Subject) -> Protection:
+        assert isinstance(circuit, Circuit)
+        return self.tracer.at_origin(circuit, "afci")
+
+    def _at_first(self, circuit: Subject) -> Protection:
+        assert isinstance(circuit, Circuit)
+        return self.tracer.at_first_receptacle(circuit, "afci")
+
+
+def device_tables(book: Rulebook) -> DeviceTables:
+    """The tables of a ruleset that say what devices, breakers and TEST results mean."""
+
+    def lists(name: str) -> dict[str, tuple[str, ...]]:
+        rows = book.tables[name].rows if name in book.tables else {}
+        return {
+            key: tuple(str(each) for each in cell)
+            for key, cell in rows.items()
+            if isinstance(cell, list)
+        }
+
+    def words(name: str) -> dict[str, str]:
+        rows = book.tables[name].rows if name in book.tables else {}
+        return {key: str(cell) for key, cell in rows.items()}
+
+    return DeviceTables(
+        device=lists("device_protects"),
+        breaker=lists("breaker_protects"),
+        credit=words("test_credit"),
+        points=words("point_holds"),
+    )
+
+
+def _numbers(rows: Mapping[str, Any]) -> Iterator[tuple[str, float]]:
+    for key, cell in rows.items():
+        if isinstance(cell, int | float):
+            yield key, float(cell)

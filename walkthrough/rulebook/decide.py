@@ -1,0 +1,123 @@
+"""One rule on one subject: the outcome, and for an open one exactly what would decide it."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Hashable
+from dataclasses import dataclass
+from typing import Any, cast
+
+from walkthrough.rulebook.declarations import FindingKind, Outcome
+from walkthrough.rulebook.kleene import either
+from walkthrough.rulebook.rulebook import Rule, Rulebook
+from walkthrough.rulebook.situation import Situation
+from walkthrough.rulebook.support import TooManySituations, deciding_words
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What a rule says of a subject.
+
+    `waits_for` are the base words that could still change an undecided outcome; `excepted_by`
+    the sections of the exceptions that hold; `readings` the two sides of a dispute.
+    """
+
+    rule: Rule
+    outcome: Outcome
+    kind: FindingKind
+    waits_for: tuple[str, ...] = ()
+    excepted_by: tuple[str, ...] = ()
+    readings: tuple[str, ...] = ()
+
+    @property
+    def demanded(self) -> bool:
+        """The rule applies here and is not excepted, whether or not it is fulfilled."""
+        return self.outcome in ("met", "deficient", "ask the AHJ")
+
+
+def decide(rule: Rule, situation: Situation, book: Rulebook) -> Decision:
+    """Judge one rule; Kleene's logic first, and the deciding words where that leaves it open."""
+    applies = rule.when.truth(situation)
+    if applies is False:
+        return Decision(rule, "not applicable", rule.declared.kind)
+    excepted = either(exempt.when.truth(situation) for exempt in rule.exceptions)
+    if applies and excepted:
+        return _finish(rule, situation, "excepted")
+    if applies and excepted is False:
+        fulfilled = rule.needs.truth(situation)
+        if fulfilled:
+            return _finish(rule, situation, "met")
+        if fulfilled is False:
+            asked = either(dispute.when.truth(situation) for dispute in rule.disputed)
+            if asked is not None:
+                return _finish(rule, situation, "ask the AHJ" if asked else "deficient")
+    waits_for, outcome = _open_words(rule, situation, book)
+    if outcome is not None:
+        # Every way of answering the open questions leads to the same outcome.
+        return _finish(rule, situation, outcome)
+    return Decision(rule, "undecided", rule.declared.kind, waits_for)
+
+
+def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
+    kind = rule.declared.kind
+    if rule.defect_when is not None and rule.defect_when.truth(situation):
+        kind = "defect"
+    return Decision(
+        rule,
+        outcome,
+        kind,
+        excepted_by=tuple(
+            section
+            for exempt in rule.exceptions
+            if outcome == "excepted" and exempt.when.truth(situation)
+            for section in exempt.declared.cite
+        ),
+        readings=tuple(
+            reading
+            for dispute in rule.disputed
+            if outcome == "ask the AHJ" and dispute.when.truth(situation) is not False
+            for reading in dispute.readings
+        ),
+    )
+
+
+def _open_words(
+    rule: Rule, situation: Situation, book: Rulebook
+) -> tuple[tuple[str, ...], Outcome | None]:
+    known = tuple((word, _frozen(situation.known(word))) for word in sorted(rule.words))
+    return _cached_words(_ByIdentity(rule, book), known)
+
+
+def _frozen(value: Any) -> Hashable:
+    return tuple(value) if isinstance(value, list) else cast(Hashable, value)
+
+
+@dataclass(frozen=True, eq=False)
+class _RuleInBook:
+    rule: Rule
+    book: Rulebook
+
+
+class _ByIdentity(_RuleInBook):
+    """A cache key: rules of a loaded ruleset never change, so identity is enough."""
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _ByIdentity) and other.rule is self.rule
+
+    def __hash__(self) -> int:
+        return id(self.rule)
+
+
+@functools.lru_cache(maxsize=50_000)
+def _cached_words(
+    key: _ByIdentity, known: tuple[tuple[str, Hashable], ...]
+) -> tuple[tuple[str, ...], Outcome | None]:
+    values = dict(known)
+    rule = key.rule
+    try:
+        words, outcome = deciding_words(
+            rule.conditions, values.get, key.book.vocabulary.words, rule.outcome
+        )
+    except TooManySituations:
+        return tuple(word for word, value in known if value is None), None
+    return words, cast("Outcome | None", outcome)

@@ -1,0 +1,150 @@
+"""The shape of a ruleset file as written, before anything is resolved or compiled."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+Scope = Literal["dwelling", "panel", "circuit", "room", "outlet"]
+AnswerKind = Literal["choice", "tags", "yes-no", "number", "text", "date"]
+FindingKind = Literal["defect", "gap", "note"]
+Severity = Literal["hazard", "serious", "upgrade", "info"]
+DoneBy = Literal["anyone", "qualified person", "information only"]
+Status = Literal["preview", "stable", "withdrawn"]
+Confidence = Literal["confirmed", "one-source", "inferred", "memory", "disputed"]
+Outcome = Literal[
+    "met", "deficient", "excepted", "not applicable", "undecided", "ask the AHJ"
+]
+OUTCOMES: tuple[Outcome, ...] = (
+    "met",
+    "deficient",
+    "excepted",
+    "not applicable",
+    "undecided",
+    "ask the AHJ",
+)
+
+# What a subject of each kind can see: itself and everything it belongs to.
+SEES: dict[str, tuple[str, ...]] = {
+    "outlet": ("outlet", "room", "circuit", "panel", "dwelling"),
+    "room": ("room", "dwelling"),
+    "circuit": ("circuit", "panel", "dwelling"),
+    "panel": ("panel", "dwelling"),
+    "dwelling": ("dwelling",),
+}
+
+
+def _as_tuple(value: object) -> object:
+    return (value,) if isinstance(value, str) else value
+
+
+OneOrMore = Annotated[tuple[str, ...], BeforeValidator(_as_tuple)]
+Scopes = Annotated[tuple[Scope, ...], BeforeValidator(_as_tuple), Field(min_length=1)]
+
+
+class _Declared(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+
+
+class Question(_Declared):
+    """One thing to ask about a subject.
+
+    `of` lists the kinds of subject that may answer it, the nearest first: an outlet without an
+    answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
+    `record` questions are asked even if no verdict hangs on them. `none` is the wording of an
+    answer that means infinitely far ("no sink near").
+    """
+
+    of: Scopes
+    ask: str
+    help: str = ""
+    kind: AnswerKind
+    choices: dict[str, str] = {}
+    unit: str = ""
+    min: float | None = None
+    max: float | None = None
+    step: float | None = None
+    picks: tuple[float, ...] = ()
+    none: str = ""
+    presume: bool | int | float | str | None = None
+    carry: Literal["room", "circuit", "previous", "never"] = "never"
+    record: bool = False
+    reading: bool = False
+
+
+class TableDeclared(_Declared):
+    """Rows of data with the section they come from."""
+
+    cite: str = ""
+    confidence: Confidence
+    source: str = ""
+    rows: dict[str, float | str | list[float] | list[str]]
+
+
+class Gather(_Declared):
+    """A yes-no word over all subjects below one: `any` or `all` of them fulfil a condition."""
+
+    of: Scope
+    over: Scope
+    any: str = ""
+    all: str = ""
+    means: str = ""
+
+
+class ExceptionDeclared(_Declared):
+    """A named way out of a rule, with its own section."""
+
+    cite: OneOrMore
+    when: str
+    confidence: Confidence | None = None
+    source: str = ""
+
+
+class Dispute(_Declared):
+    """A point on which sources or words disagree, with its readings."""
+
+    when: str = "yes"
+    readings: tuple[str, ...] = Field(min_length=2)
+
+
+class RuleDeclared(_Declared):
+    """One rule as written; the expressions are still text."""
+
+    topic: str
+    of: Scope
+    cite: OneOrMore = Field(min_length=1)
+    when: str
+    exceptions: tuple[ExceptionDeclared, ...] = ()
+    needs: str
+    disputed: tuple[Dispute, ...] = ()
+    kind: FindingKind
+    defect_when: str = ""
+    severity: Severity
+    says: str
+    why: str
+    cure: tuple[str, ...] = ()
+    done_by: DoneBy
+    status: Status = "stable"
+    confidence: Confidence
+    source: str = Field(min_length=1)
+
+
+class RulesetDeclared(_Declared):
+    """One ruleset file."""
+
+    format: int
+    id: str = Field(pattern=r"^[a-z0-9][a-z0-9-]*$")
+    title: str
+    extends: str = ""
+    in_force_from: datetime.date | None = None
+    in_force_to: datetime.date | None = None
+    drop: tuple[str, ...] = ()
+    question: dict[str, Question] = {}
+    term: dict[str, str] = {}
+    table: dict[str, TableDeclared] = {}
+    topic: dict[str, str] = {}
+    demand: dict[str, str] = {}
+    gather: dict[str, Gather] = {}
+    rule: dict[str, RuleDeclared] = {}

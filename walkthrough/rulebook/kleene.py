@@ -1,0 +1,216 @@
+"""Three-valued truth: Kleene's tables over conditions, and the compiled two-valued short cut.
+
+`None` is unknown. `False and unknown` is False, `True or unknown` is True, everything else that
+touches an unknown is unknown.
+"""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, Protocol
+
+from walkthrough.rulebook.expression import (
+    And,
+    Answer,
+    Compare,
+    Fixed,
+    Has,
+    InRow,
+    Literal,
+    LookUp,
+    Node,
+    Not,
+    OneOf,
+    Operand,
+    Or,
+    Said,
+    Term,
+)
+
+Truth = bool | None
+
+
+class NoRow:
+    """What a table gives for a word that has no row: nothing compares with it, nothing is in it."""
+
+    def __eq__(self, other: object) -> bool:
+        return False
+
+    __lt__ = __le__ = __gt__ = __ge__ = __contains__ = __eq__
+    __hash__ = object.__hash__
+
+
+NO_ROW = NoRow()
+
+
+class Unknown(KeyError):
+    """A word has no value: raised inside compiled conditions, never seen outside this package."""
+
+
+class Facts(Protocol):
+    """What is known about one subject.
+
+    `facts[word]` gives a known value or raises Unknown; `facts.known(word)` gives None instead;
+    `facts.truth(term)` gives the three-valued truth of a term, worked out once.
+    """
+
+    def __getitem__(self, word: str) -> Any: ...
+
+    def known(self, word: str) -> Any: ...
+
+    def truth(self, term: Term) -> Truth: ...
+
+
+def both(values: Iterable[Truth]) -> Truth:
+    """Kleene's `and` over any number of values; true for none at all."""
+    result: Truth = True
+    for value in values:
+        if value is False:
+            return False
+        if value is None:
+            result = None
+    return result
+
+
+def either(values: Iterable[Truth]) -> Truth:
+    """Kleene's `or` over any number of values; false for none at all."""
+    result: Truth = False
+    for value in values:
+        if value is True:
+            return True
+        if value is None:
+            result = None
+    return result
+
+
+def opposite(value: Truth) -> Truth:
+    """Kleene's `not`."""
+    return None if value is None else not value
+
+
+_SIGNS: Mapping[str, Callable[[Any, Any], bool]] = {
+    "==": operator.eq,
+    "<": operator.lt,
+    "<=": operator.le,
+    ">": operator.gt,
+    ">=": operator.ge,
+}
+
+
+def evaluate(node: Node, facts: Facts) -> Truth:
+    """The three-valued truth of a condition."""
+    match node:
+        case Fixed(value):
+            return value
+        case Said(name):
+            said = facts.known(name)
+            return None if said is None else bool(said)
+        case Term():
+            return facts.truth(node)
+        case Not(part):
+            return opposite(evaluate(part, facts))
+        case And(parts):
+            return both(evaluate(part, facts) for part in parts)
+        case Or(parts):
+            return either(evaluate(part, facts) for part in parts)
+        case Has(tag, name):
+            tags = facts.known(name)
+            return None if tags is None else tag in tags
+        case OneOf(name, values):
+            value = facts.known(name)
+            return None if value is None else value in values
+        case Compare(sign, left, right):
+            first, second = operand_value(left, facts), operand_value(right, facts)
+            if first is NO_ROW or second is NO_ROW:
+                return False
+            if first is None or second is None:
+                return None
+            return _SIGNS[sign](first, second)
+        case InRow(name, row):
+            value, cell = facts.known(name), operand_value(row, facts)
+            if cell is NO_ROW:
+                return False
+            return None if value is None or cell is None else value in cell
+
+
+def operand_value(operand: Operand, facts: Facts) -> Any:
+    """The value of one side of a comparison: None where unknown, NO_ROW where no row fits."""
+    match operand:
+        case Literal(value):
+            return value
+        case Answer(name):
+            return facts.known(name)
+        case LookUp(_, rows, key):
+            return cell_of(rows, facts.known(key.name))
+
+
+def cell_of(rows: Iterable[tuple[Any, Any]], wanted: Any) -> Any:
+    """The row's value; None while `wanted` is unknown, NO_ROW where there is no such row."""
+    if wanted is None:
+        return None
+    return next((cell for key, cell in rows if key == wanted), NO_ROW)
+
+
+def compiled(node: Node) -> Callable[[Facts], bool]:
+    """The condition as one compiled Python expression over known values.
+
+    It raises Unknown when it meets an unknown that matters to it. Whenever it returns, its
+    answer is Kleene's answer: what Python's short circuit skips cannot change the result.
+    Only values gathered from checked nodes reach the compiled text, as constants by number.
+    """
+    constants: list[object] = []
+    source = _source(node, constants)
+    code = compile(f"lambda facts, constants: {source}", "<ruleset>", "eval")
+    made: Callable[[Facts, list[object]], bool] = eval(code, {"__builtins__": {}})
+    return lambda facts: made(facts, constants)
+
+
+def truth_of(node: Node, quick: Callable[[Facts], bool], facts: Facts) -> Truth:
+    """The truth of a condition: by its compiled form, and by Kleene's tables past an unknown."""
+    try:
+        return bool(quick(facts))
+    except Unknown:
+        return evaluate(node, facts)
+
+
+def _source(node: Node, constants: list[object]) -> str:
+    def constant(value: object) -> str:
+        constants.append(value)
+        return f"constants[{len(constants) - 1}]"
+
+    def operand(each: Operand) -> str:
+        match each:
+            case Literal(value):
+                return constant(value)
+            case Answer(name):
+                return f"facts[{name!r}]"
+            case LookUp(_, rows, key):
+                return f"{constant(_Rows(rows))}[facts[{key.name!r}]]"
+
+    match node:
+        case Fixed(value):
+            return str(value)
+        case Said(name) | Term(name):
+            return f"facts[{name!r}]"
+        case Not(part):
+            return f"(not {_source(part, constants)})"
+        case And(parts):
+            return "(" + " and ".join(_source(part, constants) for part in parts) + ")"
+        case Or(parts):
+            return "(" + " or ".join(_source(part, constants) for part in parts) + ")"
+        case Has(tag, name):
+            return f"({constant(tag)} in facts[{name!r}])"
+        case OneOf(name, values):
+            return f"(facts[{name!r}] in {constant(values)})"
+        case Compare(sign, left, right):
+            return f"({operand(left)} {sign} {operand(right)})"
+        case InRow(name, row):
+            return f"(facts[{name!r}] in {operand(row)})"
+
+
+class _Rows(dict[Any, Any]):
+    """Table rows in compiled conditions."""
+
+    def __missing__(self, key: object) -> object:
+        return NO_ROW

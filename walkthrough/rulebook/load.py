@@ -1,0 +1,387 @@
+"""Finds ruleset files, follows `extends`, and compiles one ruleset; all slips are told at once."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import platformdirs
+from pydantic import BaseModel, ValidationError
+
+from walkthrough.rulebook import declarations as declared
+from walkthrough.rulebook.declarations import SEES, Gather, RuleDeclared, RulesetDeclared
+from walkthrough.rulebook.expression import (
+    And,
+    ExpressionError,
+    Fixed,
+    Node,
+    Not,
+    Or,
+    leaves,
+    parse,
+)
+from walkthrough.rulebook.locate import decode_error_point, locate, locate_value
+from walkthrough.rulebook.locate import Path as TomlPath
+from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.rulebook import (
+    Condition,
+    Disputed,
+    Exempt,
+    Rule,
+    Rulebook,
+    Source,
+)
+from walkthrough.rulebook.validation import field_names, problems_from
+from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, Word
+
+FORMAT = 1
+MAX_BYTES = 4_000_000
+MAX_EXTENDS = 20
+CASES_SUFFIX = ".cases.toml"
+_PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
+
+
+def ruleset_folders() -> list[Path]:
+    """Where rulesets are looked for: the user's own folder first, then the shipped ones."""
+    own = os.environ.get("WALKTHROUGH_RULESETS")
+    user = Path(own) if own else platformdirs.user_data_path("walkthrough") / "rulesets"
+    package = Path(__file__).resolve().parent.parent
+    return [user, package / "shipped" / "rulesets", package.parent / "rulesets"]
+
+
+def ruleset_files(folders: Sequence[Path] | None = None) -> dict[str, Path]:
+    """All ruleset ids with their files; a file in an earlier folder hides a later one."""
+    found: dict[str, Path] = {}
+    for folder in folders if folders is not None else ruleset_folders():
+        if folder.is_dir():
+            for path in sorted(folder.glob("*.toml")):
+                if not path.name.endswith(CASES_SUFFIX):
+                    found.setdefault(path.stem, path)
+    return found
+
+
+def load(ruleset: str | Path, folders: Sequence[Path] | None = None) -> Rulebook:
+    """Load a ruleset by id or by file; raises Unusable with every problem found.
+
+    A file may extend rulesets of its own folder and of `folders`.
+    """
+    files = ruleset_files(folders)
+    if isinstance(ruleset, Path) or ruleset.endswith(".toml"):
+        path = Path(ruleset)
+        files = {**files, **ruleset_files([path.parent]), path.stem: path}
+        ruleset = path.stem
+    if ruleset not in files:
+        raise Unusable([Problem("ruleset", 0, 0, f"no '{ruleset}'; {nearest(ruleset, files)}")])
+    return _Compiler(_read_chain(ruleset, files)).rulebook()
+
+
+@dataclass(frozen=True)
+class _File:
+    path: Path
+    text: str
+    ruleset: RulesetDeclared
+
+    def problem(self, path: TomlPath, message: str) -> Problem:
+        return Problem(str(self.path), *locate(self.text, path), message)
+
+    def problem_in(self, path: TomlPath, offset: int, message: str) -> Problem:
+        return Problem(str(self.path), *locate_value(self.text, path, offset), message)
+
+
+def _read_chain(ruleset: str, files: Mapping[str, Path]) -> list[_File]:
+    chain: list[_File] = []
+    seen: list[str] = []
+    wanted = ruleset
+    while wanted:
+        if wanted in seen:
+            circle = " -> ".join([*seen[seen.index(wanted) :], wanted])
+            raise Unusable([chain[-1].problem(("extends",), f"'extends' goes in a circle: {circle}")])
+        if len(seen) >= MAX_EXTENDS:
+            raise Unusable([chain[-1].problem(("extends",), f"more than {MAX_EXTENDS} levels")])
+        if wanted not in files:
+            hint = nearest(wanted, files)
+            message = f"extends '{wanted}', which is not there; {hint}"
+            raise Unusable([chain[-1].problem(("extends",), message)])
+        seen.append(wanted)
+        read = _read(files[wanted])
+        if read.ruleset.id != wanted:
+            message = f"id is '{read.ruleset.id}' but the file is named '{wanted}.toml'"
+            raise Unusable([read.problem(("id",), message)])
+        chain.append(read)
+        wanted = read.ruleset.extends
+    return chain[::-1]
+
+
+def _read(path: Path) -> _File:
+    data, text = read_toml(path)
+    if data.get("format", FORMAT) != FORMAT:
+        message = f"format is {data['format']!r}; this program reads format {FORMAT}"
+        raise Unusable([Problem(str(path), *locate(text, ("format",)), message)])
+    try:
+        return _File(path, text, RulesetDeclared.model_validate(data))
+    except ValidationError as error:
+        raise Unusable(problems_from(error, text, str(path), _fields_at)) from None
+
+
+def read_toml(path: Path) -> tuple[dict[str, Any], str]:
+    """The tables of a TOML file and its text; raises Unusable with the place of a slip."""
+    name = str(path)
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise Unusable([Problem(name, 0, 0, f"larger than {MAX_BYTES} bytes")])
+        text = path.read_bytes().decode("utf-8")
+        return tomllib.loads(text.replace("\r\n", "\n")), text
+    except OSError as error:
+        message = f"cannot be read: {(error.strerror or 'error').lower()}"
+        raise Unusable([Problem(name, 0, 0, message)]) from None
+    except UnicodeDecodeError as error:
+        line = path.read_bytes()[: error.start].count(b"\n") + 1
+        raise Unusable([Problem(name, line, 1, "not UTF-8 text")]) from None
+    except tomllib.TOMLDecodeError as error:
+        said = str(error).partition(" (at ")[0]
+        line, column = decode_error_point(error)
+        if not line:
+            line = text.count("\n") + 1
+        problem = Problem(name, line, max(column, 1), f"not valid TOML: {said.lower()}")
+        raise Unusable([problem]) from None
+    except RecursionError:
+        raise Unusable([Problem(name, 1, 1, "nested too deep")]) from None
+
+
+_MODELS: Mapping[str, type[BaseModel]] = {
+    "question": declared.Question,
+    "table": declared.TableDeclared,
+    "gather": declared.Gather,
+    "rule": declared.RuleDeclared,
+}
+
+
+def _fields_at(path: TomlPath) -> tuple[str, ...]:
+    if not path:
+        return field_names(RulesetDeclared)
+    if len(path) > 2 and path[0] == "rule":
+        inner: dict[str, type[BaseModel]] = {
+            "exceptions": declared.ExceptionDeclared,
+            "disputed": declared.Dispute,
+        }
+        return field_names(inner[str(path[2])]) if path[2] in inner else ()
+    model = _MODELS.get(str(path[0]))
+    return field_names(model) if model else ()
+
+
+@dataclass
+class _Compiler:
+    """Merges the chain and compiles its expressions, collecting problems on the way."""
+
+    chain: list[_File]
+    problems: list[Problem] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._origin: dict[tuple[str, str], _File] = {}
+        merged: dict[str, dict[str, Any]] = {}
+        sections = ("question", "term", "table", "topic", "demand", "gather", "rule")
+        for file in self.chain:
+            rules = merged.setdefault("rule", {})
+            for number, rule_id in enumerate(file.ruleset.drop):
+                if rules.pop(rule_id, None) is None:
+                    message = f"drops '{rule_id}', which is not there; {nearest(rule_id, rules)}"
+                    self.problems.append(file.problem(("drop", number), message))
+            for section in sections:
+                for name, item in getattr(file.ruleset, section).items():
+                    merged.setdefault(section, {})[name] = item
+                    self._origin[section, name] = file
+        self._merged = merged
+        self._conditions: dict[str, Condition] = {}
+        self._open: list[str] = []
+        self._words = Vocabulary(words={word.name: word for word in (*DERIVED_WORDS, DATE)})
+
+    def rulebook(self) -> Rulebook:
+        self._declare_words()
+        self._stop_at_problems()
+        for section in ("term", "demand", "gather"):
+            for name in self._merged.get(section, {}):
+                self._resolve(section, name)
+        rules = {name: self._rule(name, each) for name, each in self._merged["rule"].items()}
+        self._stop_at_problems()
+        last = self.chain[-1].ruleset
+        digest = hashlib.sha256()
+        for file in self.chain:
+            digest.update(file.path.name.encode() + b"\0" + file.text.encode() + b"\0")
+        merged = self._merged
+        return Rulebook(
+            id=last.id,
+            title=last.title,
+            chain=tuple(Source(file.path, file.text) for file in self.chain),
+            fingerprint="sha256:" + digest.hexdigest(),
+            in_force_from=last.in_force_from,
+            in_force_to=last.in_force_to,
+            vocabulary=self._words,
+            questions=merged["question"],
+            tables=merged["table"],
+            topics=merged["topic"],
+            terms={name: self._conditions[name] for name in (*merged["term"], *merged["demand"])},
+            demands=merged["demand"],
+            gathers={
+                name: (gather, self._conditions[name]) for name, gather in merged["gather"].items()
+            },
+            rules={name: rule for name, rule in rules.items() if rule is not None},
+        )
+
+    def _stop_at_problems(self) -> None:
+        if self.problems:
+            raise Unusable(self.problems)
+
+    def _problem(self, section: str, name: str, message: str, *rest: str | int) -> None:
+        file = self._origin[section, name]
+        self.problems.append(file.problem((section, name, *rest), message))
+
+    def _declare_words(self) -> None:
+        for section in ("question", "term", "table", "topic", "demand", "gather", "rule"):
+            self._merged.setdefault(section, {})
+        taken: dict[str, str] = {word: "derived word" for word in self._words.words}
+        for section in ("question", "gather", "table", "term", "demand"):
+            for name in self._merged[section]:
+                if not name.isidentifier():
+                    self._problem(section, name, f"'{name}' cannot be a word: letters, digits, _")
+                if name in taken:
+                    self._problem(section, name, f"'{name}' is a {taken[name]} already")
+                taken[name] = section
+        for name, question in self._merged["question"].items():
+            if question.kind in ("choice", "tags") and not question.choices:
+                self._problem("question", name, f"a {question.kind} question needs choices")
+            if isinstance(question.presume, str) and question.presume not in question.choices:
+                hint = nearest(question.presume, question.choices)
+                self._problem("question", name, f"presumes an unknown choice; {hint}", "presume")
+            self._words.words[name] = Word(
+                name,
+                question.kind,
+                question.of,
+                question.choices,
+                question.min,
+                question.max,
+                bool(question.none),
+                question.ask,
+            )
+        for name, gather in self._merged["gather"].items():
+            if bool(gather.any) == bool(gather.all):
+                self._problem("gather", name, "needs exactly one of 'any' and 'all'")
+            self._words.words[name] = Word(name, "yes-no", (gather.of,), means=gather.means)
+        for name, table in self._merged["table"].items():
+            self._words.tables[name] = Table(name, table.rows, table.cite)
+        for name, topic in self._merged["demand"].items():
+            if topic not in self._merged["topic"]:
+                hint = nearest(topic, self._merged["topic"])
+                self._problem("demand", name, f"unknown topic '{topic}'; {hint}")
+
+    def _resolve(self, section: str, name: str) -> None:
+        """Compile a term, demand or gather after everything that it names."""
+        if name in self._conditions:
+            return
+        if name in self._open:
+            circle = " -> ".join([*self._open[self._open.index(name) :], name])
+            self._problem(section, name, f"defined in a circle: {circle}")
+            self._conditions[name] = Condition.of("no", Fixed(False))
+            return
+        self._open.append(name)
+        for text in self._texts_behind(section, name):
+            for other in set(re.findall(r"[A-Za-z_]\w*", re.sub(r"'[^']*'|\"[^\"]*\"", "", text))):
+                for inner in ("term", "demand", "gather"):
+                    if other in self._merged[inner]:
+                        self._resolve(inner, other)
+        self._open.pop()
+        if name in self._conditions:
+            return
+        if section == "demand":
+            made = Condition.of(name, self._demand(self._merged["demand"][name]))
+        elif section == "gather":
+            gather: Gather = self._merged["gather"][name]
+            made = self._parse(gather.any or gather.all, section, name, gather.over, "any", "all")
+        else:
+            made = self._parse(self._merged["term"][name], section, name, None)
+        self._conditions[name] = made
+        if section != "gather":
+            self._words.terms[name] = made.node
+
+    def _texts_behind(self, section: str, name: str) -> Iterator[str]:
+        item = self._merged[section][name]
+        if section == "term":
+            yield item
+        elif section == "gather":
+            yield from (item.any, item.all)
+        else:
+            for rule in self._merged["rule"].values():
+                if rule.topic == item:
+                    yield rule.when
+                    yield from (each.when for each in rule.exceptions)
+
+    def _demand(self, topic: str) -> Node:
+        parts: list[Node] = []
+        for name, rule in self._merged["rule"].items():
+            if rule.topic == topic and rule.status != "withdrawn":
+                when = self._parse(rule.when, "rule", name, None, "when").node
+                exempt = [
+                    Not(self._parse(each.when, "rule", name, None, "exceptions", i, "when").node)
+                    for i, each in enumerate(rule.exceptions)
+                ]
+                parts.append(And((when, *exempt)) if exempt else when)
+        return Or(tuple(parts)) if parts else Fixed(False)
+
+    def _parse(
+        self, text: str, section: str, name: str, scope: str | None, *rest: str | int
+    ) -> Condition:
+        file = self._origin[section, name]
+        path: TomlPath = (section, name, *rest)
+        if section == "gather":
+            gather: Gather = self._merged["gather"][name]
+            path = (section, name, "any" if gather.any else "all")
+        try:
+            node = parse(text, self._words)
+        except ExpressionError as error:
+            self.problems.append(file.problem_in(path, error.offset, error.message))
+            return Condition.of("no", Fixed(False))
+        if scope is not None:
+            for word in leaves(node):
+                of = self._words.words[word].of
+                if of and not set(of) & set(SEES[scope]):
+                    message = f"'{word}' belongs to the {of[0]}; a {scope} rule cannot see it"
+                    self.problems.append(file.problem_in(path, max(text.find(word), 0), message))
+        return Condition.of(text, node)
+
+    def _rule(self, name: str, rule: RuleDeclared) -> Rule | None:
+        if rule.topic not in self._merged["topic"]:
+            hint = nearest(rule.topic, self._merged["topic"])
+            self._problem("rule", name, f"unknown topic '{rule.topic}'; {hint}", "topic")
+        if not all(section.strip() for section in rule.cite):
+            self._problem("rule", name, "a section is empty", "cite")
+        for word in _PLACEHOLDER.findall(rule.says):
+            known = self._words.words.get(word)
+            if known is None:
+                hint = nearest(word, self._words.words)
+                self._problem("rule", name, f"unknown word '{{{word}}}' in says; {hint}", "says")
+        before = len(self.problems)
+
+        def condition(text: str, *rest: str | int) -> Condition:
+            return self._parse(text, "rule", name, rule.of, *rest)
+
+        made = Rule(
+            id=name,
+            declared=rule,
+            when=condition(rule.when, "when"),
+            exceptions=tuple(
+                Exempt(each, condition(each.when, "exceptions", number, "when"))
+                for number, each in enumerate(rule.exceptions)
+            ),
+            needs=condition(rule.needs, "needs"),
+            disputed=tuple(
+                Disputed(each.readings, condition(each.when, "disputed", number, "when"))
+                for number, each in enumerate(rule.disputed)
+            ),
+            defect_when=condition(rule.defect_when, "defect_when") if rule.defect_when else None,
+        )
+        return made if len(self.problems) == before else None

@@ -1,0 +1,129 @@
+"""A ruleset with everything it extends, resolved and compiled: what the judge works with."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from walkthrough.rulebook.declarations import (
+    ExceptionDeclared,
+    Gather,
+    Outcome,
+    Question,
+    RuleDeclared,
+    TableDeclared,
+)
+from walkthrough.rulebook.expression import Node, leaves
+from walkthrough.rulebook.kleene import Facts, Truth, compiled, truth_of
+from walkthrough.rulebook.words import Vocabulary
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One compiled expression with the text it was written as."""
+
+    text: str
+    node: Node
+    quick: Callable[[Facts], bool] = field(repr=False, compare=False)
+
+    @classmethod
+    def of(cls, text: str, node: Node) -> Condition:
+        return cls(text, node, compiled(node))
+
+    def truth(self, facts: Facts) -> Truth:
+        return truth_of(self.node, self.quick, facts)
+
+
+@dataclass(frozen=True)
+class Exempt:
+    """A compiled exception of a rule."""
+
+    declared: ExceptionDeclared
+    when: Condition
+
+
+@dataclass(frozen=True)
+class Disputed:
+    """A compiled dispute of a rule."""
+
+    readings: tuple[str, ...]
+    when: Condition
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One compiled rule."""
+
+    id: str
+    declared: RuleDeclared
+    when: Condition
+    exceptions: tuple[Exempt, ...]
+    needs: Condition
+    disputed: tuple[Disputed, ...]
+    defect_when: Condition | None
+
+    @cached_property
+    def conditions(self) -> tuple[Node, ...]:
+        """Every condition that decides the outcome, in the order that `outcome` expects."""
+        return (
+            self.when.node,
+            *(exempt.when.node for exempt in self.exceptions),
+            self.needs.node,
+            *(dispute.when.node for dispute in self.disputed),
+        )
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """The base words that the outcome can depend on."""
+        return frozenset(word for node in self.conditions for word in leaves(node))
+
+    def outcome(self, truths: tuple[bool, ...]) -> Outcome:
+        """The outcome for two-valued truths of `conditions`."""
+        count = len(self.exceptions)
+        if not truths[0]:
+            return "not applicable"
+        if any(truths[1 : 1 + count]):
+            return "excepted"
+        if truths[1 + count]:
+            return "met"
+        return "ask the AHJ" if any(truths[2 + count :]) else "deficient"
+
+
+@dataclass(frozen=True)
+class Source:
+    """One ruleset file that was read."""
+
+    path: Path
+    text: str
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """A loaded ruleset; `chain` lists its files, the base first; `terms` holds the demands too."""
+
+    id: str
+    title: str
+    chain: tuple[Source, ...]
+    fingerprint: str
+    in_force_from: datetime.date | None
+    in_force_to: datetime.date | None
+    vocabulary: Vocabulary
+    questions: Mapping[str, Question]
+    tables: Mapping[str, TableDeclared]
+    topics: Mapping[str, str]
+    terms: Mapping[str, Condition]
+    demands: Mapping[str, str]
+    gathers: Mapping[str, tuple[Gather, Condition]]
+    rules: Mapping[str, Rule]
+
+    @cached_property
+    def rules_of(self) -> Mapping[str, tuple[Rule, ...]]:
+        """Rules by the kind of subject they judge; withdrawn ones are left out."""
+        scopes: dict[str, list[Rule]] = {}
+        for rule in self.rules.values():
+            if rule.declared.status != "withdrawn":
+                scopes.setdefault(rule.declared.of, []).append(rule)
+        return {scope: tuple(rules) for scope, rules in scopes.items()}

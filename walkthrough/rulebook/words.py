@@ -1,0 +1,112 @@
+"""The vocabulary that expressions may use: words with their kinds, terms and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from walkthrough.rulebook.expression import Node
+
+
+@dataclass(frozen=True)
+class Word:
+    """A word that has a value: a question, a derived fact, a gather, or the day judged.
+
+    `kind` is one of choice, tags, yes-no, number, text, date.
+    """
+
+    name: str
+    kind: str
+    of: tuple[str, ...] = ()
+    choices: Mapping[str, str] = field(default_factory=dict)
+    minimum: float | None = None
+    maximum: float | None = None
+    may_be_none: bool = False
+    means: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of data that rules and calculations read, with the section they stand for."""
+
+    name: str
+    rows: Mapping[str, float | str | list[float] | list[str]]
+    cite: str = ""
+
+
+@dataclass
+class Vocabulary:
+    """Everything an expression may name."""
+
+    words: dict[str, Word] = field(default_factory=dict)
+    terms: dict[str, Node] = field(default_factory=dict)
+    tables: dict[str, Table] = field(default_factory=dict)
+
+    def names(self) -> Iterator[str]:
+        yield from self.words
+        yield from self.terms
+        yield from self.tables
+
+
+DERIVED_WORDS = (
+    Word(
+        "gfci_protected",
+        "yes-no",
+        ("outlet",),
+        means="ground-fault protection can be credited: a device that works and is wired right",
+    ),
+    Word(
+        "afci_protected",
+        "yes-no",
+        ("outlet",),
+        means="arc-fault protection can be credited: a device that works and is wired right",
+    ),
+    Word(
+        "gfci_protector_accessible",
+        "yes-no",
+        ("outlet",),
+        means="the device or breaker that gives the ground-fault protection is readily accessible",
+    ),
+    Word(
+        "afci_protector_accessible",
+        "yes-no",
+        ("outlet",),
+        means="the device or breaker that gives the arc-fault protection is readily accessible",
+    ),
+    Word(
+        "box_fill_in3",
+        "number",
+        ("outlet",),
+        minimum=0,
+        means="what the opened box must hold, in cubic inches, by the edition's tables",
+    ),
+    Word(
+        "receptacles_on_circuit",
+        "number",
+        ("circuit",),
+        minimum=0,
+        means="receptacles recorded on the branch circuit; a duplex counts as two",
+    ),
+    Word(
+        "outlets_on_circuit",
+        "number",
+        ("circuit",),
+        minimum=0,
+        means="outlets recorded on the branch circuit, of every kind",
+    ),
+    Word(
+        "afci_at_origin",
+        "yes-no",
+        ("circuit",),
+        means="the breaker is a combination AFCI or dual-function one whose TEST was good",
+    ),
+    Word(
+        "afci_at_first_receptacle",
+        "yes-no",
+        ("circuit",),
+        means="a working AFCI or dual-function receptacle is the first receptacle outlet",
+    ),
+)
+DATE = Word("date", "date", means="the day for which the judgement is made")

@@ -1,0 +1,277 @@
+"""The record of a visit: dwelling, panels, circuits, rooms and outlets, as they were seen."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Iterator
+from typing import Annotated, Any, ClassVar, Literal, TypeAlias
+
+from pydantic import BaseModel, ConfigDict, Field, PlainValidator
+
+FORMAT = 1
+"""The record format that this version writes, and the newest that it reads."""
+
+PANEL = "panel"
+"""What `fed_from` of an outlet says when its cable comes straight from the panel."""
+
+
+def _plain_answer(value: Any) -> Any:
+    """One check for all kinds of answer, so that a slip gives one message and not one per kind."""
+    if isinstance(value, list):
+        fits = all(isinstance(word, str) for word in value)
+    elif isinstance(value, float):
+        fits = not math.isnan(value)
+    else:
+        # A moment of the day is a date to Python, but no question asks for one.
+        fits = isinstance(value, (bool, int, str, datetime.date)) and not isinstance(
+            value, datetime.datetime
+        )
+    if not fits:
+        raise ValueError("expected yes or no, a number, a text, a date or a list of words")
+    return value
+
+
+def _name(value: Any) -> Any:
+    if not isinstance(value, str) or not value.isprintable() or value != value.strip() or not value:
+        raise ValueError("expected a short name in quotes, without spaces at its ends")
+    return value
+
+
+AnswerValue: TypeAlias = bool | int | float | str | datetime.date | list[str]
+Answer: TypeAlias = Annotated[AnswerValue, PlainValidator(_plain_answer)]
+"""What was said or read. For a number question infinity means "none", as in "no sink near"."""
+
+Id: TypeAlias = Annotated[str, PlainValidator(_name)]
+"""How a panel, circuit, room or outlet is called throughout the record."""
+
+Certainty: TypeAlias = Literal["opened", "observed", "inferred", "told", "unknown"]
+"""How something is known: box opened, seen happen, worked out, said by someone, not at all."""
+
+Side: TypeAlias = Literal["through", "load", "line"]
+"""How an outlet hangs on the one that feeds it: a plain splice or device, the LOAD terminals of a
+protective device, or spliced to its LINE side, ahead of it."""
+
+Action: TypeAlias = Literal["test button", "breaker off", "plug-in tester"]
+FindingState: TypeAlias = Literal["open", "corrected", "accepted", "not seen again"]
+
+
+class _Part(BaseModel):
+    """Anything in the record: exact types, and no field that is not declared."""
+
+    model_config = ConfigDict(
+        strict=True,
+        extra="forbid",
+        validate_assignment=True,
+        validate_by_name=True,
+        validate_by_alias=True,
+    )
+
+
+class Subject(_Part):
+    """Something that questions are asked about.
+
+    `readings` holds what an instrument or a test showed, apart from the `answers` a person gave.
+    `cannot_tell` names questions that were put but that the person cannot answer.
+    """
+
+    of: ClassVar[str] = ""
+
+    id: Id
+    answers: dict[str, Answer] = {}
+    readings: dict[str, Answer] = {}
+    cannot_tell: list[str] = []
+    note: str = ""
+    photos: list[str] = []
+    """File names of pictures; the pictures themselves stay outside the record."""
+
+    def answer(self, question: str) -> AnswerValue | None:
+        """What is recorded for a question, wherever it is kept; None when nothing is."""
+        if question in self.answers:
+            return self.answers[question]
+        return self.readings.get(question)
+
+
+class Dwelling(Subject):
+    """The dwelling unit as a whole; there is one in a record, so its id is always "dwelling"."""
+
+    of: ClassVar[str] = "dwelling"
+
+    id: Literal["dwelling"] = "dwelling"
+
+
+class Panel(Subject):
+    """A panelboard; `fed_from` is the circuit that feeds a sub-panel, "" for the service."""
+
+    of: ClassVar[str] = "panel"
+
+    name: str = ""
+    fed_from: str = ""
+
+
+class Circuit(Subject):
+    """A branch circuit or feeder; `shares_neutral_with` is a circuit reference."""
+
+    of: ClassVar[str] = "circuit"
+
+    panel: str
+    serves: str = ""
+    shares_neutral_with: str = ""
+
+
+class Room(Subject):
+    """A room or an area outside."""
+
+    of: ClassVar[str] = "room"
+
+    name: str
+
+
+class Limit(_Part):
+    """What was not done at an outlet ("not reached", "seen only", "not tested"), and why."""
+
+    what: str
+    reason: str
+
+
+class Outlet(Subject):
+    """A point where current is taken: receptacle, light, alarm or equipment.
+
+    `circuit` is a circuit reference. `fed_from` is "panel", the id of the outlet that feeds this
+    one, or "" while not known; `order_known_by` says how sure that is.
+    """
+
+    of: ClassVar[str] = "outlet"
+
+    room: str
+    circuit: str
+    at: str = ""
+    fed_from: str = ""
+    side: Side = "through"
+    order_known_by: Certainty = "unknown"
+    limits: list[Limit] = Field(default=[], validation_alias="limit")
+
+
+class Trip(_Part):
+    """One step of the trip-and-probe round: something was switched off, and what died by it.
+
+    `at` is a circuit reference for "breaker off", an outlet id for "plug-in tester", and either
+    for "test button" (an outlet comes first).
+    """
+
+    at: str
+    action: Action
+    went_dead: list[str] = []
+    stayed_live: list[str] = []
+    note: str = ""
+
+
+class Visit(_Part):
+    """A day on which the dwelling was walked."""
+
+    date: datetime.date
+    by: str = ""
+
+
+class SurveyLimit(_Part):
+    """What the survey as a whole left out, and why."""
+
+    subject: str
+    reason: str
+
+
+class Finding(_Part):
+    """A deficiency as it was judged, and what became of it."""
+
+    subject: str
+    of: str
+    rule: str
+    topic: str
+    kind: str
+    severity: str
+    cite: list[str]
+    says: str
+    confidence: str
+    state: FindingState = "open"
+
+
+class JudgedBy(_Part):
+    """The ruleset chosen for this record, and the fingerprint of its files when last judged."""
+
+    ruleset: str
+    fingerprint: str = ""
+
+
+class Session(_Part):
+    """One record: everything seen in one dwelling unit.
+
+    A circuit reference is the bare id of the circuit where no other panel has a circuit of that
+    id, else "PANEL/ID".
+    """
+
+    format: int = Field(default=FORMAT, ge=1, le=FORMAT)
+    title: str
+    judged_by: JudgedBy
+    visits: list[Visit] = Field(default=[], validation_alias="visit")
+    dwelling: Dwelling = Field(default_factory=Dwelling)
+    panels: list[Panel] = Field(default=[], validation_alias="panel")
+    circuits: list[Circuit] = Field(default=[], validation_alias="circuit")
+    rooms: list[Room] = Field(default=[], validation_alias="room")
+    outlets: list[Outlet] = Field(default=[], validation_alias="outlet")
+    trips: list[Trip] = Field(default=[], validation_alias="trip")
+    limits: list[SurveyLimit] = Field(default=[], validation_alias="limit")
+    findings: list[Finding] = Field(default=[], validation_alias="finding")
+
+    def panel(self, id: str) -> Panel | None:
+        """The panel of that id."""
+        return next((each for each in self.panels if each.id == id), None)
+
+    def room(self, id: str) -> Room | None:
+        """The room of that id."""
+        return next((each for each in self.rooms if each.id == id), None)
+
+    def outlet(self, id: str) -> Outlet | None:
+        """The outlet of that id."""
+        return next((each for each in self.outlets if each.id == id), None)
+
+    def circuit(self, reference: str) -> Circuit | None:
+        """The circuit a reference means; None when there is none, or more than one."""
+        bare = [each for each in self.circuits if each.id == reference]
+        if len(bare) == 1:
+            return bare[0]
+        full = [each for each in self.circuits if f"{each.panel}/{each.id}" == reference]
+        return full[0] if len(full) == 1 else None
+
+    def reference(self, circuit: Circuit) -> str:
+        """How the rest of the record names a circuit."""
+        if sum(each.id == circuit.id for each in self.circuits) > 1:
+            return f"{circuit.panel}/{circuit.id}"
+        return circuit.id
+
+    def add_circuit(self, circuit: Circuit) -> None:
+        """Add a circuit; references that its id would make ambiguous get their panel in front."""
+        twin = self.circuit(circuit.id)
+        self.circuits.append(circuit)
+        if twin is None or twin.id != circuit.id:
+            return
+        old, new = twin.id, f"{twin.panel}/{twin.id}"
+        for panel in self.panels:
+            panel.fed_from = new if panel.fed_from == old else panel.fed_from
+        for each in self.circuits:
+            if each.shares_neutral_with == old:
+                each.shares_neutral_with = new
+        for outlet in self.outlets:
+            outlet.circuit = new if outlet.circuit == old else outlet.circuit
+        for trip in self.trips:
+            trip.at = new if trip.at == old and self.outlet(old) is None else trip.at
+        for finding in self.findings:
+            if finding.of == "circuit" and finding.subject == old:
+                finding.subject = new
+
+    def subjects(self) -> Iterator[Subject]:
+        """Everything that questions are asked about, from the dwelling down to the outlets."""
+        yield self.dwelling
+        yield from self.panels
+        yield from self.circuits
+        yield from self.rooms
+        yield from self.outlets

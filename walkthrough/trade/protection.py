@@ -1,0 +1,345 @@
+"""Protection tracing: which outlet is protected, by which device, on what ground.
+
+A device earns credit only when it works (its TEST was recorded good) and is wired right. What a
+trip test showed outranks the recorded order of the wiring, and where the two disagree the
+contradiction is told. What cannot be known stays unknown: it is never taken for protection.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from walkthrough.survey.model import Circuit, Outlet
+from walkthrough.trade.wiring import SURE, Wiring, weakest
+
+State = Literal["yes", "no", "unknown"]
+Credit = Literal["good", "miswired", "failed", "unknown"]
+Open = tuple[str, str]
+"""A question that would settle something: subject and question id; TRIP_TEST for a probe."""
+
+TRIP_TEST = "trip test"
+ORDER = "wiring order"
+
+
+@dataclass(frozen=True)
+class DeviceTables:
+    """What the ruleset says of devices; each maps a recorded choice to what it means.
+
+    `device` and `breaker` give the kinds of protection a device can give. `credit` turns a TEST
+    result into good, miswired or failed. `points` lists the kinds of point that hold a device,
+    each with what it is: a receptacle, or only a device.
+    """
+
+    device: Mapping[str, Collection[str]]
+    breaker: Mapping[str, Collection[str]]
+    credit: Mapping[str, str]
+    points: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Protection:
+    """The protection of one outlet of one kind.
+
+    `by` names the device (an outlet id) or the circuit whose breaker protects; `known_by` the
+    ground; `notes` say why candidates earn no credit; `waits_for` what would settle an unknown.
+    """
+
+    state: State
+    by: tuple[str, ...] = ()
+    known_by: str = ""
+    notes: tuple[str, ...] = ()
+    waits_for: tuple[Open, ...] = ()
+
+
+@dataclass(frozen=True)
+class Contradiction:
+    """A trip test and the record that cannot both be right."""
+
+    at: str
+    outlet: str
+    says: str
+
+
+@dataclass(frozen=True)
+class _Claim:
+    state: State
+    by: str
+    known_by: str
+    note: str = ""
+    waits_for: tuple[Open, ...] = ()
+
+
+class Tracer:
+    """Traces protection over one record; answers are worked out once and kept."""
+
+    def __init__(self, wiring: Wiring, tables: DeviceTables) -> None:
+        self._wiring = wiring
+        self._tables = tables
+        self._traced: dict[tuple[str, str], Protection] = {}
+        self.receptacle_points = frozenset(
+            point for point, holds in tables.points.items() if holds == "receptacle"
+        )
+
+    def protection(self, outlet: Outlet, kind: str) -> Protection:
+        """Whether `kind` ("gfci", "afci") of protection can be credited to an outlet."""
+        key = (outlet.id, kind)
+        if key not in self._traced:
+            self._traced[key] = self._trace(outlet, kind)
+        return self._traced[key]
+
+    def device_credit(self, outlet: Outlet) -> Credit:
+        """Whether a device works and is wired right: its own reading, else the trip tests."""
+        reading = outlet.readings.get("test_result")
+        if reading is not None:
+            return _credit(self._tables.credit.get(str(reading)))
+        for test in self._wiring.tests.get(outlet.id, ()):
+            if outlet.id in test.went_dead:
+                return "good"
+            if outlet.id in test.stayed_live:
+                return "miswired" if test.went_dead else "failed"
+        return "unknown"
+
+    def breaker_credit(self, circuit: Circuit) -> Credit:
+        """Whether a protective breaker tripped on its own TEST."""
+        reading = circuit.readings.get("breaker_test_result")
+        if reading is not None:
+            return _credit(self._tables.credit.get(str(reading)))
+        reference = self._wiring.session.reference(circuit)
+        if any(test.went_dead for test in self._wiring.tests.get(reference, ())):
+            return "good"
+        return "unknown"
+
+    def at_origin(self, circuit: Circuit, kind: str) -> Protection:
+        """Protection that the breaker of a circuit, or of its feeder, gives to all of it."""
+        claims = [self._breaker_claim(each, kind) for each in self._wiring.feeders(circuit)]
+        return _sum(claims)
+
+    def at_first_receptacle(self, circuit: Circuit, kind: str) -> Protection:
+        """Whether every first receptacle outlet of a circuit is a working device of that kind."""
+        wiring = self._wiring
+        outlets = wiring.on(circuit)
+        receptacles = {
+            each.id
+            for each in outlets
+            if each.answer("point") is None or str(each.answer("point")) in self.receptacle_points
+        }
+        giving = [each for each in outlets if self._gives(each, kind) is not False]
+        if not giving:
+            return Protection("no")
+        first = wiring.first_receptacles(circuit, receptacles)
+        if first is None:
+            waits = tuple((each.id, ORDER) for each in outlets if not wiring.path_is_known(each))
+            return Protection("unknown", waits_for=waits)
+        claims = [self._own_claim(each, kind) or _Claim("no", each.id, "opened") for each in first]
+        if not claims or any(claim.state == "no" for claim in claims):
+            return Protection("no", notes=tuple(claim.note for claim in claims if claim.note))
+        unsure = [each for each in first if each.order_known_by not in SURE]
+        waits = tuple(item for claim in claims for item in claim.waits_for)
+        waits += tuple((each.id, ORDER) for each in unsure)
+        if waits:
+            return Protection("unknown", waits_for=waits)
+        return Protection("yes", by=tuple(claim.by for claim in claims), known_by="observed")
+
+    def contradictions(self) -> list[Contradiction]:
+        """Every trip test that the recorded wiring, circuits or readings do not allow."""
+        found: list[Contradiction] = []
+        wiring = self._wiring
+        for trip in wiring.session.trips:
+            both = set(trip.went_dead) & set(trip.stayed_live)
+            found += [
+                Contradiction(trip.at, each, "recorded both as dead and as live") for each in both
+            ]
+            device = wiring.outlets.get(trip.at)
+            if device is not None and trip.action == "test button":
+                found += self._against_tree(device, trip.went_dead, trip.stayed_live)
+            circuit = wiring.circuits.get(trip.at) if device is None else None
+            if circuit is not None:
+                found += self._against_circuit(circuit, trip.at, trip.went_dead, trip.stayed_live)
+        return found
+
+    def _against_tree(
+        self, device: Outlet, dead: Collection[str], live: Collection[str]
+    ) -> list[Contradiction]:
+        found: list[Contradiction] = []
+        reading = device.readings.get("test_result")
+        credit = _credit(self._tables.credit.get(str(reading))) if reading is not None else ""
+        own_dead = device.id in dead
+        if credit == "good" and device.id in live:
+            says = "its TEST is recorded as good, but its own face stayed live"
+            found.append(Contradiction(device.id, device.id, says))
+        if credit in ("failed", "miswired") and own_dead:
+            says = "its TEST is recorded as bad, but its own face went dead"
+            found.append(Contradiction(device.id, device.id, says))
+        for each in dead:
+            outlet = self._wiring.outlets.get(each)
+            if outlet is not None and outlet is not device and self._hangs(device, outlet) is False:
+                says = f"died on the test of {device.id}, but is not recorded on its LOAD side"
+                found.append(Contradiction(device.id, each, says))
+        for each in live if dead else ():
+            outlet = self._wiring.outlets.get(each)
+            if outlet is not None and outlet is not device and self._hangs(device, outlet):
+                says = f"stayed live on the test of {device.id}, but is recorded on its LOAD side"
+                found.append(Contradiction(device.id, each, says))
+        return found
+
+    def _against_circuit(
+        self, circuit: Circuit, at: str, dead: Collection[str], live: Collection[str]
+    ) -> list[Contradiction]:
+        on = {outlet.id for outlet in self._wiring.on(circuit)}
+        wrong = [
+            Contradiction(at, each, f"died with {at} off, but is recorded on another circuit")
+            for each in dead
+            if each not in on and not self._is_fed_through(circuit, each)
+        ]
+        wrong += [
+            Contradiction(at, each, f"stayed live with {at} off, but is recorded on it")
+            for each in live
+            if each in on and dead
+        ]
+        return wrong
+
+    def _is_fed_through(self, circuit: Circuit, outlet_id: str) -> bool:
+        outlet = self._wiring.outlets.get(outlet_id)
+        own = self._wiring.circuit_of(outlet) if outlet is not None else None
+        return own is not None and any(each is circuit for each in self._wiring.feeders(own))
+
+    def _trace(self, outlet: Outlet, kind: str) -> Protection:
+        claims: list[_Claim] = []
+        own = self._own_claim(outlet, kind)
+        if own is not None:
+            claims.append(own)
+        circuit = self._wiring.circuit_of(outlet)
+        if circuit is None:
+            claims.append(_Claim("unknown", "", "unknown", waits_for=((outlet.id, "circuit"),)))
+            return _sum(claims)
+        claims += [self._breaker_claim(each, kind) for each in self._wiring.feeders(circuit)]
+        # A test may show that a device of another circuit reaches here: it counts as seen.
+        tested = {at for at, tests in self._wiring.tests.items() if _names(tests, outlet.id)}
+        others = {each.id: each for each in self._wiring.on(circuit)}
+        others.update({at: self._wiring.outlets[at] for at in tested if at in self._wiring.outlets})
+        others.pop(outlet.id, None)
+        for device in others.values():
+            claim = self._device_claim(device, outlet, kind)
+            if claim is not None:
+                claims.append(claim)
+        return _sum(claims)
+
+    def _own_claim(self, outlet: Outlet, kind: str) -> _Claim | None:
+        gives = self._gives(outlet, kind)
+        if gives is False:
+            return None
+        if gives is None:
+            question = "device" if outlet.answer("point") is not None else "point"
+            return _Claim("unknown", outlet.id, "unknown", waits_for=((outlet.id, question),))
+        return self._credited(outlet, outlet, "opened")
+
+    def _device_claim(self, device: Outlet, outlet: Outlet, kind: str) -> _Claim | None:
+        gives = self._gives(device, kind)
+        if gives is False:
+            return None
+        hangs, ground = self._hangs_on(device, outlet)
+        if hangs is False:
+            return None
+        if gives is None:
+            waits: tuple[Open, ...] = ((device.id, "device"),)
+            return _Claim("unknown", device.id, ground, waits_for=waits)
+        claim = self._credited(device, outlet, ground)
+        if hangs is None and claim.state != "no":
+            waits = (*claim.waits_for, (device.id, TRIP_TEST))
+            note = f"whether {device.id} reaches here has not been seen"
+            return _Claim("unknown", device.id, ground, note, waits)
+        return claim
+
+    def _credited(self, device: Outlet, outlet: Outlet, ground: str) -> _Claim:
+        credit = self.device_credit(device)
+        if credit == "good":
+            return _Claim("yes", device.id, ground)
+        if credit == "unknown":
+            waits: tuple[Open, ...] = ((device.id, "test_result"),)
+            note = f"the TEST of {device.id} is not recorded"
+            return _Claim("unknown", device.id, ground, note, waits)
+        if credit == "miswired":
+            what = "its own face stays live on TEST (line and load swapped)"
+            note = f"no credit for {device.id}: {what}"
+        else:
+            note = f"no credit for {device.id}: its TEST does nothing"
+        return _Claim("no", device.id, ground, note)
+
+    def _breaker_claim(self, circuit: Circuit, kind: str) -> _Claim:
+        reference = self._wiring.session.reference(circuit)
+        breaker = circuit.answers.get("breaker")
+        if breaker is None:
+            return _Claim("unknown", reference, "unknown", waits_for=((reference, "breaker"),))
+        if kind not in self._tables.breaker.get(str(breaker), ()):
+            return _Claim("no", reference, "opened")
+        credit = self.breaker_credit(circuit)
+        if credit == "good":
+            return _Claim("yes", reference, "observed")
+        if credit == "unknown":
+            note = f"the TEST of the breaker of {reference} is not recorded"
+            waits: tuple[Open, ...] = ((reference, "breaker_test_result"),)
+            return _Claim("unknown", reference, "unknown", note, waits)
+        note = f"no credit for the breaker of {reference}: its TEST does nothing"
+        return _Claim("no", reference, "observed", note)
+
+    def _may_hold_device(self, outlet: Outlet) -> bool:
+        point = outlet.answer("point")
+        return point is None or str(point) in self._tables.points
+
+    def _gives(self, outlet: Outlet, kind: str) -> bool | None:
+        """Whether an outlet's own device gives that kind; None where the device is not known."""
+        if not self._may_hold_device(outlet):
+            return False
+        device = outlet.answer("device")
+        return None if device is None else kind in self._tables.device.get(str(device), ())
+
+    def _hangs(self, device: Outlet, outlet: Outlet) -> bool | None:
+        """Whether the recorded tree puts an outlet behind a device's LOAD terminals."""
+        for step in self._wiring.upstream(outlet):
+            if step.outlet is device:
+                return step.side == "load"
+        return False if self._wiring.path_is_known(outlet) else None
+
+    def _hangs_on(self, device: Outlet, outlet: Outlet) -> tuple[bool | None, str]:
+        """As `_hangs`, but what a trip test showed comes first, and a guess is not credited."""
+        for test in self._wiring.tests.get(device.id, ()):
+            if outlet.id in test.went_dead:
+                return True, "observed"
+            if outlet.id in test.stayed_live and test.went_dead:
+                return False, "observed"
+        ground = "opened"
+        for step in self._wiring.upstream(outlet):
+            ground = weakest(ground, step.known_by)
+            if step.outlet is device:
+                if step.side == "load":
+                    return (True if ground in SURE else None), ground
+                return False, ground
+        return (False, ground) if self._wiring.path_is_known(outlet) else (None, "unknown")
+
+
+def _names(tests: Collection[object], outlet_id: str) -> bool:
+    return any(outlet_id in getattr(test, "went_dead", ()) for test in tests)
+
+
+def _credit(word: str | None) -> Credit:
+    match word:
+        case "good" | "miswired" | "failed":
+            return word
+        case _:
+            return "unknown"
+
+
+def _sum(claims: Collection[_Claim]) -> Protection:
+    notes = tuple(dict.fromkeys(claim.note for claim in claims if claim.note))
+    given = [claim for claim in claims if claim.state == "yes"]
+    if given:
+        by = tuple(dict.fromkeys(claim.by for claim in given))
+        ground = weakest(*(claim.known_by for claim in given[:1]))
+        return Protection("yes", by, ground, notes)
+    unsure = [claim for claim in claims if claim.state == "unknown"]
+    if unsure:
+        waits = tuple(dict.fromkeys(item for claim in unsure for item in claim.waits_for))
+        return Protection("unknown", known_by="unknown", notes=notes, waits_for=waits)
+    return Protection("no", notes=notes)

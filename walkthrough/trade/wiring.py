@@ -1,0 +1,98 @@
+"""The wiring tree of a record: which outlet hangs on which, on which side, and how surely."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from walkthrough.survey.model import PANEL, Circuit, Outlet, Session, Side, Trip
+
+# From surest to least sure; a path is only as sure as its weakest step.
+CERTAINTIES = ("opened", "observed", "inferred", "told", "unknown")
+SURE = ("opened", "observed")
+
+
+@dataclass(frozen=True)
+class Step:
+    """One outlet upstream of another: the side on which the lower one is fed from it."""
+
+    outlet: Outlet
+    side: Side
+    known_by: str
+
+
+class Wiring:
+    """The recorded tree with quick look-ups; it never changes the record."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.outlets = {outlet.id: outlet for outlet in session.outlets}
+        self.circuits = {session.reference(circuit): circuit for circuit in session.circuits}
+        for circuit in session.circuits:
+            self.circuits.setdefault(f"{circuit.panel}/{circuit.id}", circuit)
+        self.panels = {panel.id: panel for panel in session.panels}
+        self.rooms = {room.id: room for room in session.rooms}
+        self._on_circuit: dict[int, list[Outlet]] = {}
+        for outlet in session.outlets:
+            fed_by = self.circuits.get(outlet.circuit)
+            if fed_by is not None:
+                self._on_circuit.setdefault(id(fed_by), []).append(outlet)
+        self.tests: dict[str, list[Trip]] = {}
+        for trip in session.trips:
+            if trip.action == "test button":
+                self.tests.setdefault(trip.at, []).append(trip)
+
+    def circuit_of(self, outlet: Outlet) -> Circuit | None:
+        return self.circuits.get(outlet.circuit)
+
+    def on(self, circuit: Circuit) -> list[Outlet]:
+        """The outlets recorded on a circuit, in the order of the record."""
+        return self._on_circuit.get(id(circuit), [])
+
+    def upstream(self, outlet: Outlet) -> Iterator[Step]:
+        """The outlets between this one and its panel, nearest first; ends where not known."""
+        seen = {outlet.id}
+        worst = "opened"
+        here = outlet
+        while here.fed_from not in ("", PANEL) and here.fed_from not in seen:
+            feeder = self.outlets.get(here.fed_from)
+            if feeder is None:
+                return
+            worst = weakest(worst, here.order_known_by)
+            yield Step(feeder, here.side, worst)
+            seen.add(feeder.id)
+            here = feeder
+
+    def path_is_known(self, outlet: Outlet) -> bool:
+        """Whether every step up to the panel is recorded at all, on whatever ground."""
+        chain = [outlet, *(step.outlet for step in self.upstream(outlet))]
+        return chain[-1].fed_from == PANEL and all(
+            each.order_known_by != "unknown" for each in chain
+        )
+
+    def first_receptacles(self, circuit: Circuit, is_receptacle: set[str]) -> list[Outlet] | None:
+        """The receptacle outlets with no receptacle upstream; None where the order is not known."""
+        outlets = self.on(circuit)
+        if not all(self.path_is_known(outlet) for outlet in outlets):
+            return None
+        return [
+            outlet
+            for outlet in outlets
+            if outlet.id in is_receptacle
+            and not any(step.outlet.id in is_receptacle for step in self.upstream(outlet))
+        ]
+
+    def feeders(self, circuit: Circuit) -> Iterator[Circuit]:
+        """The circuit itself, then the feeder of its panel, and so on up to the service."""
+        seen: set[int] = set()
+        here: Circuit | None = circuit
+        while here is not None and id(here) not in seen:
+            seen.add(id(here))
+            yield here
+            panel = self.panels.get(here.panel)
+            here = self.circuits.get(panel.fed_from) if panel and panel.fed_from else None
+
+
+def weakest(*grounds: str) -> str:
+    """The least sure of several grounds of knowledge."""
+    return max(grounds, key=CERTAINTIES.index)
