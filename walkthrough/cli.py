@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 
 from walkthrough import __version__
+from walkthrough.cli_replay import add_replay_command
 from walkthrough.cli_rules import add_rules_command
 from walkthrough.rulebook.problems import Unusable
 
@@ -30,5 +31,6 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    add_replay_command(commands)
     add_rules_command(commands)
     return parser

@@ -11,7 +11,7 @@ from typing import Any
 from walkthrough.judge.cases import Result, cases_beside, run_file
 from walkthrough.rulebook.declarations import SEES
 from walkthrough.rulebook.load import load, ruleset_files
-from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 
 FAILED = 1
@@ -59,8 +59,6 @@ def _show(chosen: argparse.Namespace) -> int:
     book = load(chosen.ruleset)
     if chosen.rule:
         if chosen.rule not in book.rules:
-            from walkthrough.rulebook.problems import nearest
-
             message = f"no rule '{chosen.rule}'; {nearest(chosen.rule, book.rules)}"
             raise Unusable([Problem(book.id, 0, 0, message)])
         _show_rule(book.rules[chosen.rule], book)
@@ -87,7 +85,11 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
         *((f"exception {', '.join(each.cite)}", each.when) for each in declared.exceptions),
         ("needs", declared.needs),
         *(("disputed", " / ".join(each.readings)) for each in declared.disputed),
-        ("kind", declared.kind + (f"; defect when {declared.defect_when}" if declared.defect_when else "")),
+        (
+            "kind",
+            declared.kind
+            + (f"; defect when {declared.defect_when}" if declared.defect_when else ""),
+        ),
         ("severity", declared.severity),
         ("says", declared.says),
         ("why", declared.why),
@@ -99,7 +101,9 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
     ]
     for name, text in rows:
         print(f"{name + ':':26} {text}")
-    terms = [name for name in book.terms if any(name in each for each in (declared.when, declared.needs))]
+    terms = [
+        name for name in book.terms if any(name in each for each in (declared.when, declared.needs))
+    ]
     for name in terms:
         print(f"{'where ' + name + ':':26} {book.terms[name].text}")
 
@@ -115,7 +119,11 @@ def _words(chosen: argparse.Namespace) -> int:
             print(f"{'':28} {word.means}")
     if not chosen.of:
         for name, condition in book.terms.items():
-            text = f"a rule of topic {book.demands[name]} applies" if name in book.demands else condition.text
+            text = (
+                f"a rule of topic {book.demands[name].topic} applies"
+                if name in book.demands
+                else condition.text
+            )
             print(f"{name:28} {'term':18} {text}")
         for name, table in book.tables.items():
             print(f"{name:28} {'table':18} {table.cite}: {dict(table.rows)}")
@@ -141,7 +149,9 @@ def _cases(chosen: argparse.Namespace) -> int:
     if chosen.file:
         results = run_file(chosen.file, chosen.ruleset)
     else:
-        files = [load(chosen.ruleset).chain[-1].path] if chosen.ruleset else ruleset_files().values()
+        files = (
+            [load(chosen.ruleset).chain[-1].path] if chosen.ruleset else ruleset_files().values()
+        )
         beside = [cases_beside(path) for path in files if cases_beside(path).is_file()]
         if not beside:
             raise Unusable([Problem("cases", 0, 0, "no case file beside the ruleset")])

@@ -14,8 +14,8 @@ from walkthrough.judge.house import House
 from walkthrough.rulebook.decide import Decision, decide
 from walkthrough.rulebook.declarations import OUTCOMES, SEES, Confidence
 from walkthrough.rulebook.load import CASES_SUFFIX, load, read_toml
-from walkthrough.rulebook.locate import locate, locate_value
 from walkthrough.rulebook.locate import Path as TomlPath
+from walkthrough.rulebook.locate import locate, locate_value
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
@@ -108,7 +108,7 @@ def run_file(
     for number, case in enumerate(cases.case):
         name = str(ruleset) if ruleset else case.ruleset or cases.ruleset
         if not name:
-            message = "no ruleset named: write ruleset = \"...\" at the top or in the case"
+            message = 'no ruleset named: write ruleset = "..." at the top or in the case'
             raise Unusable([Problem(str(path), *locate(text, ("case", number)), message)])
         if name not in books:
             books[name] = load(ruleset if ruleset else name, folders)
@@ -200,14 +200,15 @@ def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:
         came = decisions[name].outcome
         if came != wanted:
             waits = ", ".join(decisions[name].waits_for)
-            slips.append(f"{name}: expected {wanted}, came out {came}" + (f" ({waits})" if waits else ""))
+            slips.append(
+                f"{name}: expected {wanted}, came out {came}" + (f" ({waits})" if waits else "")
+            )
     topics = {book.rules[name].declared.topic for name in case.expect} | set(case.expect_topics)
     if case.expect_cites is not None:
         topics |= {
             rule.declared.topic
             for rule in book.rules.values()
-            if set(rule.declared.cite) & set(case.expect_cites)
-            and decisions[rule.id].demanded
+            if set(rule.declared.cite) & set(case.expect_cites) and decisions[rule.id].demanded
         }
         found = {
             section

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
-from walkthrough.rulebook.declarations import SEES
 from walkthrough.rulebook.expression import leaves
 from walkthrough.rulebook.kleene import both, either
 from walkthrough.rulebook.rulebook import Rulebook
@@ -30,9 +29,7 @@ class House:
     `day` is the day for which is judged; the last visit if not given.
     """
 
-    def __init__(
-        self, session: Session, book: Rulebook, day: datetime.date | None = None
-    ) -> None:
+    def __init__(self, session: Session, book: Rulebook, day: datetime.date | None = None) -> None:
         self.session = session
         self.book = book
         self.day = day or max((visit.date for visit in session.visits), default=None)

@@ -14,9 +14,7 @@ Severity = Literal["hazard", "serious", "upgrade", "info"]
 DoneBy = Literal["anyone", "qualified person", "information only"]
 Status = Literal["preview", "stable", "withdrawn"]
 Confidence = Literal["confirmed", "one-source", "inferred", "memory", "disputed"]
-Outcome = Literal[
-    "met", "deficient", "excepted", "not applicable", "undecided", "ask the AHJ"
-]
+Outcome = Literal["met", "deficient", "excepted", "not applicable", "undecided", "ask the AHJ"]
 OUTCOMES: tuple[Outcome, ...] = (
     "met",
     "deficient",
@@ -54,7 +52,7 @@ class Question(_Declared):
     `of` lists the kinds of subject that may answer it, the nearest first: an outlet without an
     answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
     `record` questions are asked even if no verdict hangs on them. `none` is the wording of an
-    answer that means infinitely far ("no sink near").
+    answer that means infinitely far ("no sink near"). `when` tells where the question makes sense.
     """
 
     of: Scopes
@@ -72,6 +70,7 @@ class Question(_Declared):
     carry: Literal["room", "circuit", "previous", "never"] = "never"
     record: bool = False
     reading: bool = False
+    when: str = ""
 
 
 class TableDeclared(_Declared):
@@ -91,6 +90,13 @@ class Gather(_Declared):
     any: str = ""
     all: str = ""
     means: str = ""
+
+
+class Demand(_Declared):
+    """A word that is true where some rule of a topic applies; `has` tells if it is fulfilled."""
+
+    topic: str
+    has: str
 
 
 class ExceptionDeclared(_Declared):
@@ -145,6 +151,6 @@ class RulesetDeclared(_Declared):
     term: dict[str, str] = {}
     table: dict[str, TableDeclared] = {}
     topic: dict[str, str] = {}
-    demand: dict[str, str] = {}
+    demand: dict[str, Demand] = {}
     gather: dict[str, Gather] = {}
     rule: dict[str, RuleDeclared] = {}

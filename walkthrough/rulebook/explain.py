@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.rulebook.decide import Decision
-from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.expression import (
     And,
     Answer,

@@ -160,7 +160,8 @@ def parse(text: str, words: Vocabulary) -> Node:
     try:
         tree = ast.parse(flat[lead:], mode="eval")
     except SyntaxError as error:
-        offset = lead + max((error.offset or 1) - 1, 0)
+        # Python gives no place where the text ends too early.
+        offset = lead + error.offset - 1 if error.offset else len(text)
         raise ExpressionError(min(offset, len(text)), "this is not an expression") from None
     except (ValueError, RecursionError, MemoryError):
         raise ExpressionError(0, "this is not an expression that can be read") from None
@@ -288,9 +289,7 @@ class _Reader:
             raise self._error(left, f"a {word.kind} word cannot stand before 'in'")
         match right:
             case ast.List(elts=elements) | ast.Tuple(elts=elements):
-                return OneOf(
-                    left.id, tuple(self._literal(each, word).value for each in elements)
-                )
+                return OneOf(left.id, tuple(self._literal(each, word).value for each in elements))
             case ast.Name(id=name):
                 table = self._table(right, name)
                 keys = tuple(key for key, _ in self._rows(right, table, word))
@@ -324,9 +323,7 @@ class _Reader:
         if isinstance(node, ast.Constant):
             value = node.value
         elif isinstance(node, ast.UnaryOp) and _is_negative(node):
-            inner = node.operand
-            assert isinstance(inner, ast.Constant) and isinstance(inner.value, (int, float))
-            value = -inner.value
+            value = ast.literal_eval(node)
         else:
             raise self._error(node, f"{_name_of(node)} cannot stand here; expected a value")
         if word.kind == "number":

@@ -26,8 +26,8 @@ from walkthrough.rulebook.expression import (
     leaves,
     parse,
 )
-from walkthrough.rulebook.locate import decode_error_point, locate, locate_value
 from walkthrough.rulebook.locate import Path as TomlPath
+from walkthrough.rulebook.locate import decode_error_point, locate, locate_value
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import (
     Condition,
@@ -101,7 +101,9 @@ def _read_chain(ruleset: str, files: Mapping[str, Path]) -> list[_File]:
     while wanted:
         if wanted in seen:
             circle = " -> ".join([*seen[seen.index(wanted) :], wanted])
-            raise Unusable([chain[-1].problem(("extends",), f"'extends' goes in a circle: {circle}")])
+            raise Unusable(
+                [chain[-1].problem(("extends",), f"'extends' goes in a circle: {circle}")]
+            )
         if len(seen) >= MAX_EXTENDS:
             raise Unusable([chain[-1].problem(("extends",), f"more than {MAX_EXTENDS} levels")])
         if wanted not in files:
@@ -158,6 +160,7 @@ _MODELS: Mapping[str, type[BaseModel]] = {
     "question": declared.Question,
     "table": declared.TableDeclared,
     "gather": declared.Gather,
+    "demand": declared.Demand,
     "rule": declared.RuleDeclared,
 }
 
@@ -208,6 +211,11 @@ class _Compiler:
             for name in self._merged.get(section, {}):
                 self._resolve(section, name)
         rules = {name: self._rule(name, each) for name, each in self._merged["rule"].items()}
+        asked_when = {
+            name: self._parse(question.when, "question", name, question.of[0], "when")
+            for name, question in self._merged["question"].items()
+            if question.when
+        }
         self._stop_at_problems()
         last = self.chain[-1].ruleset
         digest = hashlib.sha256()
@@ -223,6 +231,7 @@ class _Compiler:
             in_force_to=last.in_force_to,
             vocabulary=self._words,
             questions=merged["question"],
+            asked_when=asked_when,
             tables=merged["table"],
             topics=merged["topic"],
             terms={name: self._conditions[name] for name in (*merged["term"], *merged["demand"])},
@@ -244,7 +253,7 @@ class _Compiler:
     def _declare_words(self) -> None:
         for section in ("question", "term", "table", "topic", "demand", "gather", "rule"):
             self._merged.setdefault(section, {})
-        taken: dict[str, str] = {word: "derived word" for word in self._words.words}
+        taken: dict[str, str] = dict.fromkeys(self._words.words, "derived word")
         for section in ("question", "gather", "table", "term", "demand"):
             for name in self._merged[section]:
                 if not name.isidentifier():
@@ -274,10 +283,13 @@ class _Compiler:
             self._words.words[name] = Word(name, "yes-no", (gather.of,), means=gather.means)
         for name, table in self._merged["table"].items():
             self._words.tables[name] = Table(name, table.rows, table.cite)
-        for name, topic in self._merged["demand"].items():
-            if topic not in self._merged["topic"]:
-                hint = nearest(topic, self._merged["topic"])
-                self._problem("demand", name, f"unknown topic '{topic}'; {hint}")
+        for name, demand in self._merged["demand"].items():
+            if demand.topic not in self._merged["topic"]:
+                hint = nearest(demand.topic, self._merged["topic"])
+                self._problem("demand", name, f"unknown topic '{demand.topic}'; {hint}", "topic")
+            if demand.has not in self._words.words:
+                hint = nearest(demand.has, self._words.words)
+                self._problem("demand", name, f"unknown word '{demand.has}'; {hint}", "has")
 
     def _resolve(self, section: str, name: str) -> None:
         """Compile a term, demand or gather after everything that it names."""
@@ -287,6 +299,7 @@ class _Compiler:
             circle = " -> ".join([*self._open[self._open.index(name) :], name])
             self._problem(section, name, f"defined in a circle: {circle}")
             self._conditions[name] = Condition.of("no", Fixed(False))
+            self._words.terms.setdefault(name, Fixed(False))
             return
         self._open.append(name)
         for text in self._texts_behind(section, name):
@@ -298,7 +311,7 @@ class _Compiler:
         if name in self._conditions:
             return
         if section == "demand":
-            made = Condition.of(name, self._demand(self._merged["demand"][name]))
+            made = Condition.of(name, self._demand(self._merged["demand"][name].topic))
         elif section == "gather":
             gather: Gather = self._merged["gather"][name]
             made = self._parse(gather.any or gather.all, section, name, gather.over, "any", "all")
@@ -316,7 +329,7 @@ class _Compiler:
             yield from (item.any, item.all)
         else:
             for rule in self._merged["rule"].values():
-                if rule.topic == item:
+                if rule.topic == item.topic:
                     yield rule.when
                     yield from (each.when for each in rule.exceptions)
 

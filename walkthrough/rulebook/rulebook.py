@@ -9,6 +9,7 @@ from functools import cached_property
 from pathlib import Path
 
 from walkthrough.rulebook.declarations import (
+    Demand,
     ExceptionDeclared,
     Gather,
     Outcome,
@@ -112,10 +113,11 @@ class Rulebook:
     in_force_to: datetime.date | None
     vocabulary: Vocabulary
     questions: Mapping[str, Question]
+    asked_when: Mapping[str, Condition]
     tables: Mapping[str, TableDeclared]
     topics: Mapping[str, str]
     terms: Mapping[str, Condition]
-    demands: Mapping[str, str]
+    demands: Mapping[str, Demand]
     gathers: Mapping[str, tuple[Gather, Condition]]
     rules: Mapping[str, Rule]
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from walkthrough.rulebook.rulebook import Condition
 
 
-def _nothing_more(word: str) -> Any:
+def _nothing_more(_: str) -> Any:
     return None
 
 

@@ -38,10 +38,12 @@ class Lock:
 
     def __init__(self, path: Path) -> None:
         self._file = path
+        self._is_ours = True
 
     def release(self) -> None:
         """Give the right back; a second time does nothing."""
-        if self._file in _held:
+        if self._is_ours:
+            self._is_ours = False
             _held.discard(self._file)
             with contextlib.suppress(OSError):
                 self._file.unlink(missing_ok=True)
@@ -95,8 +97,6 @@ def _take_over(path: Path, file: Path) -> None:
     slower one would remove the new lock of the faster.
     """
     guard = file.with_name(file.name + ".takeover")
-    if _holder(file) is None and _is_young(guard):
-        raise Locked(path, "is being opened by another process; try again in a moment")
     _refuse_if_held(path, file)
     if guard.exists() and not _is_young(guard):
         guard.unlink(missing_ok=True)
@@ -157,9 +157,9 @@ def is_running(pid: int) -> bool:
         return _is_running_on_windows(pid)
     try:
         os.kill(pid, 0)
-    except ProcessLookupError:
+    except (ProcessLookupError, OverflowError):
         return False
-    except (PermissionError, OverflowError):
+    except PermissionError:
         return True
     return True
 

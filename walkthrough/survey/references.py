@@ -50,8 +50,9 @@ def _twins(kind: str, subjects: Sequence[Subject]) -> Iterator[Slip]:
 def _circuit_names(session: Session) -> dict[str, Circuit]:
     """Every circuit reference that is clear, with the circuit it means."""
     names = {f"{each.panel}/{each.id}": each for each in session.circuits}
-    times = Counter(each.id for each in session.circuits)
-    return names | {each.id: each for each in session.circuits if times[each.id] == 1}
+    # Counted by panel: twins within one panel are told as such, not as unclear references.
+    panels = Counter(id for _, id in {(each.panel, each.id) for each in session.circuits})
+    return names | {each.id: each for each in session.circuits if panels[each.id] == 1}
 
 
 def _missing_circuit(path: Path, reference: str, names: Mapping[str, Circuit]) -> Iterator[Slip]:

@@ -55,7 +55,7 @@ def _shown(value: Any) -> str:
     try:
         text = written(value)
     except TypeError:
-        text = {dict: "a table", list: "a mixed list"}.get(type(value), str(value))
+        text = "a table" if isinstance(value, dict) else str(value)
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 

@@ -199,14 +199,14 @@ def _refuse_to_overwrite_strange_file(path: Path, target: Path) -> None:
     seen = _seen.get(target)
     if seen is not None and _look(target, b"")[:3] == seen[:3]:
         return
-    data, now = _read(target)
-    if seen is None:
-        sweep(target)
-        try:
+    try:
+        data, now = _read(target)
+        if seen is None:
+            sweep(target)
             _session(path, data, None)
-        except RecordError as error:
-            raise SaveError(path, f"there is a file that cannot be used: {error}") from error
-    elif seen.digest != now.digest:
+    except RecordError as error:
+        raise SaveError(path, f"the file there is no record to write over: {error}") from error
+    if seen is not None and seen.digest != now.digest:
         raise SaveError(path, "another program changed the file since; open the record again")
 
 

@@ -75,7 +75,7 @@ class Tracer:
     """Traces protection over one record; answers are worked out once and kept."""
 
     def __init__(self, wiring: Wiring, tables: DeviceTables) -> None:
-        self._wiring = wiring
+        self.wiring = wiring
         self._tables = tables
         self._traced: dict[tuple[str, str], Protection] = {}
         self.receptacle_points = frozenset(
@@ -94,7 +94,7 @@ class Tracer:
         reading = outlet.readings.get("test_result")
         if reading is not None:
             return _credit(self._tables.credit.get(str(reading)))
-        for test in self._wiring.tests.get(outlet.id, ()):
+        for test in self.wiring.tests.get(outlet.id, ()):
             if outlet.id in test.went_dead:
                 return "good"
             if outlet.id in test.stayed_live:
@@ -106,19 +106,19 @@ class Tracer:
         reading = circuit.readings.get("breaker_test_result")
         if reading is not None:
             return _credit(self._tables.credit.get(str(reading)))
-        reference = self._wiring.session.reference(circuit)
-        if any(test.went_dead for test in self._wiring.tests.get(reference, ())):
+        reference = self.wiring.session.reference(circuit)
+        if any(test.went_dead for test in self.wiring.tests.get(reference, ())):
             return "good"
         return "unknown"
 
     def at_origin(self, circuit: Circuit, kind: str) -> Protection:
         """Protection that the breaker of a circuit, or of its feeder, gives to all of it."""
-        claims = [self._breaker_claim(each, kind) for each in self._wiring.feeders(circuit)]
+        claims = [self._breaker_claim(each, kind) for each in self.wiring.feeders(circuit)]
         return _sum(claims)
 
     def at_first_receptacle(self, circuit: Circuit, kind: str) -> Protection:
         """Whether every first receptacle outlet of a circuit is a working device of that kind."""
-        wiring = self._wiring
+        wiring = self.wiring
         outlets = wiring.on(circuit)
         receptacles = {
             each.id
@@ -145,7 +145,7 @@ class Tracer:
     def contradictions(self) -> list[Contradiction]:
         """Every trip test that the recorded wiring, circuits or readings do not allow."""
         found: list[Contradiction] = []
-        wiring = self._wiring
+        wiring = self.wiring
         for trip in wiring.session.trips:
             both = set(trip.went_dead) & set(trip.stayed_live)
             found += [
@@ -173,12 +173,12 @@ class Tracer:
             says = "its TEST is recorded as bad, but its own face went dead"
             found.append(Contradiction(device.id, device.id, says))
         for each in dead:
-            outlet = self._wiring.outlets.get(each)
+            outlet = self.wiring.outlets.get(each)
             if outlet is not None and outlet is not device and self._hangs(device, outlet) is False:
                 says = f"died on the test of {device.id}, but is not recorded on its LOAD side"
                 found.append(Contradiction(device.id, each, says))
         for each in live if dead else ():
-            outlet = self._wiring.outlets.get(each)
+            outlet = self.wiring.outlets.get(each)
             if outlet is not None and outlet is not device and self._hangs(device, outlet):
                 says = f"stayed live on the test of {device.id}, but is recorded on its LOAD side"
                 found.append(Contradiction(device.id, each, says))
@@ -187,7 +187,7 @@ class Tracer:
     def _against_circuit(
         self, circuit: Circuit, at: str, dead: Collection[str], live: Collection[str]
     ) -> list[Contradiction]:
-        on = {outlet.id for outlet in self._wiring.on(circuit)}
+        on = {outlet.id for outlet in self.wiring.on(circuit)}
         wrong = [
             Contradiction(at, each, f"died with {at} off, but is recorded on another circuit")
             for each in dead
@@ -201,24 +201,24 @@ class Tracer:
         return wrong
 
     def _is_fed_through(self, circuit: Circuit, outlet_id: str) -> bool:
-        outlet = self._wiring.outlets.get(outlet_id)
-        own = self._wiring.circuit_of(outlet) if outlet is not None else None
-        return own is not None and any(each is circuit for each in self._wiring.feeders(own))
+        outlet = self.wiring.outlets.get(outlet_id)
+        own = self.wiring.circuit_of(outlet) if outlet is not None else None
+        return own is not None and any(each is circuit for each in self.wiring.feeders(own))
 
     def _trace(self, outlet: Outlet, kind: str) -> Protection:
         claims: list[_Claim] = []
         own = self._own_claim(outlet, kind)
         if own is not None:
             claims.append(own)
-        circuit = self._wiring.circuit_of(outlet)
+        circuit = self.wiring.circuit_of(outlet)
         if circuit is None:
             claims.append(_Claim("unknown", "", "unknown", waits_for=((outlet.id, "circuit"),)))
             return _sum(claims)
-        claims += [self._breaker_claim(each, kind) for each in self._wiring.feeders(circuit)]
+        claims += [self._breaker_claim(each, kind) for each in self.wiring.feeders(circuit)]
         # A test may show that a device of another circuit reaches here: it counts as seen.
-        tested = {at for at, tests in self._wiring.tests.items() if _names(tests, outlet.id)}
-        others = {each.id: each for each in self._wiring.on(circuit)}
-        others.update({at: self._wiring.outlets[at] for at in tested if at in self._wiring.outlets})
+        tested = {at for at, tests in self.wiring.tests.items() if _names(tests, outlet.id)}
+        others = {each.id: each for each in self.wiring.on(circuit)}
+        others.update({at: self.wiring.outlets[at] for at in tested if at in self.wiring.outlets})
         others.pop(outlet.id, None)
         for device in others.values():
             claim = self._device_claim(device, outlet, kind)
@@ -233,7 +233,7 @@ class Tracer:
         if gives is None:
             question = "device" if outlet.answer("point") is not None else "point"
             return _Claim("unknown", outlet.id, "unknown", waits_for=((outlet.id, question),))
-        return self._credited(outlet, outlet, "opened")
+        return self._credited(outlet, "opened")
 
     def _device_claim(self, device: Outlet, outlet: Outlet, kind: str) -> _Claim | None:
         gives = self._gives(device, kind)
@@ -245,14 +245,14 @@ class Tracer:
         if gives is None:
             waits: tuple[Open, ...] = ((device.id, "device"),)
             return _Claim("unknown", device.id, ground, waits_for=waits)
-        claim = self._credited(device, outlet, ground)
+        claim = self._credited(device, ground)
         if hangs is None and claim.state != "no":
             waits = (*claim.waits_for, (device.id, TRIP_TEST))
             note = f"whether {device.id} reaches here has not been seen"
             return _Claim("unknown", device.id, ground, note, waits)
         return claim
 
-    def _credited(self, device: Outlet, outlet: Outlet, ground: str) -> _Claim:
+    def _credited(self, device: Outlet, ground: str) -> _Claim:
         credit = self.device_credit(device)
         if credit == "good":
             return _Claim("yes", device.id, ground)
@@ -268,7 +268,7 @@ class Tracer:
         return _Claim("no", device.id, ground, note)
 
     def _breaker_claim(self, circuit: Circuit, kind: str) -> _Claim:
-        reference = self._wiring.session.reference(circuit)
+        reference = self.wiring.session.reference(circuit)
         breaker = circuit.answers.get("breaker")
         if breaker is None:
             return _Claim("unknown", reference, "unknown", waits_for=((reference, "breaker"),))
@@ -297,26 +297,26 @@ class Tracer:
 
     def _hangs(self, device: Outlet, outlet: Outlet) -> bool | None:
         """Whether the recorded tree puts an outlet behind a device's LOAD terminals."""
-        for step in self._wiring.upstream(outlet):
+        for step in self.wiring.upstream(outlet):
             if step.outlet is device:
                 return step.side == "load"
-        return False if self._wiring.path_is_known(outlet) else None
+        return False if self.wiring.path_is_known(outlet) else None
 
     def _hangs_on(self, device: Outlet, outlet: Outlet) -> tuple[bool | None, str]:
         """As `_hangs`, but what a trip test showed comes first, and a guess is not credited."""
-        for test in self._wiring.tests.get(device.id, ()):
+        for test in self.wiring.tests.get(device.id, ()):
             if outlet.id in test.went_dead:
                 return True, "observed"
             if outlet.id in test.stayed_live and test.went_dead:
                 return False, "observed"
         ground = "opened"
-        for step in self._wiring.upstream(outlet):
+        for step in self.wiring.upstream(outlet):
             ground = weakest(ground, step.known_by)
             if step.outlet is device:
                 if step.side == "load":
                     return (True if ground in SURE else None), ground
                 return False, ground
-        return (False, ground) if self._wiring.path_is_known(outlet) else (None, "unknown")
+        return (False, ground) if self.wiring.path_is_known(outlet) else (None, "unknown")
 
 
 def _names(tests: Collection[object], outlet_id: str) -> bool:

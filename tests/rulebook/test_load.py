@@ -1,0 +1,208 @@
+"""Ruleset files: what they build, and the one clear line that each slip gives."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from walkthrough.rulebook.load import load
+from walkthrough.rulebook.problems import Unusable
+
+BASE = """\
+format = 1
+id = "base"
+title = "Base"
+[question.device]
+of = "outlet"
+ask = "Device?"
+kind = "choice"
+choices = { plain = "Plain", gfci = "GFCI" }
+[question.dry]
+of = "room"
+ask = "Dry?"
+kind = "yes-no"
+[question.amps]
+of = "circuit"
+ask = "Amperes?"
+kind = "number"
+[topic]
+gfci = "GFCI"
+[term]
+old = "device == 'plain'"
+"""
+
+RULE = """\
+[rule."gfci.here"]
+topic = "gfci"
+of = "outlet"
+cite = "1.1"
+when = "not dry"
+needs = "device == 'gfci'"
+kind = "gap"
+severity = "upgrade"
+says = "No GFCI."
+why = "Because."
+done_by = "qualified person"
+confidence = "memory"
+source = "invented for this test"
+"""
+
+Write = Callable[..., None]
+
+
+@pytest.fixture
+def write(tmp_path: Path) -> Write:
+    def files(**texts: str) -> None:
+        for name, text in {"base": BASE, **texts}.items():
+            (tmp_path / f"{name}.toml").write_text(text, encoding="utf-8")
+
+    return files
+
+
+def local(body: str = "", extends: str = "base") -> str:
+    return f'format = 1\nid = "local"\ntitle = "Local"\nextends = "{extends}"\n{body}'
+
+
+def problems(tmp_path: Path, ruleset: str = "local") -> list[str]:
+    with pytest.raises(Unusable) as caught:
+        load(ruleset, [tmp_path])
+    return [str(each).removeprefix(f"{tmp_path}/") for each in caught.value.problems]
+
+
+def test_a_file_states_only_its_differences(write: Write, tmp_path: Path) -> None:
+    write(
+        middle=local(RULE).replace('"local"', '"middle"'),
+        local=local(
+            'drop = ["gfci.here"]\n' + RULE.replace("gfci.here", "gfci.there"), extends="middle"
+        ),
+    )
+    book = load("local", [tmp_path])
+    assert list(book.rules) == ["gfci.there"]
+    assert [source.path.stem for source in book.chain] == ["base", "middle", "local"]
+    assert list(load("middle", [tmp_path]).rules) == ["gfci.here"]
+
+
+def test_the_same_id_replaces_a_rule(write: Write, tmp_path: Path) -> None:
+    write(
+        middle=local(RULE).replace('"local"', '"middle"'),
+        local=local(RULE.replace("1.1", "2.2"), extends="middle"),
+    )
+    assert load("local", [tmp_path]).rules["gfci.here"].declared.cite == ("2.2",)
+
+
+def test_the_first_folder_wins(write: Write, tmp_path: Path) -> None:
+    write(local=local(RULE))
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "local.toml").write_text(local(RULE.replace("1.1", "9.9")), encoding="utf-8")
+    assert load("local", [own, tmp_path]).rules["gfci.here"].declared.cite == ("9.9",)
+
+
+def test_the_fingerprint_follows_every_file_of_the_chain(write: Write, tmp_path: Path) -> None:
+    write(local=local(RULE))
+    before = load("local", [tmp_path]).fingerprint
+    assert load("local", [tmp_path]).fingerprint == before
+    write(base=BASE + "# a remark\n", local=local(RULE))
+    assert load("local", [tmp_path]).fingerprint != before
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            local(RULE.replace("not dry", "not drry")),
+            "local.toml:9:13: unknown word 'drry'; did you mean 'dry'?",
+        ),
+        (
+            local(RULE.replace("'gfci'\"", "'gfic'\"")),
+            "local.toml:10:20: 'gfic' is not a choice of 'device'; did you mean 'gfci'?",
+        ),
+        (
+            local(RULE.replace('of = "outlet"', "of = 3")),
+            "local.toml:7:6: 'rule' 'gfci.here' 'of' is 3, which is not one of its words; "
+            "known are 'circuit', 'dwelling', 'outlet', 'panel', 'room'",
+        ),
+        (
+            local(RULE.replace('of = "outlet"', 'of = "outlett"')),
+            "local.toml:7:7: 'rule' 'gfci.here' 'of' is 'outlett', which is not one of its words; "
+            "did you mean 'outlet'?",
+        ),
+        (
+            local(RULE.replace('cite = "1.1"\n', "")),
+            "local.toml:5:2: the table 'rule' 'gfci.here' lacks 'cite'",
+        ),
+        (
+            local(RULE.replace('cite = "1.1"', 'cite = " "')),
+            "local.toml:8:1: a section is empty",
+        ),
+        (
+            local(RULE.replace("needs =", "neds =")).replace("not dry", "dry"),
+            "local.toml:5:2: the table 'rule' 'gfci.here' lacks 'needs'\n"
+            "local.toml:10:1: the table 'rule' 'gfci.here' cannot have 'neds'; "
+            "did you mean 'needs'?",
+        ),
+        (
+            local(RULE.replace('topic = "gfci"', 'topic = "gfi"')),
+            "local.toml:6:1: unknown topic 'gfi'; did you mean 'gfci'?",
+        ),
+        (
+            local('drop = ["gfci.her"]\n', extends="base") + RULE,
+            "local.toml:5:9: drops 'gfci.her', which is not there; there are none",
+        ),
+        (
+            local(RULE, extends="bas"),
+            "local.toml:4:1: extends 'bas', which is not there; did you mean 'base'?",
+        ),
+        (
+            local(RULE, extends="local"),
+            "local.toml:4:1: 'extends' goes in a circle: local -> local",
+        ),
+        (
+            local(RULE + "broken = \n"),
+            "local.toml:18:10: not valid TOML: invalid value",
+        ),
+        (
+            local('[term]\nnew = "old and newer"\nnewer = "not new"\n'),
+            "local.toml:6:1: defined in a circle: new -> newer -> new",
+        ),
+        (
+            local(RULE.replace("No GFCI.", "No GFCI on {ampss}.")),
+            "local.toml:13:1: unknown word '{ampss}' in says; did you mean 'amps'?",
+        ),
+        (
+            local(RULE.replace('of = "outlet"', 'of = "circuit"')),
+            "local.toml:9:13: 'dry' belongs to the room; a circuit rule cannot see it\n"
+            "local.toml:10:10: 'device' belongs to the outlet; a circuit rule cannot see it",
+        ),
+        (
+            local("[term]\ndry = \"device == 'gfci'\"\n"),
+            "local.toml:6:1: 'dry' is a question already",
+        ),
+        (
+            "format = 2\n" + local(RULE).partition("\n")[2],
+            "local.toml:1:1: format is 2; this program reads format 1",
+        ),
+        (
+            local(RULE).replace('id = "local"', 'id = "lokal"'),
+            "local.toml:2:1: id is 'lokal' but the file is named 'local.toml'",
+        ),
+    ],
+)
+def test_a_slip_gives_one_clear_line(
+    write: Write, tmp_path: Path, text: str, expected: str
+) -> None:
+    write(local=text)
+    assert "\n".join(problems(tmp_path)) == expected
+
+
+def test_an_unknown_ruleset(write: Write, tmp_path: Path) -> None:
+    write()
+    assert problems(tmp_path, "bases") == ["ruleset: no 'bases'; did you mean 'base'?"]
+
+
+def test_a_file_that_is_not_text(write: Write, tmp_path: Path) -> None:
+    write()
+    (tmp_path / "local.toml").write_bytes(b'format = 1\nid = "\xff"\n')
+    assert problems(tmp_path) == ["local.toml:2:1: not UTF-8 text"]

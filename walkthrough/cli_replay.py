@@ -1,0 +1,84 @@
+"""The command `replay`: judges saved records again, under their own or another ruleset."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, TextIO
+
+from walkthrough.judge.judge import Judgement, judge
+from walkthrough.report.as_json import as_json
+from walkthrough.report.as_text import as_text
+from walkthrough.rulebook.load import load
+from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey import store
+
+DEFICIENCIES_FOUND = 1
+
+
+def add_replay_command(commands: Any) -> None:
+    """Add `replay` to the parser."""
+    parser = commands.add_parser("replay", help="judge saved sessions again")
+    parser.add_argument("session", nargs="+", type=Path, help="saved session files")
+    parser.add_argument("--ruleset", help="id or file of a ruleset; else the one of the session")
+    parser.add_argument("--format", choices=("text", "json"), default="text")
+    parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
+    parser.add_argument(
+        "--fail-on",
+        choices=("defect", "gap", "note"),
+        help="exit with 1 when there is a finding of this kind or a graver one",
+    )
+    parser.set_defaults(run=_replay)
+
+
+def _replay(chosen: argparse.Namespace) -> int:
+    problems: list[Problem] = []
+    judged: list[Judgement] = []
+    books: dict[str, Rulebook] = {}
+    for path in chosen.session:
+        try:
+            judged.append(_judged(path, chosen.ruleset, books))
+        except Unusable as error:
+            problems += error.problems
+    if problems:
+        # Every file is looked at before anything is printed, so that no slip is lost.
+        raise Unusable(problems)
+    with _output(chosen.out) as out:
+        if chosen.format == "json":
+            whole = [as_json(each) for each in judged]
+            json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
+            out.write("\n")
+        else:
+            out.write("\f\n".join(as_text(each) for each in judged))
+    kinds = ("defect", "gap", "note")
+    grave = kinds[: kinds.index(chosen.fail_on) + 1] if chosen.fail_on else ()
+    found = any(finding.kind in grave for each in judged for finding in each.findings)
+    return DEFICIENCIES_FOUND if found else 0
+
+
+def _judged(path: Path, ruleset: str | None, books: dict[str, Rulebook]) -> Judgement:
+    session = store.load(path)
+    name = ruleset or session.judged_by.ruleset
+    if name not in books:
+        books[name] = load(name)
+    # The answers can only be checked once the questions of the ruleset are known.
+    store.load(path, books[name].questions)
+    return judge(session, books[name])
+
+
+@contextlib.contextmanager
+def _output(path: Path | None) -> Iterator[TextIO]:
+    if path is None:
+        yield sys.stdout
+        return
+    try:
+        with path.open("w", encoding="utf-8") as out:
+            yield out
+    except OSError as error:
+        message = f"cannot be written: {(error.strerror or 'error').lower()}"
+        raise Unusable([Problem(str(path), 0, 0, message)]) from None

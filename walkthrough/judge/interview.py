@@ -1,0 +1,76 @@
+"""Which question comes next: only while its answer can still change a verdict, or is recorded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from walkthrough.judge.house import House
+from walkthrough.judge.judge import verdicts_on
+from walkthrough.rulebook.declarations import Question
+from walkthrough.survey.model import Outlet, Subject
+
+
+@dataclass(frozen=True)
+class Ask:
+    """A question to put about a subject, and the ids of the rules that wait for it."""
+
+    word: str
+    question: Question
+    decides: tuple[str, ...]
+
+
+def next_question(house: House, subject: Subject) -> Ask | None:
+    """The next question about a subject; None when nothing is left that matters here."""
+    return next(open_asks(house, subject), None)
+
+
+def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
+    """Every question still to be put about a subject, in the order of the ruleset.
+
+    A question is left out when it is answered, was put and could not be told, is presumed, or
+    belongs to readings that the limits of an outlet say were not taken.
+    """
+    of, _ = house.key(subject)
+    waiting = _waiting(house, subject)
+    limited = isinstance(subject, Outlet) and bool(subject.limits)
+    for word, question in house.book.questions.items():
+        if of not in question.of or house.recorded(subject, word) is not None:
+            continue
+        if word in subject.cannot_tell or question.presume is not None:
+            continue
+        if limited and question.reading:
+            continue
+        sense = house.book.asked_when.get(word)
+        if sense is not None and sense.truth(house.situation(subject)) is False:
+            continue
+        decides = waiting.get(word, ())
+        if decides or _always_put(of, question):
+            yield Ask(word, question, decides)
+
+
+def _always_put(of: str, question: Question) -> bool:
+    """Questions for the record, and those whose answer holds for all that belongs to a subject."""
+    if len(question.of) > 1:
+        return of == question.of[-1]
+    return question.record
+
+
+def _waiting(house: House, subject: Subject) -> Mapping[str, tuple[str, ...]]:
+    found: dict[str, dict[str, None]] = {}
+    _, name = house.key(subject)
+    for each in (subject, *_concerned(house, subject)):
+        for verdict in verdicts_on(house, each):
+            for where, word in verdict.waits_for:
+                if where == name:
+                    found.setdefault(word, {}).setdefault(verdict.decision.rule.id)
+    return {word: tuple(rules) for word, rules in found.items()}
+
+
+def _concerned(house: House, subject: Subject) -> list[Subject]:
+    """Other subjects whose verdicts can wait for an answer given here."""
+    if isinstance(subject, Outlet):
+        return [each for each in house.belongs_to(subject) if each is not subject]
+    if subject.of in ("circuit", "room"):
+        return house.children(subject, "outlet")
+    return []

@@ -1,0 +1,217 @@
+"""Judges a whole record: every rule on every subject, and what follows from it."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from walkthrough.judge.house import House, SubjectKey
+from walkthrough.rulebook.decide import Decision, decide
+from walkthrough.rulebook.explain import Step, spoken, trail
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey.model import Finding, Outlet, Session, Subject
+from walkthrough.trade.protection import Contradiction, Open
+
+_PLACEHOLDER = re.compile(r"\{(\w+)\}")
+SEVERITIES = ("hazard", "serious", "upgrade", "info")
+KINDS = ("defect", "gap", "note")
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What one rule says of one subject."""
+
+    of: str
+    subject: str
+    decision: Decision
+    waits_for: tuple[Open, ...] = ()
+
+
+@dataclass(frozen=True)
+class NotTested:
+    """Something that was not tested or reached, and why: a limit of the survey."""
+
+    subject: str
+    reason: str
+
+
+@dataclass
+class Judgement:
+    """All verdicts on one record under one rulebook."""
+
+    house: House
+    verdicts: tuple[Verdict, ...]
+    _by_subject: dict[SubjectKey, list[Verdict]] = field(init=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for verdict in self.verdicts:
+            self._by_subject.setdefault((verdict.of, verdict.subject), []).append(verdict)
+
+    @property
+    def book(self) -> Rulebook:
+        return self.house.book
+
+    @property
+    def session(self) -> Session:
+        return self.house.session
+
+    def on(self, subject: Subject) -> list[Verdict]:
+        """The verdicts on one subject."""
+        return self._by_subject.get(self.house.key(subject), [])
+
+    def requires(self, outlet: Outlet) -> dict[str, list[str]]:
+        """The sections that demand each kind of protection here, met or not."""
+        return {
+            demand.topic: list(
+                dict.fromkeys(
+                    section
+                    for verdict in self.on(outlet)
+                    if verdict.decision.demanded
+                    and verdict.decision.rule.declared.topic == demand.topic
+                    for section in verdict.decision.rule.declared.cite
+                )
+            )
+            for demand in self.book.demands.values()
+        }
+
+    def has(self, outlet: Outlet) -> dict[str, str]:
+        """Whether each kind of protection is there: yes, no or unknown."""
+        facts = self.house.situation(outlet)
+        words: Mapping[bool | None, str] = {True: "yes", False: "no", None: "unknown"}
+        return {
+            demand.topic: words[facts.known(demand.has)] for demand in self.book.demands.values()
+        }
+
+    @cached_property
+    def findings(self) -> list[Finding]:
+        """The deficiencies: gravest first, then in the order of the walk."""
+        found = [
+            self.finding(each) for each in self.verdicts if each.decision.outcome == "deficient"
+        ]
+        return sorted(
+            found,
+            key=lambda each: (SEVERITIES.index(each.severity), KINDS.index(each.kind)),
+        )
+
+    @cached_property
+    def disputed(self) -> list[Verdict]:
+        """What only the authority having jurisdiction can settle."""
+        return [each for each in self.verdicts if each.decision.outcome == "ask the AHJ"]
+
+    @cached_property
+    def undecided(self) -> list[Verdict]:
+        """What is still open, with the questions that would decide it."""
+        return [each for each in self.verdicts if each.decision.outcome == "undecided"]
+
+    @cached_property
+    def contradictions(self) -> list[Contradiction]:
+        """Trip tests and records that cannot both be right."""
+        return self.house.tracer.contradictions()
+
+    @cached_property
+    def not_tested(self) -> list[NotTested]:
+        """The limits of the survey: said by the surveyor, and readings that are missing."""
+        found: list[NotTested] = []
+        for outlet in self.session.outlets:
+            found += [
+                NotTested(outlet.id, f"{limit.what}: {limit.reason}") for limit in outlet.limits
+            ]
+            if not outlet.limits:
+                missing = self._missing_readings(outlet)
+                if missing:
+                    found.append(NotTested(outlet.id, f"no reading recorded: {missing}"))
+        found += [NotTested(limit.subject, limit.reason) for limit in self.session.limits]
+        return found
+
+    def finding(self, verdict: Verdict) -> Finding:
+        """A verdict in the form in which the record keeps it."""
+        declared = verdict.decision.rule.declared
+        return Finding(
+            subject=verdict.subject,
+            of=verdict.of,
+            rule=verdict.decision.rule.id,
+            topic=declared.topic,
+            kind=verdict.decision.kind,
+            severity=declared.severity,
+            cite=list(declared.cite),
+            says=self.says(verdict),
+            confidence=declared.confidence,
+        )
+
+    def says(self, verdict: Verdict) -> str:
+        """The sentence of the rule with the recorded values put in."""
+        facts = self.house.situation(self.house.subjects[verdict.of, verdict.subject])
+
+        def value(match: re.Match[str]) -> str:
+            return spoken(match[1], facts.known(match[1]), self.book)
+
+        return _PLACEHOLDER.sub(value, verdict.decision.rule.declared.says)
+
+    def trail(self, verdict: Verdict) -> list[Step]:
+        """Why a verdict came out as it did, with what tracing found behind derived words."""
+        subject = self.house.subjects[verdict.of, verdict.subject]
+        steps = trail(verdict.decision, self.house.situation(subject), self.book)
+        if isinstance(subject, Outlet):
+            for kind in ("gfci", "afci"):
+                if f"{kind}_protected" in verdict.decision.rule.words:
+                    protection = self.house.tracer.protection(subject, kind)
+                    by = f"protected by {', '.join(protection.by)}" if protection.by else ""
+                    steps += [Step(1, note) for note in (by, *protection.notes) if note]
+        steps += [
+            Step(1, f"waits for {where}: {self._asked(question)}")
+            for where, question in verdict.waits_for
+            if where != verdict.subject
+        ]
+        return steps
+
+    def _asked(self, question: str) -> str:
+        known = self.book.questions.get(question)
+        return known.ask if known is not None else question.replace("_", " ")
+
+    def _missing_readings(self, outlet: Outlet) -> str:
+        """Instrument readings on which some verdict still waits."""
+        waiting = {
+            question
+            for verdict in self.on(outlet)
+            for where, question in verdict.waits_for
+            if where == outlet.id
+        }
+        return ", ".join(
+            name.replace("_", " ")
+            for name, question in self.book.questions.items()
+            if question.reading and name in waiting
+        )
+
+
+def judge(session: Session, book: Rulebook, day: datetime.date | None = None) -> Judgement:
+    """Judge every subject of a record by every rule of a rulebook."""
+    return judge_house(House(session, book, day))
+
+
+def judge_house(house: House) -> Judgement:
+    """Judge a house that is built already."""
+    return Judgement(
+        house,
+        tuple(
+            verdict
+            for subject in house.subjects.values()
+            for verdict in verdicts_on(house, subject)
+        ),
+    )
+
+
+def verdicts_on(house: House, subject: Subject) -> Iterator[Verdict]:
+    """The verdicts of every rule on one subject."""
+    of, name = house.key(subject)
+    facts = house.situation(subject)
+    for rule in house.book.rules_of.get(of, ()):
+        decision = decide(rule, facts, house.book)
+        waits = tuple(
+            dict.fromkeys(
+                item for word in decision.waits_for for item in house.open_questions(subject, word)
+            )
+        )
+        yield Verdict(of, name, decision, waits)
