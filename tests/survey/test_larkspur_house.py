@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from walkthrough.rulebook.load import load as rulebook
 from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.model import Circuit, Outlet, Session
 from walkthrough.survey.store import load
@@ -40,6 +41,11 @@ def fed(house: Session, start: str) -> list[str]:
 
 def test_the_shipped_file_is_what_saving_writes(house: Session) -> None:
     assert as_toml(house).encode() == HOUSE.read_bytes()
+
+
+def test_its_answers_fit_the_questions() -> None:
+    shipped = rulebook("dwelling", [HOUSE.parents[1] / "rulesets"])
+    assert load(HOUSE, shipped.questions).title == "Larkspur House"
 
 
 def test_its_size(house: Session) -> None:

@@ -248,7 +248,8 @@ def test_no_wire_of_one_size_leaves_the_other_sizes_open() -> None:
     answers = {key: value for key, value in TWO_CABLES_ANSWERED.items() if key != "box_wires_12"}
     missing = contents_from(answers | {"box_wires_14": 0})
     assert isinstance(missing, tuple)
-    assert "box_wires_12" in missing and "box_wires_14" not in missing
+    assert "box_wires_12" in missing
+    assert "box_wires_14" not in missing
 
 
 def test_no_wire_of_any_size_is_an_answer() -> None:

@@ -18,6 +18,7 @@ from walkthrough.rulebook.support import TooManySituations, deciding_words
 class Decision:
     """What a rule says of a subject.
 
+    `demanded`: the rule applies here and is not excepted, whether or not it is fulfilled.
     `waits_for` are the base words that could still change an undecided outcome; `excepted_by`
     the sections of the exceptions that hold; `readings` the two sides of a dispute.
     """
@@ -28,11 +29,7 @@ class Decision:
     waits_for: tuple[str, ...] = ()
     excepted_by: tuple[str, ...] = ()
     readings: tuple[str, ...] = ()
-
-    @property
-    def demanded(self) -> bool:
-        """The rule applies here and is not excepted, whether or not it is fulfilled."""
-        return self.outcome in ("met", "deficient", "ask the AHJ")
+    demanded: bool = False
 
 
 def decide(rule: Rule, situation: Situation, book: Rulebook) -> Decision:
@@ -51,11 +48,12 @@ def decide(rule: Rule, situation: Situation, book: Rulebook) -> Decision:
             asked = either(dispute.when.truth(situation) for dispute in rule.disputed)
             if asked is not None:
                 return _finish(rule, situation, "ask the AHJ" if asked else "deficient")
+    demanded = bool(applies and excepted is False)
     waits_for, outcome = _open_words(rule, situation, book)
     if outcome is not None:
         # Every way of answering the open questions leads to the same outcome.
         return _finish(rule, situation, outcome)
-    return Decision(rule, "undecided", rule.declared.kind, waits_for)
+    return Decision(rule, "undecided", rule.declared.kind, waits_for, demanded=demanded)
 
 
 def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
@@ -78,6 +76,7 @@ def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
             if outcome == "ask the AHJ" and dispute.when.truth(situation) is not False
             for reading in dispute.readings
         ),
+        demanded=outcome in ("met", "deficient", "ask the AHJ"),
     )
 
 
