@@ -79,7 +79,9 @@ def test_totals(judged: Judgement) -> None:
     assert len(places) == 32
     assert "yes" not in {has(judged, name)["afci"] for name in places}
     circuits = {each.circuit for each in judged.session.outlets if judged.requires(each)["afci"]}
-    assert circuits == {*["C1", "C2", "C3", "C4", "C5", "C6", "C7", "C8", "C9", "C13", "C15", "C18"]}
+    assert circuits == {
+        *["C1", "C2", "C3", "C4", "C5", "C6", "C7", "C8", "C9", "C13", "C15", "C18"]
+    }
     weather = [name for name in OUTLETS if requires(judged, name)["wr"]]
     assert weather == ["OUT-1", "P-1", "P-2", "OUT-2"]
     assert {has(judged, name)["wr"] for name in weather} == {"no"}

@@ -52,7 +52,10 @@ id = "kitchen"
 name = "Kitchen"
 
 [room.answers]
-place = ["kitchen", "food_or_drink"]
+place = [
+    "kitchen",
+    "food_or_drink",
+]
 
 [[outlet]]
 id = "K-1"
@@ -76,7 +79,9 @@ circuit = "1"
 fed_from = "K-1"
 side = "load"
 order_known_by = "observed"
-cannot_tell = ["device_year"]
+cannot_tell = [
+    "device_year",
+]
 
 [[outlet.limit]]
 what = "seen only"
@@ -85,7 +90,10 @@ reason = "behind the range"
 [[trip]]
 at = "K-1"
 action = "test button"
-went_dead = ["K-1", "K-2"]
+went_dead = [
+    "K-1",
+    "K-2",
+]
 
 [[limit]]
 subject = "smoke alarms"
@@ -98,7 +106,9 @@ rule = "tr.dwelling"
 topic = "tr"
 kind = "gap"
 severity = "upgrade"
-cite = ["406.12"]
+cite = [
+    "406.12",
+]
 says = "Not tamper-resistant."
 confidence = "confirmed"
 state = "open"

@@ -1,25 +1,23 @@
 """Writes a record as TOML in one fixed form, so that equal records are equal files.
 
-The form is written here and not by a general TOML writer: such writers choose between a table and
-an inline table by length, and one more answer would turn the look of a whole list.
+The order of the tables is set here; what is in one table is written by tomli_w. Given whole, it
+would choose between tables and inline tables by length, and one more answer would turn the look
+of a whole list.
 """
 
 from __future__ import annotations
 
-import datetime
 import functools
-import json
 import math
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
+import tomli_w
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from walkthrough.survey.model import Session, Subject
 
-_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 # Fields that are written even where they hold their usual value: a reader looks for them.
 _ALWAYS = frozenset({"format", "state"})
 # What every subject has in common stands after what makes it what it is.
@@ -37,22 +35,9 @@ def key_of(name: str, field: FieldInfo) -> str:
 
 
 def written(value: Any) -> str:
-    """One value as TOML."""
-    # A yes or no is a number to Python, so it is looked at first.
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        # JSON escapes are TOML escapes; only DEL passes JSON unescaped and is refused by TOML.
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, float) and not math.isnan(value):
-        return repr(value)
-    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
-        return value.isoformat()
-    if isinstance(value, list) and all(isinstance(each, str) for each in value):
-        return f"[{', '.join(map(written, value))}]"
-    raise TypeError(f"a record cannot hold {value!r}")
+    """One value as TOML on one line, for messages."""
+    text = tomli_w.dumps({"value": value}).removeprefix("value = ").strip("\n")
+    return text if not isinstance(value, list) else " ".join(text.split())
 
 
 class _Plan(NamedTuple):
@@ -83,10 +68,8 @@ def _plan(kind: type[BaseModel]) -> _Plan:
 def _table(part: BaseModel, path: str) -> Iterator[str]:
     """The lines of a part and of everything in it; `path` is its heading, "" for the whole file."""
     plan = _plan(type(part))
-    for name, key, usual in plan.plain:
-        value = getattr(part, name)
-        if value != usual:
-            yield f"{key} = {written(value)}"
+    values = ((key, getattr(part, name), usual) for name, key, usual in plan.plain)
+    yield from _lines({key: value for key, value, usual in values if value != usual})
     for name, key in plan.nested:
         below = f"{path}.{key}" if path else key
         value = getattr(part, name)
@@ -104,12 +87,19 @@ def _table(part: BaseModel, path: str) -> Iterator[str]:
 def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
     if answers:
         yield from ("", f"[{path}]")
-    for question in sorted(answers):
-        key = question if _BARE_KEY.fullmatch(question) else written(question)
-        yield f"{key} = {written(answers[question])}"
+    yield from _lines(dict(sorted(answers.items())))
 
 
 def _list(parts: Iterable[BaseModel], path: str) -> Iterator[str]:
     for part in parts:
         yield from ("", f"[[{path}]]")
         yield from _table(part, path)
+
+
+def _lines(values: Mapping[str, Any]) -> Iterator[str]:
+    for value in values.values():
+        # TOML knows nan, but no reading is one, and the record would not load again.
+        if isinstance(value, float) and math.isnan(value):
+            raise ValueError("a record cannot hold nan")
+    # By newline alone: a text may hold characters that Python takes for the end of a line.
+    yield from tomli_w.dumps(values).split("\n")[:-1]

@@ -52,10 +52,12 @@ def _message(error: ErrorDetails) -> str:
 
 
 def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        return "a table"
     try:
         text = written(value)
     except TypeError:
-        text = "a table" if isinstance(value, dict) else str(value)
+        text = str(value)
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
