@@ -52,10 +52,7 @@ id = "kitchen"
 name = "Kitchen"
 
 [room.answers]
-place = [
-    "kitchen",
-    "food_or_drink",
-]
+place = ["kitchen", "food_or_drink"]
 
 [[outlet]]
 id = "K-1"
@@ -79,9 +76,7 @@ circuit = "1"
 fed_from = "K-1"
 side = "load"
 order_known_by = "observed"
-cannot_tell = [
-    "device_year",
-]
+cannot_tell = ["device_year"]
 
 [[outlet.limit]]
 what = "seen only"
@@ -90,10 +85,7 @@ reason = "behind the range"
 [[trip]]
 at = "K-1"
 action = "test button"
-went_dead = [
-    "K-1",
-    "K-2",
-]
+went_dead = ["K-1", "K-2"]
 
 [[limit]]
 subject = "smoke alarms"
@@ -106,9 +98,7 @@ rule = "tr.dwelling"
 topic = "tr"
 kind = "gap"
 severity = "upgrade"
-cite = [
-    "406.12",
-]
+cite = ["406.12"]
 says = "Not tamper-resistant."
 confidence = "confirmed"
 state = "open"
