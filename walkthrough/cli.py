@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
 
 from walkthrough import __version__
 from walkthrough.cli_replay import add_replay_command
@@ -30,7 +32,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
-    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    parser.set_defaults(run=_walk, session=None, ruleset=None)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+    _add_walk_command(commands)
     add_replay_command(commands)
     add_rules_command(commands)
     return parser
+
+
+def _add_walk_command(commands: Any) -> None:
+    parser = commands.add_parser("walk", help="walk a dwelling in the app (also without a command)")
+    parser.add_argument("session", nargs="?", type=Path, help="a saved session to go on with")
+    parser.add_argument("--ruleset", help="ruleset for a new session")
+
+
+def _walk(chosen: argparse.Namespace) -> int:
+    # Imported only here: headless commands must not wait for the app's library.
+    from walkthrough.app.main import run
+
+    return run(chosen.session, chosen.ruleset)

@@ -13,8 +13,9 @@ from typing import Any, TextIO
 from walkthrough.judge.judge import Judgement, judge
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
-from walkthrough.rulebook.load import load
-from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.rulebook.load import load, ruleset_files
+from walkthrough.rulebook.locate import locate
+from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
 
@@ -64,6 +65,10 @@ def _replay(chosen: argparse.Namespace) -> int:
 def _judged(path: Path, ruleset: str | None, books: dict[str, Rulebook]) -> Judgement:
     session = store.load(path)
     name = ruleset or session.judged_by.ruleset
+    if not ruleset and name not in ruleset_files():
+        message = f"judged by '{name}', which is not there; {nearest(name, ruleset_files())}"
+        where = locate(path.read_text(encoding="utf-8"), ("judged_by", "ruleset"))
+        raise Unusable([Problem(str(path), *where, message)])
     if name not in books:
         books[name] = load(name)
     # The answers can only be checked once the questions of the ruleset are known.

@@ -111,7 +111,8 @@ def test_each_planted_defect(judged: Judgement, number: str) -> None:
 def test_the_traps(judged: Judgement) -> None:
     """Each line is a mistake that a hasty judge makes; none of them may be flagged."""
     # 15 A duplex receptacles on 20 A circuits with more than one receptacle; 20 A on 20 A.
-    assert found(judged, "rating") == {"L-2", "K-7"}
+    noted = {each.subject for each in judged.findings if each.kind == "note"}
+    assert found(judged, "rating") - noted == {"L-2", "K-7"}
     if judged.book.id == "nec-2020":
         # Neither at a counter nor within 6 ft of the sink.
         assert not {"K-7", "K-9", "K-10"} & found(judged, "gfci")

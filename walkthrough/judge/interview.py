@@ -28,8 +28,8 @@ def next_question(house: House, subject: Subject) -> Ask | None:
 def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
     """Every question still to be put about a subject, in the order of the ruleset.
 
-    A question is left out when it is answered, was put and could not be told, is presumed, or
-    belongs to readings that the limits of an outlet say were not taken.
+    A question is left out when it is answered, was put and could not be told, is presumed and not
+    wanted for the record, or belongs to readings that the limits of an outlet say were not taken.
     """
     of, _ = house.key(subject)
     waiting = _waiting(house, subject)
@@ -37,7 +37,8 @@ def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
     for word, question in house.book.questions.items():
         if of not in question.of or house.recorded(subject, word) is not None:
             continue
-        if word in subject.cannot_tell or question.presume is not None:
+        always = _always_put(of, question)
+        if word in subject.cannot_tell or (question.presume is not None and not always):
             continue
         if limited and question.reading:
             continue
@@ -45,7 +46,7 @@ def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
         if sense is not None and sense.truth(house.situation(subject)) is False:
             continue
         decides = waiting.get(word, ())
-        if decides or _always_put(of, question):
+        if decides or always:
             yield Ask(word, question, decides)
 
 

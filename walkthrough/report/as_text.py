@@ -29,7 +29,7 @@ def _lines(judgement: Judgement) -> Iterator[str]:
     yield session.title
     yield f"Judged by: {book.title} ({book.id})"
     yield f"Day judged: {house.day.isoformat() if house.day else 'not recorded'}"
-    yield f"Fingerprint of the rules: {book.fingerprint}"
+    yield from _wrapped(f"Fingerprint of the rules: {book.fingerprint}")
     yield ""
     yield from _wrapped(NOT_A_CERTIFICATE)
     for caution in CAUTIONS:

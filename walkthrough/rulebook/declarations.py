@@ -66,7 +66,7 @@ class Question(_Declared):
     step: float | None = None
     picks: tuple[float, ...] = ()
     none: str = ""
-    presume: bool | int | float | str | None = None
+    presume: bool | int | float | str | list[str] | None = None
     carry: Literal["room", "circuit", "previous", "never"] = "never"
     record: bool = False
     reading: bool = False

@@ -1,0 +1,211 @@
+"""An inspector at the keyboard: reads the screen, and types what the notebook says."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterable
+
+from textual import events
+from textual.pilot import Pilot
+
+from textual.widgets import OptionList
+
+from walkthrough.app.fields import FIELD, TESTED
+from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.menu import MENU
+from walkthrough.app.prompt import Prompt
+from walkthrough.app.record import Record
+from walkthrough.app.screens.walk import WalkScreen
+from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Room, Session, Subject
+
+NAMED = {" ": "space", "-": "minus", "/": "slash", ",": "comma", ".": "full_stop"}
+CHARACTERS = {name: character for character, name in NAMED.items()} | {"question_mark": "?"}
+
+
+class Inspector:
+    """Presses keys on an app; `log` keeps them in the order they were pressed."""
+
+    def __init__(self, pilot: Pilot[None], notebook: Session | None = None) -> None:
+        self.pilot = pilot
+        self.notebook = notebook
+        self.log: list[str] = []
+
+    @property
+    def app(self) -> WalkthroughApp:
+        assert isinstance(self.pilot.app, WalkthroughApp)
+        return self.pilot.app
+
+    @property
+    def sees(self) -> str:
+        """All that is on the screen, as text."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join(strip.text.rstrip() for strip in strips)
+
+    @property
+    def prompt(self) -> Prompt:
+        return self.app.screen.query_one(QuestionBox).prompt
+
+    @property
+    def record(self) -> Record:
+        assert self.app.record is not None
+        return self.app.record
+
+    @property
+    def at(self) -> Subject:
+        assert isinstance(self.app.screen, WalkScreen)
+        return self.app.screen.walk.focus
+
+    async def press(self, *keys: str) -> None:
+        """Press keys by their names."""
+        self.log += keys
+        driver = self.app._driver
+        assert driver is not None
+        # As a terminal sends them: one after the other, without waiting for what is painted.
+        for key in keys:
+            event = events.Key(key, _character(key))
+            event.set_sender(self.app)
+            driver.send_message(event)
+        await self.settle()
+
+    async def settle(self) -> None:
+        """Wait until every key was taken, and what follows from it is painted."""
+        for rounds in range(200):
+            await self.pilot._wait_for_screen()
+            boxes = list(self.app.screen.query(QuestionBox))
+            if rounds >= 6 and not any(box.is_waiting for box in boxes):
+                break
+        self.app.screen._on_timer_update()
+
+    async def types(self, text: str, then: str = "enter") -> None:
+        """Type a text, and Enter."""
+        await self.press(*(NAMED.get(each, each) for each in text), *([then] if then else []))
+
+    async def chooses(self, label: str) -> None:
+        """Press the key that stands beside an answer on the screen."""
+        await self.press(self.key_of(label))
+
+    def key_of(self, label: str) -> str:
+        # A long answer may be wrapped, so its beginning is enough.
+        begins = re.escape(label[:22].rstrip())
+        found = re.search(rf"(?:^|\s)(\w)  (?:\[[ x]\] )?{begins}", self.sees, re.MULTILINE)
+        assert found, f"no key for '{label}' on the screen:\n{self.sees}"
+        return found[1]
+
+    async def answers(self, value: AnswerValue | None) -> None:
+        """Answer the present question with a value of the notebook; None cannot be told."""
+        prompt = self.prompt
+        labels = {choice.value: choice.label for choice in prompt.choices}
+        if value is None:
+            await self.press("question_mark")
+        elif prompt.kind == "yes-no":
+            await self.press("y" if value else "n")
+        elif prompt.kind == "choice":
+            await self.chooses(labels[str(value)])
+        elif prompt.kind == "tags":
+            assert isinstance(value, list)
+            for tag in value:
+                await self.chooses(labels[tag])
+            await self.press("enter")
+        elif value == float("inf"):
+            await self.press("n")
+        elif isinstance(value, datetime.date):
+            await self.types(value.isoformat())
+        else:
+            await self.types(f"{value:g}" if isinstance(value, int | float) else str(value))
+
+    async def works_through(self, subject: Subject, stop_at: str = "") -> None:
+        """Answer from the notebook all that is asked about the subject in hand.
+
+        With `stop_at` the questions end where that one is put.
+        """
+        for _ in range(120):
+            prompt = self.prompt
+            if prompt.id.startswith(MENU) or (stop_at and prompt.id == stop_at):
+                return
+            await self.answers(noted(subject, prompt))
+            assert self.record.saved
+        raise AssertionError(f"no end of questions:\n{self.sees}")
+
+    async def adds_circuits(self, ids: Iterable[str]) -> None:
+        """Enter circuits one after the other, beginning at the choice of what comes next."""
+        assert self.notebook is not None
+        for id in ids:
+            await self.chooses("Next circuit of this panel")
+            await self.types(id)
+            circuit = self.notebook.circuit(id)
+            assert circuit is not None
+            await self.works_through(circuit)
+
+    async def adds_room(self, id: str) -> Room:
+        """Enter a room, beginning at its name."""
+        assert self.notebook is not None
+        room = self.notebook.room(id)
+        assert room is not None
+        await self.types(room.name)
+        await self.works_through(room)
+        return room
+
+    async def adds_outlet(self, id: str, stop_at: str = "") -> None:
+        """Enter an outlet, beginning at the choice of what comes next."""
+        outlet = self.noted(id)
+        if f": {id}" in self.sees:
+            await self.chooses("Next outlet in")
+        else:
+            await self.chooses("Next outlet, with an id")
+            await self.types(id)
+        await self.works_through(outlet, stop_at)
+
+    def noted(self, id: str) -> Outlet:
+        """An outlet of the notebook."""
+        outlet = self.notebook.outlet(id) if self.notebook is not None else None
+        assert outlet is not None
+        return outlet
+
+    async def changes(self, word: str, value: AnswerValue) -> None:
+        """Change one answer of the subject in hand, told or presumed, and go on from there."""
+        await self.press("f2")
+        listed = self.app.screen.query_one(OptionList)
+        ids = [option.id for option in listed.options]
+        await self.press("home", *["down"] * ids.index(word), "enter")
+        assert self.prompt.ask in self.sees
+        await self.answers(value)
+
+    async def finishes_what_is_open(self) -> None:
+        """Answer what became a question after its subject was left."""
+        assert self.notebook is not None
+        while True:
+            await self.chooses("What is still open elsewhere")
+            if "nothing else is open" in self.sees:
+                return
+            await self.works_through(self._in_notebook(self.at))
+
+    def _in_notebook(self, subject: Subject) -> Subject:
+        assert self.notebook is not None
+        return next(
+            each
+            for each in self.notebook.subjects()
+            if (each.of, each.id) == (subject.of, subject.id)
+        )
+
+
+def _character(key: str) -> str | None:
+    return CHARACTERS.get(key, key if len(key) == 1 else None)
+
+
+def noted(subject: Subject, prompt: Prompt) -> AnswerValue | None:
+    """What the notebook says to a prompt about a subject; None where it says nothing."""
+    if not prompt.id.startswith(FIELD):
+        return subject.answer(prompt.id)
+    name = prompt.id.removeprefix(FIELD)
+    if isinstance(subject, Outlet) and name in ("state", "reason"):
+        if not subject.limits:
+            return TESTED
+        limit = subject.limits[0]
+        return limit.what if name == "state" else limit.reason
+    value = getattr(subject, name)
+    if isinstance(subject, Circuit) and name == "shares_neutral_with":
+        offered = {choice.value for choice in prompt.choices}
+        return value if value in offered else None
+    return str(value) or None

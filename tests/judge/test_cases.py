@@ -1,0 +1,134 @@
+"""The shipped rule cases, and what the runner says of case files that are not right."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+from walkthrough.judge.cases import Result, cases_beside, run_file
+from walkthrough.rulebook.load import load
+from walkthrough.rulebook.problems import Unusable
+
+SHIPPED = Path(__file__).resolve().parents[2] / "rulesets"
+CASE_FILES = sorted(SHIPPED.glob("*.cases.toml"))
+
+
+@pytest.fixture(scope="module")
+def results() -> dict[str, list[Result]]:
+    return {path.stem.removesuffix(".cases"): run_file(path) for path in CASE_FILES}
+
+
+@pytest.mark.parametrize("path", CASE_FILES, ids=lambda path: path.stem)
+def test_every_shipped_case_comes_out_as_expected(
+    path: Path, results: dict[str, list[Result]]
+) -> None:
+    slips = [
+        f"{each.path}:{each.line}: {slip}"
+        for each in results[path.stem.removesuffix(".cases")]
+        for slip in each.slips
+    ]
+    assert slips == []
+
+
+def test_every_ruleset_has_cases_beside_it() -> None:
+    rulesets = [path for path in SHIPPED.glob("*.toml") if not path.stem.endswith(".cases")]
+    assert rulesets
+    assert all(cases_beside(path).is_file() for path in rulesets)
+
+
+def test_every_rule_has_a_case_that_it_hits_and_one_that_it_does_not() -> None:
+    """A rule that an edition restates must be tried again there: its words may have changed."""
+    lacking: list[str] = []
+    for path in CASE_FILES:
+        ruleset = path.stem.removesuffix(".cases")
+        book = load(ruleset)
+        declared_here = {name for name in book.rules if f'[rule."{name}"]' in book.chain[-1].text}
+        expected: dict[str, set[str]] = defaultdict(set)
+        for case in _expectations(path):
+            for name, outcome in case.items():
+                expected[name].add(outcome)
+        for name in sorted(declared_here):
+            hits = expected[name] & {"deficient", "ask the AHJ"}
+            misses = expected[name] & {"met", "excepted", "not applicable"}
+            if not hits or not misses:
+                lacking.append(f"{ruleset}: {name} has only {sorted(expected[name])}")
+    assert lacking == []
+
+
+def _expectations(path: Path) -> list[dict[str, str]]:
+    import tomllib
+
+    cases = tomllib.loads(path.read_text(encoding="utf-8"))["case"]
+    return [case.get("expect", {}) for case in cases]
+
+
+CASE = """\
+ruleset = "nec-2020"
+[[case]]
+about = "a bathroom receptacle"
+given = { point = "receptacle", place = ["bathroom"], volts = 125, gfci_protected = false }
+expect = { "gfci.bathroom" = "deficient" }
+source = "from memory"
+"""
+
+
+def told(tmp_path: Path, text: str) -> str:
+    path = tmp_path / "my.cases.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(Unusable) as caught:
+        run_file(path)
+    return str(caught.value).removeprefix(f"{path}:")
+
+
+def test_a_case_file_of_ones_own(tmp_path: Path) -> None:
+    path = tmp_path / "my.cases.toml"
+    path.write_text(CASE + CASE.replace('"deficient"', '"met"').partition("\n")[2])
+    first, second = run_file(path)
+    assert first.passed
+    assert second.slips == ("gfci.bathroom: expected met, came out deficient",)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("place =", "plac =", "4:33: unknown word 'plac'; did you mean 'place'?"),
+        (
+            '"bathroom"]',
+            '"bath room"]',
+            "4:41: 'place': unknown 'bath room'; did you mean 'bathroom'?",
+        ),
+        ("125", '"125"', "4:64: 'volts': found '125'; expected a number"),
+        (
+            '"gfci.bathroom"',
+            '"gfci.bathrom"',
+            "5:12: no rule 'gfci.bathrom'; did you mean 'gfci.bathroom'?",
+        ),
+        (
+            '"deficient"',
+            '"deficent"',
+            "5:31: 'deficent' is no outcome; did you mean 'deficient'?",
+        ),
+        ("nec-2020", "nec-2002", "no 'nec-2002'"),
+        ('source = "from memory"\n', "", "2:3: the table 'case' no 1 lacks 'source'"),
+        ("about", "abuot", "3:1: the table 'case' no 1 cannot have 'abuot'; did you mean 'about'?"),
+    ],
+)
+def test_a_slip_in_a_case_is_told_with_its_place(
+    tmp_path: Path, old: str, new: str, expected: str
+) -> None:
+    assert expected in told(tmp_path, CASE.replace(old, new, 1))
+
+
+def test_a_wiring_is_traced(tmp_path: Path) -> None:
+    text = CASE.replace("gfci_protected = false", 'breaker = "standard"').replace(
+        "expect =",
+        'wiring = [{ id = "G", point = "receptacle", device = "gfci", test_result = "trips" }, '
+        '{ id = "here", fed_from = "G", side = "load", device = "plain" }]\nexpect =',
+    )
+    path = tmp_path / "my.cases.toml"
+    path.write_text(text.replace('"deficient"', '"met"'))
+    assert [each.slips for each in run_file(path)] == [()]
+    path.write_text(text.replace('side = "load"', 'side = "line"'))
+    assert [each.slips for each in run_file(path)] == [()]

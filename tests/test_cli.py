@@ -1,0 +1,181 @@
+"""The command line as a script sees it: output, exit codes, and one clear line for bad input."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from walkthrough.cli import main
+
+ROOT = Path(__file__).resolve().parents[1]
+RECORD = ROOT / "sessions" / "larkspur-house.toml"
+
+Output = pytest.CaptureFixture[str]
+
+
+def replay(capsys: Output, *arguments: str) -> dict[str, Any]:
+    assert main(["replay", str(RECORD), "--format", "json", *arguments]) == 0
+    judged: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return judged
+
+
+def test_the_json_contract(capsys: Output) -> None:
+    judged = replay(capsys)
+    assert {"session", "ruleset", "outlets", "deficiencies", "undecided", "not_tested"} <= set(
+        judged
+    )
+    assert set(judged["ruleset"]) == {"id", "fingerprint"}
+    outlet = next(each for each in judged["outlets"] if each["id"] == "K-4")
+    assert outlet["requires"]["gfci"] == ["210.8(A)(6)", "210.8(A)(7)"]
+    assert set(outlet["requires"]) == set(outlet["has"]) == {"gfci", "afci", "tr", "wr"}
+    assert {value for each in judged["outlets"] for value in each["has"].values()} <= {
+        "yes",
+        "no",
+        "unknown",
+    }
+    for finding in judged["deficiencies"]:
+        assert {
+            "subject",
+            "of",
+            "rule",
+            "topic",
+            "kind",
+            "severity",
+            "cite",
+            "says",
+            "confidence",
+        } <= set(finding)
+        assert finding["cite"]
+        assert finding["trail"]
+    assert all(each["waiting_for"] for each in judged["undecided"])
+    assert {"subject", "reason"} == set(judged["not_tested"][0])
+
+
+def test_another_ruleset(capsys: Output) -> None:
+    assert replay(capsys, "--ruleset", "nec-2023")["ruleset"]["id"] == "nec-2023"
+
+
+def test_the_text_shows_cautions_sections_and_limits(capsys: Output) -> None:
+    assert main(["replay", str(RECORD)]) == 0
+    text = capsys.readouterr().out
+    for expected in (
+        "prove it dead",
+        "Never take off a panel",
+        "not a code-compliance inspection",
+        "240.4(D)(3)",
+        "verify in the code book",
+        "PR-4",
+        "Limits: not tested or not reached",
+    ):
+        assert expected in " ".join(text.split())
+    assert "grandfathered" not in text.lower()
+    assert all(len(line) <= 96 for line in text.splitlines())
+
+
+def test_text_from_a_record_cannot_steer_the_terminal(tmp_path: Path, capsys: Output) -> None:
+    path = tmp_path / "hostile.toml"
+    text = RECORD.read_text(encoding="utf-8")
+    path.write_text(
+        text.replace('title = "Larkspur House"', 'title = "\\u001b[2J\\u202Ehouse"', 1),
+        encoding="utf-8",
+    )
+    assert main(["replay", str(path)]) == 0
+    out = capsys.readouterr().out
+    assert "\x1b" not in out
+    assert "\u202e" not in out
+
+
+@pytest.mark.parametrize(("kind", "code"), [("defect", 1), ("gap", 1)])
+def test_fail_on(kind: str, code: int, capsys: Output) -> None:
+    assert main(["replay", str(RECORD), "--fail-on", kind]) == code
+    assert capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ('title = "Larkspur House"', "title = ", "not TOML"),
+        ('title = "Larkspur House"', 'titel = "Larkspur House"', "did you mean 'title'?"),
+        (
+            'ruleset = "nec-2020"',
+            'ruleset = "nec-2002"',
+            "nec-2002', which is not there; did you mean 'nec-20",
+        ),
+        ('point = "receptacle"', 'point = "receptical"', "did you mean 'receptacle'?"),
+        ("format = 1", "format = 99", "format"),
+    ],
+)
+def test_a_bad_record_gives_one_line_and_exit_code_2(
+    tmp_path: Path, capsys: Output, old: str, new: str, expected: str
+) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text(RECORD.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
+    before = path.read_bytes()
+    assert main(["replay", str(path)]) == 2
+    told = capsys.readouterr().err
+    assert expected in told
+    assert "Traceback" not in told
+    assert path.read_bytes() == before
+
+
+def test_a_missing_file(capsys: Output) -> None:
+    assert main(["replay", "nowhere.toml"]) == 2
+    assert "nowhere.toml" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["rules", "list"],
+        ["rules", "show", "nec-2020"],
+        ["rules", "show", "nec-2023", "gfci.bathroom"],
+        ["rules", "words", "nec-2020", "--of", "outlet"],
+        ["rules", "check"],
+        ["rules", "cases", "--ruleset", "nec-2020"],
+    ],
+)
+def test_commands_about_rules(command: list[str], capsys: Output) -> None:
+    assert main(command) == 0
+    assert capsys.readouterr().out
+
+
+def test_own_rulesets_come_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    monkeypatch.setenv("WALKTHROUGH_RULESETS", str(tmp_path))
+    (tmp_path / "our-town.toml").write_text(
+        'format = 1\nid = "our-town"\ntitle = "Our town"\nextends = "nec-2020"\n'
+        'drop = ["gfci.bathroom"]\n',
+        encoding="utf-8",
+    )
+    judged = replay(capsys, "--ruleset", "our-town")
+    outlet = next(each for each in judged["outlets"] if each["id"] == "HB-1")
+    assert outlet["requires"]["gfci"] == ["210.8(A)(7)"]
+
+
+@pytest.mark.slow
+def test_the_wheel_carries_rulesets_and_the_demonstration(tmp_path: Path) -> None:
+    def run(*command: str) -> str:
+        done = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, check=True)
+        return done.stdout
+
+    copy = tmp_path / "source"
+    shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__"))
+    run(sys.executable, "-m", "venv", "fresh")
+    binaries = tmp_path / "fresh" / ("Scripts" if sys.platform == "win32" else "bin")
+    run(str(binaries / "pip"), "install", "-q", str(copy))
+    shutil.rmtree(copy)
+    assert "nec-2023" in run(str(binaries / "walkthrough"), "rules", "list")
+    where = run(
+        str(binaries / "python"),
+        "-c",
+        "import walkthrough, pathlib; print(pathlib.Path(walkthrough.__file__).parent)",
+    ).strip()
+    record = Path(where) / "shipped" / "sessions" / "larkspur-house.toml"
+    assert "240.4(D)(3)" in run(str(binaries / "walkthrough"), "replay", str(record))

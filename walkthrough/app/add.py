@@ -1,0 +1,180 @@
+"""Adds panels, circuits, rooms and outlets, with the id that comes next."""
+
+from __future__ import annotations
+
+import re
+
+from walkthrough.app.fields import Refused
+from walkthrough.app.prompt import OFFERED, Prompt
+from walkthrough.app.record import Record, drop_last, snapshot
+from walkthrough.survey.model import PANEL, Circuit, Outlet, Panel, Room, Subject
+
+NEW = "new:"
+"""Prompts that add something have ids that begin so."""
+
+
+def next_id(taken: list[str], first: str) -> str:
+    """The id after the last one taken: C9 after C8, K-4 after K-3."""
+    last = taken[-1] if taken else ""
+    found = re.fullmatch(r"(.*?)(\d+)", last)
+    stem, number = (found[1], int(found[2]) + 1) if found else (f"{last}-" if last else first, 1)
+    if not last:
+        found = re.fullmatch(r"(.*?)(\d+)", first)
+        stem, number = (found[1], int(found[2])) if found else (first, 1)
+    while f"{stem}{number}" in taken:
+        number += 1
+    return f"{stem}{number}"
+
+
+def next_outlet_id(record: Record, room: Room) -> str:
+    """The id that the next outlet of a room gets."""
+    here = [each.id for each in record.session.outlets if each.room == room.id]
+    everywhere = {each.id for each in record.session.outlets}
+    if here:
+        offered = next_id(here, "")
+    else:
+        words = re.findall(r"\w+", room.name)
+        letters = "".join(word if word.isdigit() else word[0].upper() for word in words)
+        offered = f"{letters or 'X'}-1"
+    while offered in everywhere:
+        offered = next_id([offered], "")
+    return offered
+
+
+def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
+    """The prompt whose answer adds a subject of that kind."""
+    session = record.session
+    match kind:
+        case "panel":
+            known = f" (panel {len(session.panels) + 1})" if session.panels else ""
+            ask = f"Where is the panel{known}, or what is it called?"
+            offered = None if session.panels else "Main panel"
+            told = "Panelboards come first; circuits hang on them."
+            return Prompt(NEW + kind, ask, "text", (), told, offered, OFFERED, can_skip=False)
+        case "circuit":
+            panel = panel_near(record, near)
+            taken = [each.id for each in session.circuits if each.panel == panel.id]
+            where = f" of {panel.name or panel.id}" if len(session.panels) > 1 else ""
+            return Prompt(
+                NEW + kind,
+                f"Number of the next circuit{where}?",
+                "text",
+                (),
+                "As in the panel directory. Enter takes the one offered.",
+                next_id(taken, "C1"),
+                OFFERED,
+                can_skip=False,
+            )
+        case "room":
+            told = "Its own name, such as Kitchen or Hall bath."
+            ask = "What is the next room or area called?"
+            return Prompt(NEW + kind, ask, "text", (), told, can_skip=False)
+        case _:
+            room = room_near(record, near)
+            return Prompt(
+                NEW + kind,
+                f"Id of the next outlet in {room.name}?",
+                "text",
+                (),
+                "Any short name; it stands on the report and on labels.",
+                next_outlet_id(record, room),
+                OFFERED,
+                can_skip=False,
+            )
+
+
+def add(record: Record, kind: str, near: Subject, text: str) -> Subject:
+    """Add a subject of a kind, named by what was answered; raises Refused where that cannot be."""
+    text = " ".join(text.split())
+    if not text or not text.isprintable():
+        raise Refused("a short name is needed")
+    match kind:
+        case "panel":
+            return _add_panel(record, text)
+        case "circuit":
+            return _add_circuit(record, near, text)
+        case "room":
+            return _add_room(record, text)
+        case _:
+            return add_outlet(record, room_near(record, near), text)
+
+
+def _add_panel(record: Record, name: str) -> Panel:
+    panels = record.session.panels
+    panel = Panel(id=next_id([each.id for each in panels], "P1"), name=name)
+    panels.append(panel)
+    record.change(panel, NEW + "panel", drop_last(panels))
+    return panel
+
+
+def _add_circuit(record: Record, near: Subject, id: str) -> Circuit:
+    session = record.session
+    panel = panel_near(record, near)
+    if any(each.id == id and each.panel == panel.id for each in session.circuits):
+        raise Refused(f"{panel.id} has a circuit {id} already")
+    if "/" in id:
+        raise Refused("a circuit number has no '/'")
+    # A circuit of that number in another panel changes how both are referred to.
+    restore = snapshot(*session.panels, *session.circuits, *session.outlets)
+    trips = [(trip, trip.at) for trip in session.trips]
+    circuit = Circuit(id=id, panel=panel.id)
+    session.add_circuit(circuit)
+
+    def undo() -> None:
+        session.circuits.pop()
+        restore()
+        for trip, at in trips:
+            trip.at = at
+
+    record.change(circuit, NEW + "circuit", undo)
+    return circuit
+
+
+def _add_room(record: Record, name: str) -> Room:
+    rooms = record.session.rooms
+    taken = {each.id for each in rooms}
+    stem = "-".join(re.findall(r"\w+", name.lower())) or "room"
+    id, number = stem, 2
+    while id in taken:
+        id, number = f"{stem}-{number}", number + 1
+    room = Room(id=id, name=name)
+    rooms.append(room)
+    record.change(room, NEW + "room", drop_last(rooms))
+    return room
+
+
+def add_outlet(record: Record, room: Room, id: str) -> Outlet:
+    """Add an outlet; until its circuit is told it stands on that of the one before."""
+    session = record.session
+    if not session.circuits:
+        raise Refused("enter a circuit first: every outlet hangs on one")
+    if id == PANEL or session.outlet(id) is not None:
+        raise Refused(f"there is an outlet {id} already; expected another id")
+    near = [each.circuit for each in session.outlets if each.room == room.id]
+    last = session.outlets[-1].circuit if session.outlets else ""
+    circuit = near[-1] if near else last or session.reference(session.circuits[0])
+    outlet = Outlet(id=id, room=room.id, circuit=circuit)
+    session.outlets.append(outlet)
+    record.change(outlet, NEW + "outlet", drop_last(session.outlets))
+    return outlet
+
+
+def panel_near(record: Record, near: Subject) -> Panel:
+    """The panel of a subject, else the last one."""
+    panels = record.session.panels
+    for each in record.house.belongs_to(near) if not isinstance(near, Panel) else (near,):
+        if isinstance(each, Panel):
+            return each
+    if not panels:
+        raise Refused("enter a panel first")
+    return panels[-1]
+
+
+def room_near(record: Record, near: Subject) -> Room:
+    """The room of a subject, else the last one."""
+    for each in record.house.belongs_to(near):
+        if isinstance(each, Room):
+            return each
+    if not record.session.rooms:
+        raise Refused("enter a room first")
+    return record.session.rooms[-1]

@@ -1,0 +1,41 @@
+"""The answer of the subject before, offered again where a question says so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from walkthrough.app.record import Record
+from walkthrough.survey.model import AnswerValue, Outlet, Subject
+
+
+def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
+    """What the nearest subject entered before answered to the same question, if it carries."""
+    question = record.book.questions[word]
+    if question.carry == "never" or question.reading:
+        return None
+    for other in _before(record, subject):
+        if isinstance(subject, Outlet) and isinstance(other, Outlet):
+            if question.carry == "room" and other.room != subject.room:
+                continue
+            if question.carry == "circuit" and other.circuit != subject.circuit:
+                continue
+        answer = other.answer(word)
+        if answer is not None:
+            return answer
+    return None
+
+
+def _before(record: Record, subject: Subject) -> Iterator[Subject]:
+    session = record.session
+    kinds: dict[str, Sequence[Subject]] = {
+        "outlet": session.outlets,
+        "room": session.rooms,
+        "circuit": session.circuits,
+        "panel": session.panels,
+    }
+    before: list[Subject] = []
+    for each in kinds.get(subject.of, ()):
+        if each is subject:
+            break
+        before.append(each)
+    yield from reversed(before)

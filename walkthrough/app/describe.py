@@ -1,0 +1,85 @@
+"""How subjects, answers and verdicts are put into words on the screens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from walkthrough.app.fields import FIELD, TESTED
+from walkthrough.app.record import Record
+from walkthrough.rulebook.explain import spoken
+from walkthrough.survey.model import PANEL, AnswerValue, Circuit, Outlet, Panel, Room, Subject
+
+MARKS = {"deficient": "!", "open": ".", "complete": "ok", "untouched": ""}
+"""The letter that stands for the state of a subject; no meaning hangs on colour."""
+
+
+def clean(text: str) -> str:
+    """Text from a record cannot steer the terminal or turn the reading direction."""
+    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
+
+
+def joined(parts: Iterable[str], by: str = ", ") -> str:
+    """The parts that say something."""
+    return by.join(part for part in parts if part)
+
+
+def where(record: Record, subject: Subject) -> str:
+    """Where one is: "Kitchen > K-4, counter right of sink, circuit C7"."""
+    session = record.session
+    match subject:
+        case Outlet():
+            room = session.room(subject.room)
+            parts = (subject.id, subject.at, f"circuit {subject.circuit}")
+            told = f"{room.name if room else subject.room} > {joined(parts)}"
+        case Circuit():
+            panel = session.panel(subject.panel)
+            name = panel.name or panel.id if panel else subject.panel
+            told = f"{name} > {joined((f'circuit {subject.id}', subject.serves))}"
+        case Panel():
+            told = f"Panel {joined((subject.id, subject.name))}"
+        case Room():
+            told = f"{subject.name} > the room"
+        case _:
+            told = "The dwelling"
+    return clean(told)
+
+
+def name_of(record: Record, subject: Subject) -> str:
+    """A subject in one or two words."""
+    if isinstance(subject, Circuit):
+        return f"circuit {clean(record.session.reference(subject))}"
+    if isinstance(subject, Room):
+        return clean(subject.name)
+    return "the dwelling" if subject.of == "dwelling" else clean(subject.id)
+
+
+def answer_in_words(record: Record, word: str, value: AnswerValue) -> str:
+    """A recorded answer as the person gave it."""
+    return clean(spoken(word, value, record.book))
+
+
+def field_in_words(subject: Subject, name: str) -> str:
+    """What the shape of the record says, "" where nothing is told."""
+    if isinstance(subject, Outlet):
+        if name == "state":
+            return joined(limit.what for limit in subject.limits) or TESTED
+        if name == "reason":
+            return clean(joined(limit.reason for limit in subject.limits))
+        if name == "fed_from" and subject.fed_from == PANEL:
+            return "straight from the panel"
+    return clean(str(getattr(subject, name)))
+
+
+def question_label(word: str) -> str:
+    """A short name of what is waited for."""
+    return word.removeprefix(FIELD).replace("_", " ")
+
+
+def state_of(record: Record, subject: Subject) -> str:
+    """The state of a subject in the judgement of the whole record; a key of MARKS."""
+    outcomes = {verdict.decision.outcome for verdict in record.judgement.on(subject)}
+    if "deficient" in outcomes:
+        return "deficient"
+    if not (subject.answers or subject.readings or subject.cannot_tell):
+        return "untouched"
+    return "open" if "undecided" in outcomes else "complete"

@@ -1,0 +1,293 @@
+"""What is asked about the shape of the record itself: where an outlet is and what feeds it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from walkthrough.app.prompt import AS_BEFORE, OFFERED, YOUR_ANSWER, Choice, Prompt
+from walkthrough.app.record import Record, snapshot
+from walkthrough.judge.house import device_tables
+from walkthrough.survey.model import (
+    PANEL,
+    AnswerValue,
+    Circuit,
+    Limit,
+    Outlet,
+    Panel,
+    Room,
+    Subject,
+)
+
+FIELD = "field:"
+"""Prompts about the shape of the record have ids that begin so."""
+
+TESTED = "tested"
+_STATES = {
+    TESTED: "Reached and tested",
+    "seen only": "Seen, but not reached",
+    "not reached": "Not seen and not reached",
+    "not tested": "Reached, but not tested",
+}
+_SIDES = {
+    "load": "From its LOAD terminals: dead when it trips",
+    "line": "Spliced to its LINE side, ahead of it",
+    "through": "Through a splice or an ordinary device",
+}
+_GROUNDS = {
+    "opened": "Box opened, wires seen",
+    "observed": "Seen happen: it died or lived in a trip test",
+    "inferred": "Worked out from what is there",
+    "told": "Someone said so",
+    "unknown": "Not known",
+}
+_FIELDS: dict[str, tuple[str, ...]] = {
+    "panel": ("name", "fed_from"),
+    "circuit": ("serves", "shares_neutral_with"),
+    "room": ("name",),
+    "outlet": ("circuit", "at", "fed_from", "side", "order_known_by", "state", "reason"),
+}
+
+
+class Refused(Exception):
+    """An answer that the record cannot take; says why."""
+
+
+def fields_of(subject: Subject) -> tuple[str, ...]:
+    """The names of what can be asked about the shape of a subject."""
+    return _FIELDS.get(subject.of, ())
+
+
+def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None:
+    """The next thing to ask about the shape of a subject; `passed` was put in this sitting.
+
+    Once an ordinary question was answered, the shape counts as told: only the reason of a limit
+    and the partner of a shared neutral are still asked.
+    """
+    names = fields_of(subject)
+    started = bool(subject.answers or subject.readings or subject.cannot_tell)
+    done = {name for name in names if _is_set(subject, name)}
+    told = max((names.index(name) for name in done), default=-1)
+    for number, name in enumerate(names):
+        if name in passed or name in done or not _makes_sense(record, subject, name):
+            continue
+        late = name in ("reason", "shares_neutral_with")
+        if late or not (started or number < told):
+            return name
+    return None
+
+
+def _is_set(subject: Subject, name: str) -> bool:
+    match subject, name:
+        case Outlet(), "state":
+            return bool(subject.limits)
+        case Outlet(), "reason":
+            return any(limit.reason for limit in subject.limits)
+        case Outlet(), "circuit":
+            return False
+        case Outlet(), "side":
+            return subject.side != "through"
+        case Outlet(), "order_known_by":
+            return subject.order_known_by != "unknown"
+    return bool(getattr(subject, name))
+
+
+def _makes_sense(record: Record, subject: Subject, name: str) -> bool:
+    match subject, name:
+        case Panel(), "fed_from":
+            return subject is not record.session.panels[0]
+        case Circuit(), "shares_neutral_with":
+            others = len(record.session.circuits) > 1
+            return others and subject.answer("shares_neutral") is True
+        case Outlet(), "side":
+            return _feeder_may_protect(record, subject)
+        case Outlet(), "order_known_by":
+            return subject.fed_from != ""
+        case Outlet(), "reason":
+            return bool(subject.limits)
+    return True
+
+
+def _feeder_may_protect(record: Record, outlet: Outlet) -> bool:
+    feeder = record.session.outlet(outlet.fed_from)
+    if feeder is None:
+        return False
+    device = feeder.answer("device")
+    return device is None or device_tables(record.book).device.get(str(device), ("",)) != ()
+
+
+def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
+    """The prompt that asks for one field."""
+    match subject, name:
+        case Panel(), "fed_from":
+            return Prompt(
+                FIELD + name,
+                "Which circuit feeds this panel?",
+                "pick",
+                circuit_choices(record),
+                "A sub-panel hangs on a feeder that starts at another panel.",
+            )
+        case Circuit(), "serves":
+            return _text(name, "What does this circuit serve?", subject.serves)
+        case Circuit(), "shares_neutral_with":
+            others = tuple(
+                each
+                for each in circuit_choices(record)
+                if each.value != record.session.reference(subject)
+            )
+            return Prompt(
+                FIELD + name,
+                "With which circuit does it share its neutral?",
+                "pick",
+                others,
+                "Not entered yet: press ?, and answer it at the other circuit.",
+                subject.shares_neutral_with or None,
+                YOUR_ANSWER if subject.shares_neutral_with else "",
+            )
+        case Outlet(), _:
+            return _outlet_prompt(record, subject, name)
+        case Panel(), _:
+            return _text(name, "Where is this panel, or what is it called?", subject.name)
+        case Room(), _:
+            return _text(name, "What is this room or area called?", subject.name, must=True)
+    raise Refused(f"nothing to ask: {name}")
+
+
+def _text(name: str, ask: str, now: str, must: bool = False) -> Prompt:
+    return Prompt(
+        FIELD + name,
+        ask,
+        "text",
+        default=now or None,
+        default_from=YOUR_ANSWER if now else "",
+        can_be_empty=not must,
+        can_skip=not must,
+    )
+
+
+def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
+    before = outlet_before(record, outlet)
+    id = FIELD + name
+    match name:
+        case "circuit":
+            ask = "On which circuit is it?"
+            told = "Type the number or a word of what the circuit serves."
+            return Prompt(id, ask, "pick", circuit_choices(record), told, outlet.circuit, AS_BEFORE)
+        case "at":
+            return _text(name, "Where exactly is it?", outlet.at)
+        case "fed_from":
+            return _fed_from_prompt(record, outlet)
+        case "side":
+            ask = f"How does it hang on {outlet.fed_from}?"
+            side = outlet.side if outlet.side != "through" else None
+            return Prompt(
+                id, ask, "choice", _choices(_SIDES), default=side, default_from=YOUR_ANSWER
+            )
+        case "order_known_by":
+            known = outlet.order_known_by if outlet.order_known_by != "unknown" else None
+            carried = before.order_known_by if before and before.order_known_by else None
+            return Prompt(
+                id,
+                "How is that wiring order known?",
+                "choice",
+                _choices(_GROUNDS),
+                "Only what was opened or observed counts as proof of protection.",
+                known or carried,
+                YOUR_ANSWER if known else AS_BEFORE,
+            )
+        case "state":
+            state = outlet.limits[0].what if outlet.limits else TESTED
+            ask = "Was it reached and tested?"
+            return Prompt(id, ask, "choice", _choices(_STATES), "", state, OFFERED)
+        case _:
+            reason = outlet.limits[0].reason if outlet.limits else ""
+            return _text("reason", "Why not?", reason)
+
+
+def _fed_from_prompt(record: Record, outlet: Outlet) -> Prompt:
+    session = record.session
+    others = [each for each in session.outlets if each is not outlet]
+    same = [each for each in others if each.circuit == outlet.circuit]
+    rest = [each for each in others if each.circuit != outlet.circuit]
+    choices = [Choice(PANEL, "straight from the panel")]
+    choices += [Choice(each.id, each.at or each.room) for each in (*reversed(same), *rest)]
+    now = outlet.fed_from
+    offered = now or (same[-1].id if same else PANEL)
+    return Prompt(
+        FIELD + "fed_from",
+        "What feeds it?",
+        "pick",
+        tuple(choices),
+        "The outlet next to it on the way to the panel. Press ? where that is not known.",
+        offered,
+        YOUR_ANSWER if now else OFFERED,
+    )
+
+
+def _choices(labels: dict[str, str]) -> tuple[Choice, ...]:
+    return tuple(Choice(value, label) for value, label in labels.items())
+
+
+def circuit_choices(record: Record) -> tuple[Choice, ...]:
+    """Every circuit, by its reference, with what it serves."""
+    session = record.session
+    return tuple(Choice(session.reference(each), each.serves) for each in session.circuits)
+
+
+def outlet_before(record: Record, outlet: Outlet) -> Outlet | None:
+    """The outlet entered just before one; None for the first."""
+    before: Outlet | None = None
+    for each in record.session.outlets:
+        if each is outlet:
+            return before
+        before = each
+    return None
+
+
+def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | None) -> None:
+    """Put a field, and save; None means that it cannot be told."""
+    text = "" if value is None else str(value).strip()
+    undo = snapshot(subject)
+    match subject, name:
+        case Outlet(), "state":
+            kept = [limit for limit in subject.limits if limit.what not in _STATES]
+            fresh = [] if text in (TESTED, "") else [Limit(what=text, reason="")]
+            subject.limits = fresh + kept
+        case Outlet(), "reason":
+            reason = text or "no reason given"
+            subject.limits = [
+                each.model_copy(update={"reason": reason}) if number == 0 else each
+                for number, each in enumerate(subject.limits)
+            ]
+        case Outlet(), "fed_from":
+            _refuse_loop(record, subject, text)
+            subject.fed_from = text
+            subject.side = "through"
+            subject.order_known_by = "unknown"
+        case Circuit(), "shares_neutral_with":
+            undo = _share_neutral(record, subject, text)
+        case Outlet(), "side" | "order_known_by":
+            setattr(subject, name, text or ("through" if name == "side" else "unknown"))
+        case _:
+            if name in ("circuit", "name") and not text:
+                raise Refused("this cannot be left empty")
+            setattr(subject, name, text)
+    record.change(subject, FIELD + name, undo)
+
+
+def _share_neutral(record: Record, circuit: Circuit, partner: str) -> Callable[[], None]:
+    other = record.session.circuit(partner) if partner else None
+    undo = snapshot(circuit, *([other] if other is not None else []))
+    circuit.shares_neutral_with = partner
+    if other is not None and not other.shares_neutral_with:
+        other.shares_neutral_with = record.session.reference(circuit)
+    return undo
+
+
+def _refuse_loop(record: Record, outlet: Outlet, feeder: str) -> None:
+    here, seen = feeder, {outlet.id}
+    while here not in ("", PANEL):
+        if here in seen:
+            raise Refused(f"{feeder} is fed from {outlet.id}, so it cannot feed it")
+        seen.add(here)
+        above = record.session.outlet(here)
+        here = above.fed_from if above is not None else ""

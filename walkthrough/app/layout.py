@@ -1,0 +1,172 @@
+"""Lays a prompt out in lines: the question, its answers each with a key, and what was typed."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from walkthrough.app.describe import clean
+from walkthrough.app.keys import NONE_KEY, Entry, keyed
+from walkthrough.app.prompt import Choice, Prompt
+
+PICK_ROWS = 7
+
+
+@dataclass(frozen=True)
+class Span:
+    """A piece of text and the role it plays: plain, ask, key, chosen, faint or wrong."""
+
+    text: str
+    role: str = "plain"
+
+
+Line = tuple[Span, ...]
+
+
+def lay_out(entry: Entry, width: int, rows: int, full_help: bool = False) -> list[Line]:
+    """All lines of a prompt, as wide as `width`; choices take columns where rows are scarce."""
+    prompt = entry.prompt
+    lines: list[Line] = [(Span(each, "ask"),) for each in _wrap(clean(prompt.ask), width)]
+    lines += _help(prompt, width, full_help)
+    answers = list(_typed(entry, width))
+    below = [*answers, *_hints(entry, width)]
+    free = max(3, rows - len(lines) - len(below))
+    lines += _choices(entry, width, free)
+    return lines + below
+
+
+def _help(prompt: Prompt, width: int, full: bool) -> Iterator[Line]:
+    help = clean(prompt.help)
+    if not full:
+        if help:
+            short = help if len(help) <= width else f"{help[: width - 9].rstrip()}... [F1]"
+            yield (Span(short, "faint"),)
+        return
+    for each in _wrap(help or "There is no more to say here.", width):
+        yield (Span(each, "faint"),)
+    question = prompt.question
+    if question is not None and (question.min is not None or question.max is not None):
+        low = f"from {question.min:g} " if question.min is not None else ""
+        high = f"to {question.max:g} " if question.max is not None else ""
+        yield (Span(f"Range: {low}{high}{question.unit}", "faint"),)
+    if prompt.decides:
+        for each in _wrap(f"Waited for by: {', '.join(prompt.decides)}", width):
+            yield (Span(each, "faint"),)
+
+
+def _choices(entry: Entry, width: int, rows: int) -> list[Line]:
+    if entry.prompt.kind == "pick":
+        return list(_pick(entry, width, rows))
+    shown = keyed(entry.prompt)
+    if not shown:
+        return []
+    for columns in (1, 2, 3):
+        cells = [_cell(entry, key, choice, width // columns) for key, choice in shown.items()]
+        per_column = -(-len(cells) // columns)
+        stacks = [
+            [line for cell in cells[first : first + per_column] for line in cell]
+            for first in range(0, len(cells), per_column)
+        ]
+        if max(len(stack) for stack in stacks) <= rows:
+            break
+    return list(_beside(stacks, width // columns))
+
+
+def _cell(entry: Entry, key: str, choice: Choice, width: int) -> list[Line]:
+    prompt = entry.prompt
+    ticked = choice.value in entry.ticked
+    offered = prompt.default is not None and _is_default(prompt, choice)
+    box = ("[x] " if ticked else "[ ] ") if prompt.kind == "tags" else ""
+    mark = f"  <- {prompt.default_from}" if offered and prompt.kind != "tags" else ""
+    indent = 4 + len(box)
+    wrapped = _wrap(clean(choice.label) + mark, max(width - indent - 1, 12))
+    role = "chosen" if ticked or (offered and prompt.kind != "tags") else "plain"
+    head: Line = (Span(f" {key}  ", "key"), Span(box, role), Span(wrapped[0], role))
+    return [head, *((Span(" " * indent), Span(each, role)) for each in wrapped[1:])]
+
+
+def _is_default(prompt: Prompt, choice: Choice) -> bool:
+    default = prompt.default
+    if isinstance(default, bool):
+        return choice.value == ("yes" if default else "no")
+    if isinstance(default, int | float):
+        return choice.value == ("none" if default == float("inf") else f"{default:g}")
+    return default == choice.value
+
+
+def _beside(stacks: Sequence[Sequence[Line]], width: int) -> Iterator[Line]:
+    for row in range(max(len(stack) for stack in stacks)):
+        spans: list[Span] = []
+        for number, stack in enumerate(stacks):
+            line = stack[row] if row < len(stack) else ()
+            spans += line
+            if number < len(stacks) - 1:
+                spans.append(Span(" " * (width - sum(len(each.text) for each in line))))
+        yield tuple(spans)
+
+
+def _pick(entry: Entry, width: int, rows: int) -> Iterator[Line]:
+    matches, at = entry.matches, entry.highlighted
+    here = matches.index(at) if at is not None else 0
+    rows = min(rows, PICK_ROWS)
+    first = max(0, min(here - rows // 2, len(matches) - rows))
+    for choice in matches[first : first + rows]:
+        is_here = choice is at
+        mark = ""
+        if choice.value == entry.prompt.default and entry.prompt.default_from:
+            mark = f"  <- {entry.prompt.default_from}"
+        room = max(width - len(mark) - 3, 8)
+        text = textwrap.shorten(clean(f"{choice.value}  {choice.label}"), room, placeholder="...")
+        yield (Span(" > " if is_here else "   ", "key"), _span(text + mark, is_here))
+    if len(matches) > rows:
+        yield (Span(f"   {len(matches)} in all; type to narrow down", "faint"),)
+
+
+def _span(text: str, chosen: bool) -> Span:
+    return Span(text, "chosen" if chosen else "plain")
+
+
+def _typed(entry: Entry, width: int) -> Iterator[Line]:
+    kind = entry.prompt.kind
+    if kind in ("text", "number", "date", "pick"):
+        unit = f" {entry.prompt.unit}" if kind == "number" and entry.prompt.unit else ""
+        # The end of a long text stays in sight, because that is where one types.
+        room = max(width - len(unit) - 4, 8)
+        yield (Span("> ", "key"), Span(clean(entry.typed)[-room:]), Span("_"), Span(unit, "faint"))
+    if entry.wrong:
+        for each in _wrap(clean(entry.wrong), width - 2):
+            yield (Span(f"! {each}", "wrong"),)
+
+
+def _hints(entry: Entry, width: int) -> Iterator[Line]:
+    """What the keys do that belong to no choice."""
+    prompt = entry.prompt
+    parts: list[str] = []
+    if prompt.kind == "tags":
+        parts.append("keys tick, Enter accepts")
+    elif prompt.default is not None and prompt.kind != "pick":
+        parts.append(f"Enter: {clean(_default_in_words(prompt))} ({prompt.default_from})")
+    elif prompt.kind in ("number", "text", "date", "pick"):
+        parts.append("Enter accepts")
+    if prompt.kind == "number" and prompt.none and not entry.typed:
+        parts.append(f"{NONE_KEY}: none")
+    if prompt.can_skip:
+        parts.append("?: cannot tell")
+    parts.append("Backspace: step back")
+    for each in _wrap(" | ".join(parts), width):
+        yield (Span(each, "faint"),)
+
+
+def _default_in_words(prompt: Prompt) -> str:
+    default = prompt.default
+    chosen = [each.label for each in keyed(prompt).values() if _is_default(prompt, each)]
+    if chosen:
+        return chosen[0]
+    if isinstance(default, int | float):
+        return f"{default:g} {prompt.unit}".strip()
+    return str(default)
+
+
+def _wrap(text: str, width: int) -> list[str]:
+    return textwrap.wrap(text, max(width, 12)) or [""]

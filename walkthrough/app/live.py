@@ -1,0 +1,119 @@
+"""What is known of the subject in hand: asked for, there, deficient, and still open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from walkthrough.app.describe import clean, question_label
+from walkthrough.app.record import Record
+from walkthrough.judge.house import House
+from walkthrough.judge.judge import Judgement, verdicts_on
+from walkthrough.report.cautions import MARKS
+from walkthrough.survey.model import Outlet, Subject
+
+Standing = Literal["ok", "missing", "open", "not asked"]
+SIGNS: dict[Standing, str] = {"ok": "ok", "missing": "!", "open": "?", "not asked": "-"}
+_PROTECTED = "_protected"
+
+
+@dataclass(frozen=True)
+class Demanded:
+    """One kind of protection at an outlet: whether it is asked for, and whether it is there."""
+
+    topic: str
+    standing: Standing
+    sections: tuple[str, ...]
+    has: str
+    told: str
+
+
+@dataclass(frozen=True)
+class Told:
+    """One thing to tell: its sign, the text, and the small print with the section."""
+
+    sign: str
+    text: str
+    small: str = ""
+
+
+@dataclass(frozen=True)
+class Live:
+    """Everything the live pane tells of one subject."""
+
+    demanded: tuple[Demanded, ...]
+    deficient: tuple[Told, ...]
+    ask: tuple[Told, ...]
+    open: tuple[Told, ...]
+
+
+def live(record: Record, subject: Subject) -> Live:
+    """Judge one subject, and tell what follows."""
+    house = record.house
+    judged = Judgement(house, tuple(verdicts_on(house, subject)))
+    return Live(
+        demanded=tuple(_demanded(judged, subject)) if isinstance(subject, Outlet) else (),
+        deficient=tuple(_deficient(judged)),
+        ask=tuple(_ask(judged)),
+        open=tuple(_open(judged, record, subject)),
+    )
+
+
+def _demanded(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
+    requires, has = judged.requires(outlet), judged.has(outlet)
+    open_topics = {verdict.decision.rule.declared.topic for verdict in judged.undecided}
+    for demand in judged.book.demands.values():
+        topic = demand.topic
+        sections, there = tuple(requires[topic]), has[topic]
+        told = _told(judged.house, outlet, demand.has, there)
+        standing: Standing = "not asked"
+        if sections:
+            standing = "ok" if there == "yes" else "missing" if there == "no" else "open"
+        elif topic in open_topics:
+            standing = "open"
+        yield Demanded(topic.upper(), standing, sections, there, told)
+
+
+def _told(house: House, outlet: Outlet, word: str, there: str) -> str:
+    words = {"yes": "there", "no": "missing", "unknown": "not known"}
+    told = words[there]
+    if word.endswith(_PROTECTED):
+        protection = house.tracer.protection(outlet, word.removesuffix(_PROTECTED))
+        by = ", ".join(protection.by)
+        if there == "yes" and by:
+            told = f"there, by {by}"
+        elif there == "no":
+            told = "not protected"
+        if protection.notes:
+            told += f" ({'; '.join(protection.notes)})"
+    return clean(told)
+
+
+def _deficient(judged: Judgement) -> Iterator[Told]:
+    for finding in judged.findings:
+        mark = MARKS.get(finding.confidence, "")
+        small = f"{finding.kind}, {finding.severity}: {', '.join(finding.cite)}"
+        yield Told("!", clean(finding.says), small + (f" ({mark})" if mark else ""))
+
+
+def _ask(judged: Judgement) -> Iterator[Told]:
+    for verdict in judged.disputed:
+        sections = ", ".join(verdict.decision.rule.declared.cite)
+        readings = " / ".join(verdict.decision.readings)
+        yield Told("A", clean(judged.says(verdict)), f"ask the AHJ, {sections}: {readings}")
+
+
+def _open(judged: Judgement, record: Record, subject: Subject) -> Iterator[Told]:
+    """The questions that are waited for, each with the topics that hang on it."""
+    own = record.house.key(subject)[1]
+    waiting: dict[tuple[str, str], dict[str, None]] = {}
+    for verdict in judged.undecided:
+        for open_at in verdict.waits_for:
+            topic = verdict.decision.rule.declared.topic
+            waiting.setdefault(open_at, {}).setdefault(topic)
+    for (at, word), topics in waiting.items():
+        place = "" if at == own else f"{at}: "
+        told = " (cannot be told)" if at == own and word in subject.cannot_tell else ""
+        label = question_label(word)
+        yield Told("?", clean(f"{place}{label}{told}"), f"for {', '.join(topics)}")

@@ -1,0 +1,88 @@
+"""The app: opens a record and puts the screens on it."""
+
+from __future__ import annotations
+
+import datetime
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from walkthrough.app.record import Record
+from walkthrough.app.screens.start import StartScreen
+from walkthrough.app.screens.walk import WalkScreen
+
+_NOT_SAVED = 1
+
+
+class WalkthroughApp(App[None]):
+    """The screens on one record. Leaving never asks, because nothing can be lost."""
+
+    TITLE = "walkthrough"
+    ENABLE_COMMAND_PALETTE = True
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "quit", "Quit", priority=True),
+    ]
+
+    def __init__(
+        self,
+        record: Record | None = None,
+        ruleset: str | None = None,
+        new_path: Path | None = None,
+        today: datetime.date | None = None,
+    ) -> None:
+        super().__init__()
+        self.record = record
+        self._ruleset = ruleset
+        self._new_path = new_path
+        self._today = today or datetime.date.today()
+
+    def on_mount(self) -> None:
+        """Begin with the cautions, or with the record that was named."""
+        if self.record is None:
+            self.push_screen(StartScreen(self._ruleset, self._today, self._new_path))
+        else:
+            self.push_screen(WalkScreen(self.record))
+
+    def on_start_screen_opened(self, message: StartScreen.Opened) -> None:
+        """Go to work on the record that was opened."""
+        self.record = message.record
+        self.switch_screen(WalkScreen(message.record))
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Everything the footer has no room for."""
+        walk = next((each for each in self.screen_stack if isinstance(each, WalkScreen)), None)
+        if walk is not None and screen is walk:
+            yield SystemCommand(
+                "Change an answer (F2)", "Of the subject in hand", walk.action_answers
+            )
+            yield SystemCommand("Trip test (F7)", "What died, what stayed live", walk.action_trip)
+            yield SystemCommand("Whole live pane (F6)", "Instead of the question", walk.action_all)
+            yield SystemCommand(
+                "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest
+            )
+            yield SystemCommand("Undo (Ctrl+Z)", "Take the last answer back", walk.action_undo)
+            yield SystemCommand("Save now (Ctrl+S)", "Try again", walk.action_save)
+        yield from super().get_system_commands(screen)
+
+
+def run(session_path: Path | None, ruleset: str | None) -> int:
+    """Run the app on a record, or let the person choose one; returns the exit code."""
+    record, new_path = None, None
+    if session_path is not None and session_path.exists():
+        record = Record.open(session_path, ruleset)
+    else:
+        new_path = session_path
+    app = WalkthroughApp(record, ruleset, new_path)
+    try:
+        app.run()
+    finally:
+        saved = app.record.close() if app.record is not None else True
+    if not saved and app.record is not None:
+        print(f"The last answers were not saved: {app.record.problem}", file=sys.stderr)
+        return _NOT_SAVED
+    return app.return_code or 0

@@ -1,0 +1,81 @@
+"""What the question screen asks, wherever it comes from: the ruleset or the shape of the record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from walkthrough.rulebook.declarations import Question
+from walkthrough.survey.model import AnswerValue
+
+Kind = Literal["choice", "tags", "yes-no", "number", "text", "date", "pick"]
+"""As the kinds of question; "pick" is a choice among many, narrowed down by typing."""
+
+AS_BEFORE = "as before"
+YOUR_ANSWER = "your answer"
+PRESUMED = "presumed"
+OFFERED = "offered"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One answer that can be chosen, and how it is shown."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Prompt:
+    """One thing to answer. `default` is taken by Enter; `default_from` says where it comes from.
+
+    `question` is there where a question of the ruleset is put; its bounds then hold.
+    """
+
+    id: str
+    ask: str
+    kind: Kind
+    choices: tuple[Choice, ...] = ()
+    help: str = ""
+    default: AnswerValue | None = None
+    default_from: str = ""
+    can_skip: bool = True
+    can_be_empty: bool = False
+    question: Question | None = None
+    decides: tuple[str, ...] = field(default=(), compare=False)
+
+    @property
+    def unit(self) -> str:
+        """The unit of a number, where it has one."""
+        return self.question.unit if self.question is not None else ""
+
+    @property
+    def none(self) -> str:
+        """The wording of "none" for a number, "" where that is no answer."""
+        return self.question.none if self.question is not None else ""
+
+    @property
+    def picks(self) -> tuple[float, ...]:
+        """Numbers offered for one key."""
+        return self.question.picks if self.question is not None else ()
+
+
+def from_question(
+    word: str,
+    question: Question,
+    default: AnswerValue | None = None,
+    default_from: str = "",
+    decides: tuple[str, ...] = (),
+) -> Prompt:
+    """A prompt that puts a question of the ruleset."""
+    return Prompt(
+        id=word,
+        ask=question.ask,
+        kind=question.kind,
+        choices=tuple(Choice(value, label) for value, label in question.choices.items()),
+        help=question.help,
+        default=default,
+        default_from=default_from if default is not None else "",
+        question=question,
+        decides=decides,
+    )

@@ -1,0 +1,71 @@
+"""All answers of one subject, told and presumed, to change any of them."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from walkthrough.app.describe import answer_in_words, clean, field_in_words, where
+from walkthrough.app.fields import FIELD, fields_of
+from walkthrough.app.record import Record
+from walkthrough.app.screens.listing import ListScreen
+from walkthrough.rulebook.declarations import Question
+from walkthrough.survey.model import Subject
+
+
+class AnswersScreen(ListScreen):
+    """Choose an answer to give again."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("delete", "forget", "Forget the answer"),
+    ]
+
+    def __init__(self, record: Record, subject: Subject) -> None:
+        super().__init__(record)
+        self._subject = subject
+
+    def on_mount(self) -> None:
+        """List all."""
+        self.head(f"Change an answer: {where(self.record, self._subject)}")
+        self._list()
+
+    def chosen(self, id: str) -> None:
+        """Put that question again."""
+        self.dismiss((self._subject, id))
+
+    def action_forget(self) -> None:
+        """Open the question again."""
+        id = self.highlighted
+        if not id.startswith(FIELD) and self._is_told(id):
+            self.record.forget(self._subject, id)
+            self._list(id)
+
+    def _list(self, at: str = "") -> None:
+        subject, questions = self._subject, self.record.book.questions
+        own = {id: each for id, each in questions.items() if subject.of in each.of}
+        told = [id for id in own if self._is_told(id)]
+        rest = [id for id in own if id not in told and own[id].presume is not None]
+        last = [id for id in own if id not in told and id not in rest]
+        rows = [
+            (FIELD + name, f"{name.replace('_', ' ')}: {field_in_words(subject, name) or '-'}")
+            for name in fields_of(subject)
+        ]
+        rows += [(id, self._row(id, own[id])) for id in (*told, *rest, *last)]
+        self.fill(rows, at)
+
+    def _is_told(self, id: str) -> bool:
+        return self._subject.answer(id) is not None or id in self._subject.cannot_tell
+
+    def _row(self, id: str, question: Question) -> str:
+        answer = self._subject.answer(id)
+        if answer is not None:
+            told = answer_in_words(self.record, id, answer)
+        elif id in self._subject.cannot_tell:
+            told = "cannot tell"
+        elif question.presume is not None:
+            told = f"{answer_in_words(self.record, id, question.presume)} (presumed)"
+        else:
+            held = self.record.house.recorded(self._subject, id)
+            told = f"{answer_in_words(self.record, id, held)} (from above)" if held else "-"
+        return f"{clean(question.ask)}  {told}"

@@ -1,0 +1,99 @@
+"""The panel schedule: every circuit on one line, with what was found on it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import DataTable, Footer, Static
+
+from walkthrough.app.add import NEW
+from walkthrough.app.describe import MARKS, clean, state_of
+from walkthrough.app.record import Record
+from walkthrough.app.screens.listing import Chosen
+from walkthrough.survey.model import Circuit, Subject
+
+_WORDS = ("breaker", "breaker_amps", "conductor")
+_COLUMNS = (("", 2), ("Id", 6), ("Breaker", 13), ("A", 3), ("Wire", 6), ("Serves", 20))
+_COUNTS = (("Out", 3), ("Def", 3))
+
+
+class CircuitsScreen(Screen[Chosen]):
+    """Choose a circuit to go on with, or add one."""
+
+    CSS = """
+    CircuitsScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface; }
+    CircuitsScreen DataTable { height: 1fr; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("a", "add", "Add a circuit"),
+        Binding("enter", "choose", "Its questions"),
+        Binding("escape", "back", "Back"),
+    ]
+
+    def __init__(self, record: Record) -> None:
+        super().__init__()
+        self.record = record
+
+    def compose(self) -> ComposeResult:
+        """Heading, table, footer."""
+        yield Static(id="heading")
+        yield DataTable(cursor_type="row", zebra_stripes=False)
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Fill the table."""
+        session, judgement = self.record.session, self.record.judgement
+        found = Counter(each.subject for each in judgement.findings if each.of == "circuit")
+        outlets = Counter(each.circuit for each in session.outlets)
+        self.query_one("#heading", Static).update(
+            Content("Panel schedule     Out: outlets on it   Def: deficiencies of the circuit")
+        )
+        table: DataTable[Content] = self.query_one(DataTable)
+        # What is over goes to the column whose text is longest.
+        spare = max(self.app.size.width - 78, 0)
+        for name, width in (*_COLUMNS, *_COUNTS):
+            table.add_column(name, width=width + (spare if name == "Serves" else 0))
+        for each in session.circuits:
+            reference = session.reference(each)
+            cells = [MARKS[state_of(self.record, each)], reference]
+            cells += [_word(each, word) for word in _WORDS]
+            cells += [each.serves, str(outlets[reference]), str(found[reference] or "")]
+            wide = 20 + spare
+            cells[5] = cells[5] if len(cells[5]) <= wide else f"{cells[5][: wide - 3]}..."
+            table.add_row(*(Content(clean(cell)) for cell in cells), key=reference)
+        table.focus()
+
+    def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
+        """Enter on a row."""
+        event.stop()
+        self.dismiss((self.record.house.subjects["circuit", str(event.row_key.value)], ""))
+
+    def action_choose(self) -> None:
+        """For the footer; the table takes Enter itself."""
+
+    def action_add(self) -> None:
+        """A new circuit in the panel of the highlighted one."""
+        if self.record.session.panels:
+            self.dismiss((self._near(), NEW + "circuit"))
+        else:
+            self.dismiss((self.record.session.dwelling, NEW + "panel"))
+
+    def action_back(self) -> None:
+        """Back to the walk."""
+        self.dismiss(None)
+
+    def _near(self) -> Subject:
+        circuits, row = self.record.session.circuits, self.query_one(DataTable).cursor_row
+        if circuits and row < len(circuits):
+            return circuits[row]
+        return self.record.session.panels[-1]
+
+
+def _word(circuit: Circuit, word: str) -> str:
+    value = circuit.answer(word)
+    return "" if value is None else str(value).replace("_", " ")

@@ -1,0 +1,108 @@
+"""The list of deficiencies, the gravest first, with the reason of each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, OptionList, Static
+
+from walkthrough.app.describe import clean, where
+from walkthrough.app.record import Record
+from walkthrough.app.screens.listing import ListScreen
+from walkthrough.judge.judge import Verdict
+from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
+
+
+class FindingsScreen(ListScreen):
+    """Choose a deficiency to go to its subject."""
+
+    CSS = """
+    FindingsScreen #both { height: 1fr; layout: vertical; }
+    FindingsScreen OptionList { height: 2fr; }
+    FindingsScreen #detail { height: 3fr; border-top: solid $primary-darken-2; padding: 0 1; }
+    FindingsScreen.-wide #both { layout: horizontal; }
+    FindingsScreen.-wide OptionList { width: 1fr; height: 1fr; }
+    FindingsScreen.-wide #detail { width: 1fr; height: 1fr; border-top: none;
+                                   border-left: solid $primary-darken-2; }
+    """
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("pagedown,space", "scroll_detail(1)", "More of the reason"),
+        Binding("pageup", "scroll_detail(-1)", "Back", show=False),
+    ]
+
+    def __init__(self, record: Record) -> None:
+        super().__init__(record)
+        self._verdicts: list[Verdict] = []
+
+    def compose(self) -> ComposeResult:
+        """The list and, beside or below it, the reason of the highlighted one."""
+        yield Static(id="heading")
+        with Container(id="both"):
+            yield OptionList()
+            with VerticalScroll(id="detail", can_focus=False):
+                yield Static()
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """List the findings of the whole record, then what only the authority can settle."""
+        judgement = self.record.judgement
+        by_rule = {
+            (each.of, each.subject, each.decision.rule.id): each for each in judgement.verdicts
+        }
+        found = [by_rule[each.of, each.subject, each.rule] for each in judgement.findings]
+        self._verdicts = [*found, *judgement.disputed]
+        self.head(
+            f"{len(found)} deficiencies, {len(judgement.disputed)} for the authority having "
+            f"jurisdiction, {len(judgement.not_tested)} limits"
+        )
+        self.fill([(str(number), self._row(each)) for number, each in enumerate(self._verdicts)])
+        if not self._verdicts:
+            self._detail().update(Content(f"No deficiency so far.\n\n{NOT_A_CERTIFICATE}"))
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """Show the reason."""
+        event.stop()
+        verdict = self._verdicts[int(event.option.id or 0)]
+        self._detail().update(Content("\n").join(self._reason(verdict)))
+        self.query_one("#detail").scroll_home(animate=False)
+
+    def chosen(self, id: str) -> None:
+        """Go to the subject of the deficiency."""
+        if id:
+            verdict = self._verdicts[int(id)]
+            self.dismiss((self.record.house.subjects[verdict.of, verdict.subject], ""))
+
+    def action_scroll_detail(self, pages: int) -> None:
+        """Turn the pages of the reason."""
+        detail = self.query_one("#detail")
+        (detail.scroll_page_down if pages > 0 else detail.scroll_page_up)(animate=False)
+
+    def _detail(self) -> Static:
+        return self.query_one("#detail Static", Static)
+
+    def _row(self, verdict: Verdict) -> str:
+        declared = verdict.decision.rule.declared
+        word = "ASK" if verdict.decision.outcome == "ask the AHJ" else declared.severity.upper()
+        return clean(f"{word:<8}{verdict.subject}: {self.record.judgement.says(verdict)}")
+
+    def _reason(self, verdict: Verdict) -> Iterator[Content]:
+        judgement, declared = self.record.judgement, verdict.decision.rule.declared
+        subject = judgement.house.subjects[verdict.of, verdict.subject]
+        mark = MARKS.get(declared.confidence, "")
+        yield Content.assemble((clean(judgement.says(verdict)), "bold"))
+        yield Content(where(self.record, subject))
+        kind = f"{verdict.decision.kind}, {declared.severity}"
+        yield Content(f"{kind}: section {', '.join(declared.cite)}{mark and f' ({mark})'}")
+        yield Content(f"Why it matters: {clean(declared.why)}")
+        yield Content(f"Cure: {', '.join(declared.cure) or '-'}; by: {declared.done_by}")
+        yield Content(f"Source: {clean(declared.source)}")
+        yield Content("")
+        yield Content.assemble(("What decided it", "bold"))
+        for step in judgement.trail(verdict):
+            yield Content("  " * step.depth + clean(step.text))

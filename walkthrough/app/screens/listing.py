@@ -1,0 +1,79 @@
+"""What the list screens share: a title, a list to choose from, and the way back."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
+
+from walkthrough.app.record import Record
+from walkthrough.survey.model import Subject
+
+Chosen = tuple[Subject, str] | None
+"""Where to go on: a subject and a prompt of it, "" for the next one."""
+
+
+class ListScreen(Screen[Chosen]):
+    """A list over the whole screen; Escape goes back to the walk."""
+
+    CSS = """
+    ListScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface; }
+    ListScreen OptionList { height: 1fr; border: none; padding: 0 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "choose", "Choose", show=True),
+        Binding("escape", "back", "Back"),
+    ]
+
+    def __init__(self, record: Record) -> None:
+        super().__init__()
+        self.record = record
+
+    def compose(self) -> ComposeResult:
+        """Heading, list, footer."""
+        yield Static(id="heading")
+        yield OptionList()
+        yield Footer()
+
+    def head(self, text: str) -> None:
+        """Put the heading."""
+        self.query_one("#heading", Static).update(Content(text))
+
+    def fill(self, rows: list[tuple[str, str]], at: str = "") -> None:
+        """Fill the list with ids and texts, and highlight one."""
+        listed = self.query_one(OptionList)
+        listed.clear_options()
+        listed.add_options([Option(Content(text), id=id) for id, text in rows])
+        ids = [id for id, _ in rows]
+        listed.highlighted = ids.index(at) if at in ids else (0 if ids else None)
+        listed.focus()
+
+    @property
+    def highlighted(self) -> str:
+        """The id of the highlighted row, "" for none."""
+        listed = self.query_one(OptionList)
+        if listed.highlighted is None:
+            return ""
+        return listed.get_option_at_index(listed.highlighted).id or ""
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter on a row."""
+        event.stop()
+        self.chosen(event.option.id or "")
+
+    def chosen(self, id: str) -> None:
+        """What Enter on a row does."""
+        raise NotImplementedError
+
+    def action_choose(self) -> None:
+        """For the footer; the list takes Enter itself."""
+        self.chosen(self.highlighted)
+
+    def action_back(self) -> None:
+        """Back to the walk."""
+        self.dismiss(None)

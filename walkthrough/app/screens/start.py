@@ -1,0 +1,159 @@
+"""The start: cautions, then a new walk, one to resume, or the demonstration house."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from walkthrough.app import sessions
+from walkthrough.app.keys import Given, StepBack
+from walkthrough.app.prompt import OFFERED, Choice, Prompt
+from walkthrough.app.record import Record
+from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
+from walkthrough.rulebook.problems import Unusable
+from walkthrough.survey.model import AnswerValue
+
+
+class StartScreen(Screen[None]):
+    """Asks what to open; posts `Opened` with the open record."""
+
+    CSS = """
+    StartScreen #title { height: 1; padding: 0 1; text-style: bold; background: $surface; }
+    StartScreen #cautions { height: auto; max-height: 1fr; padding: 0 1; }
+    StartScreen.-chosen #cautions { display: none; }
+    StartScreen QuestionBox { margin-top: 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1", "full_help", "Help"),
+        Binding("escape", "again", "Start again", show=False),
+    ]
+
+    class Opened(Message):
+        """A record was opened."""
+
+        def __init__(self, record: Record) -> None:
+            super().__init__()
+            self.record = record
+
+    def __init__(self, ruleset: str | None, today: datetime.date, path: Path | None = None) -> None:
+        super().__init__()
+        self._ruleset = ruleset
+        self._today = today
+        self._path = path
+        self._new: dict[str, AnswerValue] = {}
+
+    def compose(self) -> ComposeResult:
+        """Cautions first, then the choice."""
+        yield Static("walkthrough: receptacles and circuits of one dwelling", id="title")
+        with VerticalScroll(id="cautions", can_focus=False):
+            yield Static(Content("\n").join(Content(f"! {each}") for each in CAUTIONS))
+            yield Static(Content(NOT_A_CERTIFICATE))
+        yield QuestionBox(_title() if self._path else _menu())
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """A file named on the command line that is not there yet begins a new walk."""
+        self.set_class(self._path is not None, "-chosen")
+        self.query_one(QuestionBox).focus()
+
+    def action_full_help(self) -> None:
+        """All of the help of the question."""
+        self.query_one(QuestionBox).toggle_help()
+
+    def action_again(self) -> None:
+        """Back to the first choice."""
+        self._new = {}
+        self._put(_menu())
+
+    def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
+        """Take an answer."""
+        message.stop()
+        if isinstance(message.reply, StepBack):
+            self.action_again()
+        elif isinstance(message.reply, Given):
+            try:
+                self._take(message.prompt.id, message.reply.value)
+            except Unusable as error:
+                self.query_one(QuestionBox).say(str(error) or "there is no demonstration house")
+        else:
+            self.query_one(QuestionBox).ask_again()
+
+    def _take(self, asked: str, value: AnswerValue) -> None:
+        match asked, value:
+            case "start", "new":
+                self._put(_title())
+            case "start", "resume":
+                self._put(_resume())
+            case "start", _:
+                self._open(sessions.own_demonstration())
+            case "resume", _:
+                self._open(sessions.folder() / str(value))
+            case "title", _:
+                self._new["title"] = value
+                self._put(_edition(self._ruleset))
+            case "ruleset", _:
+                self._new["ruleset"] = value
+                self._put(_day(self._today))
+            case _:
+                self._begin(value)
+
+    def _begin(self, day: AnswerValue) -> None:
+        assert isinstance(day, datetime.date)
+        title = " ".join(str(self._new["title"]).split())
+        path = self._path or sessions.path_for(title)
+        ruleset = str(self._new["ruleset"])
+        self.post_message(self.Opened(Record.begin(path, title, ruleset, day, self._today)))
+
+    def _open(self, path: Path) -> None:
+        self.post_message(self.Opened(Record.open(path, self._ruleset, self._today)))
+
+    def _put(self, prompt: Prompt) -> None:
+        self.set_class(prompt.id != "start", "-chosen")
+        self.query_one(QuestionBox).put(prompt)
+
+
+def _menu() -> Prompt:
+    ways = [Choice("new", "Start a new walk")]
+    if sessions.found():
+        ways.append(Choice("resume", "Resume a walk"))
+    if sessions.demonstration() is not None:
+        ways.append(Choice("demonstration", "Open the demonstration house"))
+    return Prompt("start", "What would you like to do?", "choice", tuple(ways), can_skip=False)
+
+
+def _title() -> Prompt:
+    told = "A title for the record and the report, such as the address or a name of your own."
+    return Prompt("title", "What is this walk called?", "text", (), told, can_skip=False)
+
+
+def _edition(ruleset: str | None) -> Prompt:
+    editions = sessions.editions()
+    first = ruleset if ruleset in editions else next(iter(editions), None)
+    ways = tuple(Choice(id, f"{title} ({id})") for id, title in editions.items())
+    told = (
+        "Every question and verdict follows it. It can be judged again by another edition later. "
+        "Local amendments are small files of your own."
+    )
+    ask = "By which edition is it judged?"
+    return Prompt("ruleset", ask, "choice", ways, told, first, OFFERED, can_skip=False)
+
+
+def _day(today: datetime.date) -> Prompt:
+    ask = "Day of the visit?"
+    told = "Some rules begin or end on a day. Type it as 2026-11-10."
+    return Prompt("day", ask, "date", (), told, today, "today", can_skip=False)
+
+
+def _resume() -> Prompt:
+    ways = tuple(Choice(each.path.name, each.title) for each in sessions.found())
+    return Prompt("resume", "Which walk?", "pick", ways, "Newest first.", can_skip=False)

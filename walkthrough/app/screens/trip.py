@@ -1,0 +1,129 @@
+"""One step of the trip-and-probe round: what was switched off, what died, what stayed live."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
+
+from walkthrough.app import trips
+from walkthrough.app.describe import clean, joined
+from walkthrough.app.keys import CannotTell, Given, Same, StepBack
+from walkthrough.app.prompt import Prompt
+from walkthrough.app.record import Record
+from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.survey.model import Action, Outlet, Subject
+
+_MARKS = {"dead": "[dead]", "live": "[live]", "": "[    ]"}
+
+
+class TripScreen(Screen[None]):
+    """Asks for the device or breaker and what was done, then for what happened at each outlet."""
+
+    CSS = """
+    TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface; }
+    TripScreen OptionList { height: 1fr; border: none; padding: 0 1; display: none; }
+    TripScreen.-ticking OptionList { display: block; }
+    TripScreen.-ticking QuestionBox { display: none; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("d", "mark('dead')", "Died"),
+        Binding("l", "mark('live')", "Stayed live"),
+        Binding("n", "mark('')", "Not looked at"),
+        Binding("s", "keep", "Save this step"),
+        Binding("escape", "back", "Leave"),
+    ]
+
+    def __init__(self, record: Record, focus: Subject) -> None:
+        super().__init__()
+        self.record = record
+        self._start = focus
+        self._at = ""
+        self._action: Action = "test button"
+        self._seen: dict[str, str] = {}
+
+    def compose(self) -> ComposeResult:
+        """The questions, then the list to mark."""
+        yield Static(id="heading")
+        yield QuestionBox(trips.at_prompt(self.record, self._start))
+        yield OptionList()
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Begin with the device."""
+        self._head("Trip test")
+        self.query_one(QuestionBox).focus()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
+        """Marks mean something only in the list."""
+        return self.has_class("-ticking") or action not in ("mark", "keep")
+
+    def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
+        """Take the device, then the action."""
+        message.stop()
+        match message.prompt.id, message.reply:
+            case trips.AT, Given(value):
+                self._at = str(value)
+                self._put(trips.action_prompt(self.record, self._at))
+            case trips.ACTION, Given(value):
+                self._action = trips.action(str(value))
+                self._tick()
+            case trips.ACTION, StepBack():
+                self._put(trips.at_prompt(self.record, self._start))
+            case _, CannotTell() | Same():
+                self.query_one(QuestionBox).ask_again()
+            case _:
+                self.action_back()
+
+    def action_mark(self, seen: str) -> None:
+        """Mark the highlighted outlet, and go to the next."""
+        listed = self.query_one(OptionList)
+        row = listed.highlighted
+        if row is None:
+            return
+        id = listed.get_option_at_index(row).id or ""
+        self._seen[id] = seen
+        listed.replace_option_prompt_at_index(row, self._row(id))
+        listed.highlighted = min(row + 1, listed.option_count - 1)
+
+    def action_keep(self) -> None:
+        """Write the step into the record."""
+        dead = [id for id, seen in self._seen.items() if seen == "dead"]
+        live = [id for id, seen in self._seen.items() if seen == "live"]
+        if not dead and not live:
+            self.notify("Mark at least one outlet: d died, l stayed live.", severity="warning")
+            return
+        trips.add_trip(self.record, self._start, self._at, self._action, dead, live)
+        self.notify(f"Trip test of {self._at} saved." if self.record.saved else "Not saved.")
+        self.dismiss(None)
+
+    def action_back(self) -> None:
+        """Leave without a word in the record."""
+        self.dismiss(None)
+
+    def _put(self, prompt: Prompt) -> None:
+        self.query_one(QuestionBox).put(prompt)
+
+    def _tick(self) -> None:
+        self._head(f"Trip test: {self._action}, {self._at}     d died   l stayed live   s save")
+        self.add_class("-ticking")
+        listed = self.query_one(OptionList)
+        ids = [each.id for each in trips.near_first(self.record, self._at)]
+        self._seen = dict.fromkeys(ids, "")
+        listed.add_options([Option(self._row(id), id=id) for id in ids])
+        listed.highlighted = 0 if ids else None
+        listed.focus()
+        self.refresh_bindings()
+
+    def _row(self, id: str) -> Content:
+        outlet: Outlet | None = self.record.session.outlet(id)
+        told = joined((id, outlet.at, outlet.circuit)) if outlet is not None else id
+        return Content(f"{_MARKS[self._seen[id]]} {clean(told)}")
+
+    def _head(self, text: str) -> None:
+        self.query_one("#heading", Static).update(Content(clean(text)))

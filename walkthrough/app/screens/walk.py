@@ -1,0 +1,229 @@
+"""The walk: the standing question, and beside it what is known of the subject in hand."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from walkthrough.app import menu
+from walkthrough.app.describe import clean, where
+from walkthrough.app.fields import Refused
+from walkthrough.app.keys import Given, Reply
+from walkthrough.app.live import live
+from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.app.record import Record
+from walkthrough.app.screens.answers import AnswersScreen
+from walkthrough.app.screens.circuits import CircuitsScreen
+from walkthrough.app.screens.findings import FindingsScreen
+from walkthrough.app.screens.rooms import RoomsScreen
+from walkthrough.app.screens.trip import TripScreen
+from walkthrough.app.walk import Walk
+from walkthrough.app.widgets.live_pane import LivePane
+from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
+from walkthrough.survey.model import Subject
+
+_NOT_SAVED = "not-saved"
+_IDLE_SECONDS = 0.3
+
+
+class WalkScreen(Screen[None]):
+    """Asks question after question; each answer is on disk before the next one is there."""
+
+    CSS = """
+    WalkScreen #top { height: 1; padding: 0 1; background: $surface; }
+    WalkScreen #where { height: 1; padding: 0 1; text-style: bold; }
+    WalkScreen #body { height: 1fr; layout: vertical; }
+    WalkScreen #asked { height: auto; min-height: 70%; }
+    WalkScreen #side { height: 1fr; min-height: 3; border-top: solid $primary-darken-2; }
+    WalkScreen.-wide #body { layout: horizontal; }
+    WalkScreen.-wide #asked { width: 1fr; height: 1fr; }
+    WalkScreen.-wide #side { width: 44; height: 1fr; border-top: none;
+                             border-left: solid $primary-darken-2; }
+    WalkScreen.-all #asked { display: none; }
+    WalkScreen.-all #side { height: 1fr; }
+    """
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1", "full_help", "Help"),
+        Binding("f2", "answers", "Change", show=False),
+        Binding("f3", "circuits", "Circuits"),
+        Binding("f4", "rooms", "Rooms"),
+        Binding("f5", "findings", "Deficiencies"),
+        Binding("f6", "all", "Live pane", show=False),
+        Binding("f7", "trip", "Trip test", show=False),
+        Binding("f8", "skip_rest", "Nothing more can be told", show=False),
+        Binding("ctrl+z", "undo", "Undo", show=False),
+        Binding("ctrl+s", "save", "Save", show=False),
+        Binding("escape", "cancel", "Back to the walk", show=False),
+    ]
+
+    def __init__(self, record: Record) -> None:
+        super().__init__()
+        self.record = record
+        self.walk = Walk(record)
+        self._idle = 0
+
+    def compose(self) -> ComposeResult:
+        """Build everything once."""
+        yield Static(id="top")
+        yield Static(id="where")
+        with Container(id="body"):
+            with Container(id="asked"):
+                yield QuestionBox(self.walk.prompt)
+            with VerticalScroll(id="side", can_focus=False):
+                yield LivePane()
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Show where one stands."""
+        self._show()
+
+    def on_resize(self) -> None:
+        """Give the live pane the form that fits."""
+        self._show()
+
+    def on_screen_resume(self) -> None:
+        """Another screen may have changed the record."""
+        self._show()
+        self.query_one(QuestionBox).focus()
+
+    def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
+        """Take an answer."""
+        message.stop()
+        self._reply(message.prompt, message.reply)
+
+    def go(self, subject: Subject, prompt: str = "") -> None:
+        """Jump to a subject, or to one prompt of it."""
+        self.walk.jump(subject, prompt)
+        if self.is_current:
+            self._show()
+
+    def action_full_help(self) -> None:
+        """All of the help of the question."""
+        self.query_one(QuestionBox).toggle_help()
+
+    def action_all(self) -> None:
+        """The whole live pane instead of the question, and back."""
+        self.toggle_class("-all")
+        self._show()
+
+    def action_undo(self) -> None:
+        """Take the last answer back."""
+        if self.walk.undo():
+            self._show()
+        else:
+            self.notify("Nothing to take back in this sitting.")
+
+    def action_cancel(self) -> None:
+        """Leave what was asked for out of turn."""
+        self.remove_class("-all")
+        self.walk.cancel()
+        self._show()
+
+    def action_save(self) -> None:
+        """Try once more to save."""
+        self.record.save()
+        self._show()
+
+    def action_skip_rest(self) -> None:
+        """Mark all that is open here as not to be told."""
+        self.walk.skip_rest()
+        self._show()
+
+    def action_circuits(self) -> None:
+        """The panel schedule."""
+        self.app.push_screen(CircuitsScreen(self.record), self._chosen)
+
+    def action_rooms(self) -> None:
+        """Rooms and outlets."""
+        self.app.push_screen(RoomsScreen(self.record, self.walk.focus), self._chosen)
+
+    def action_findings(self) -> None:
+        """The deficiencies."""
+        self.app.push_screen(FindingsScreen(self.record), self._chosen)
+
+    def action_answers(self) -> None:
+        """All answers of the subject in hand."""
+        self.app.push_screen(AnswersScreen(self.record, self.walk.focus), self._chosen)
+
+    def action_trip(self) -> None:
+        """A trip-and-probe step."""
+        self.app.push_screen(TripScreen(self.record, self.walk.focus))
+
+    def _chosen(self, chosen: tuple[Subject, str] | None) -> None:
+        if chosen is not None:
+            self.go(*chosen)
+
+    def _reply(self, prompt: Prompt, reply: Reply) -> None:
+        if prompt.id == _NOT_SAVED:
+            self.record.save()
+        elif prompt.id.startswith(menu.MENU) and reply == Given(menu.FINDINGS):
+            self.query_one(QuestionBox).ask_again()
+            self.action_findings()
+            return
+        else:
+            try:
+                self.walk.reply(reply)
+            except Refused as refused:
+                self.query_one(QuestionBox).say(str(refused))
+                return
+        self._show()
+
+    def _show(self) -> None:
+        """Refill the standing screen with the present prompt."""
+        record, box, pane = self.record, self.query_one(QuestionBox), self.query_one(LivePane)
+        narrow = self.size.width < 100
+        saved = "saved" if record.saved else "NOT SAVED"
+        title = f"{clean(record.session.title)}   {record.book.title}   [{saved}]"
+        self.query_one("#top", Static).update(Content(title))
+        self.query_one("#where", Static).update(Content(where(record, self.walk.focus)))
+        box.lines_free = self.size.height - (6 if narrow else 4)
+        prompt = self.walk.prompt if record.saved else _not_saved(record.problem)
+        if prompt is not box.prompt:
+            box.put(prompt)
+        else:
+            box.ask_again()
+        pane.is_compact = narrow and not self.has_class("-all")
+        pane.show(live(record, self.walk.focus))
+        self.query_one("#side").scroll_home(animate=False)
+        self._judge_when_idle()
+
+    def _judge_when_idle(self) -> None:
+        if not self.record.is_judged and self.record.history:
+            self._judge_in_steps()
+
+    @work(exclusive=True)
+    async def _judge_in_steps(self) -> None:
+        """Judge the whole record while nobody types, a little at a time, and keep its findings."""
+        await asyncio.sleep(_IDLE_SECONDS)
+        house = self.record.house
+        verdicts: list[Verdict] = []
+        for subject in house.subjects.values():
+            verdicts += verdicts_on(house, subject)
+            await asyncio.sleep(0)
+        if self.record.house is house and self.record.saved:
+            self.record.take_judgement(Judgement(house, tuple(verdicts)))
+            if not self.record.saved:
+                self._show()
+
+
+def _not_saved(problem: str) -> Prompt:
+    return Prompt(
+        _NOT_SAVED,
+        "Your last answer is not on the disk yet. It is kept here; try again?",
+        "choice",
+        (Choice("again", "Try to save again"),),
+        clean(problem),
+        "again",
+        "or free some room first",
+        can_skip=False,
+    )

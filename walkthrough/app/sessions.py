@@ -1,0 +1,98 @@
+"""The records of this user: where they are, which there are, and the demonstration house."""
+
+from __future__ import annotations
+
+import os
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+from walkthrough.app.describe import clean
+from walkthrough.rulebook.load import load, ruleset_files
+from walkthrough.rulebook.problems import Unusable
+from walkthrough.survey import store
+
+
+@dataclass(frozen=True)
+class Found:
+    """A record in the user's folder."""
+
+    path: Path
+    title: str
+
+
+def folder() -> Path:
+    """Where records are kept."""
+    own = os.environ.get("WALKTHROUGH_SESSIONS")
+    return Path(own) if own else platformdirs.user_data_path("walkthrough") / "sessions"
+
+
+def found() -> list[Found]:
+    """Every record there, the one changed last first; one that cannot be read keeps its name."""
+    if not folder().is_dir():
+        return []
+    dated: list[tuple[float, Path]] = []
+    for path in folder().glob("*.toml"):
+        try:
+            dated.append((path.stat().st_mtime, path))
+        except OSError:
+            continue
+    newest_first = [path for _, path in sorted(dated, reverse=True)]
+    return [Found(path, _title(path)) for path in newest_first]
+
+
+def path_for(title: str) -> Path:
+    """A new file for a record of that title, beside the others."""
+    stem = "-".join(re.findall(r"[^\W_]+", title.lower()))[:60] or "walk"
+    path, number = folder() / f"{stem}.toml", 2
+    while path.exists():
+        path, number = folder() / f"{stem}-{number}.toml", number + 1
+    return path
+
+
+def demonstration() -> Path | None:
+    """The shipped demonstration record; None where none was shipped."""
+    package = Path(__file__).resolve().parent.parent
+    for shipped in (package / "shipped" / "sessions", package.parent / "sessions"):
+        records = sorted(shipped.glob("*.toml")) if shipped.is_dir() else []
+        if records:
+            return records[0]
+    return None
+
+
+def own_demonstration() -> Path:
+    """A copy of the demonstration in the user's folder; the shipped one is never written."""
+    shipped = demonstration()
+    if shipped is None:
+        raise Unusable([])
+    copy = folder() / shipped.name
+    if not copy.exists():
+        store.save(store.load(shipped), copy)
+    return copy
+
+
+def editions() -> dict[str, str]:
+    """The rulesets a dwelling can be judged by: id and title of those that extend another."""
+    fit: dict[str, str] = {}
+    for id in ruleset_files():
+        try:
+            book = load(id)
+        except Unusable:
+            continue
+        # A file that extends nothing is a base for others and judges by no edition.
+        if len(book.chain) > 1 and book.rules:
+            fit[id] = book.title
+    return fit
+
+
+def _title(path: Path) -> str:
+    """The title from the head of a record, without reading all of it."""
+    try:
+        with path.open(encoding="utf-8") as file:
+            head = file.read(4096)
+    except (OSError, UnicodeDecodeError):
+        return "cannot be read"
+    written = re.search(r'(?m)^title = "((?:[^"\\]|\\.)*)"', head)
+    return clean(written[1]) if written else "cannot be read"

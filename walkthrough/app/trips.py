@@ -1,0 +1,77 @@
+"""The trip-and-probe log: what can be tripped, and the outlets to look at afterwards."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from walkthrough.app.fields import circuit_choices
+from walkthrough.app.prompt import OFFERED, Choice, Prompt
+from walkthrough.app.record import Record, drop_last
+from walkthrough.judge.house import device_tables
+from walkthrough.survey.model import Action, Outlet, Subject, SurveyLimit, Trip
+
+AT = "trip:at"
+ACTION = "trip:action"
+_ACTIONS: dict[str, str] = {
+    "test button": "Its own TEST button was pressed",
+    "plug-in tester": "A plug-in tester was used there",
+    "breaker off": "The breaker was switched off",
+}
+
+
+def at_prompt(record: Record, focus: Subject) -> Prompt:
+    """Asks for the device or breaker; protective devices come first."""
+    tables = device_tables(record.book)
+    outlets = record.session.outlets
+    protective = [each for each in outlets if tables.device.get(str(each.answer("device")))]
+    plain = [each for each in outlets if each not in protective]
+    choices = [Choice(each.id, each.at) for each in (*protective, *plain)]
+    taken = {each.value for each in choices}
+    choices += [each for each in circuit_choices(record) if each.value not in taken]
+    offered = focus.id if isinstance(focus, Outlet) else None
+    told = "Warn the household first: freezers, sump pumps, medical and alarm equipment."
+    ask = "Which device or breaker?"
+    return Prompt(
+        AT, ask, "pick", tuple(choices), told, offered, OFFERED if offered else "", can_skip=False
+    )
+
+
+def action_prompt(record: Record, at: str) -> Prompt:
+    """Asks what was done; only an outlet takes a tester, only a breaker is switched off."""
+    is_outlet = record.session.outlet(at) is not None
+    left_out = "breaker off" if is_outlet else "plug-in tester"
+    ways = tuple(Choice(each, label) for each, label in _ACTIONS.items() if each != left_out)
+    ask = f"What was done at {at}?"
+    return Prompt(ACTION, ask, "choice", ways, "", ways[0].value, OFFERED, can_skip=False)
+
+
+def action(value: str) -> Action:
+    """The action of that name."""
+    known: tuple[Action, ...] = get_args(Action)
+    return next(each for each in known if each == value)
+
+
+def near_first(record: Record, at: str) -> list[Outlet]:
+    """All outlets, those of the circuit (and of the one that shares its neutral) first."""
+    session = record.session
+    outlet = session.outlet(at)
+    reference = outlet.circuit if outlet is not None else at
+    circuit = session.circuit(reference)
+    near = {reference, circuit.shares_neutral_with if circuit is not None else ""}
+    return sorted(session.outlets, key=lambda each: each.circuit not in near)
+
+
+def add_trip(
+    record: Record, focus: Subject, at: str, done: Action, dead: list[str], live: list[str]
+) -> None:
+    """Add a step to the log, and save."""
+    trips = record.session.trips
+    trips.append(Trip(at=at, action=done, went_dead=dead, stayed_live=live))
+    record.change(focus, "", drop_last(trips))
+
+
+def add_survey_limit(record: Record, focus: Subject, subject: str, reason: str) -> None:
+    """Add what the survey as a whole left out, and save."""
+    limits = record.session.limits
+    limits.append(SurveyLimit(subject=subject, reason=reason))
+    record.change(focus, "", drop_last(limits))

@@ -1,0 +1,200 @@
+"""The order of the walk: which prompt comes next, and what an answer to it does."""
+
+from __future__ import annotations
+
+from walkthrough.app import menu
+from walkthrough.app.add import NEW, add, new_prompt
+from walkthrough.app.carry import carried
+from walkthrough.app.fields import FIELD, field_prompt, fields_of, open_field, set_field
+from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
+from walkthrough.app.prompt import AS_BEFORE, PRESUMED, YOUR_ANSWER, Prompt, from_question
+from walkthrough.app.record import Record
+from walkthrough.judge.interview import next_question, open_asks
+from walkthrough.survey.model import AnswerValue, Subject
+
+
+class Walk:
+    """Where one stands in a record, and the prompt that is put there.
+
+    `focus` is the subject in hand. A prompt that was asked for (an answer to be changed, something
+    to be added) comes before what the order of the walk would put.
+    """
+
+    def __init__(self, record: Record) -> None:
+        self.record = record
+        self.focus: Subject = record.session.dwelling
+        self._asked_for: str = ""
+        self._passed: dict[int, set[str]] = {}
+        self._stepped_back = 0
+        self.focus = self.stopped_at()
+        self.prompt = self._next()
+
+    def stopped_at(self) -> Subject:
+        """The subject that was in hand when the record was last closed, as far as it shows."""
+        session = self.record.session
+        kinds = (session.outlets, session.rooms, session.circuits, session.panels)
+        last = next((subjects[-1] for subjects in kinds if subjects), session.dwelling)
+        if last is not session.dwelling and self.is_open(last):
+            return last
+        for subjects in (*kinds, [session.dwelling]):
+            for subject in reversed(subjects):
+                if self.is_open(subject):
+                    return subject
+        room = session.rooms[-1] if session.rooms else None
+        if room is not None and all(each.room != room.id for each in session.outlets):
+            return room
+        return last
+
+    def is_open(self, subject: Subject) -> bool:
+        """Whether something is still to be asked about a subject."""
+        if open_field(self.record, subject, self._passed.get(id(subject), set())):
+            return True
+        return next_question(self.record.house, subject) is not None
+
+    def jump(self, subject: Subject, prompt: str = "") -> None:
+        """Go to a subject, and to one prompt of it where that is named."""
+        self.focus = subject
+        self._asked_for = prompt
+        self._stepped_back = 0
+        self.prompt = self._next()
+
+    def reply(self, reply: Reply) -> None:
+        """Take a reply; every answer is on disk before the next prompt is there.
+
+        Raises Refused where the record cannot take it; nothing is changed then.
+        """
+        match reply:
+            case StepBack():
+                self.step_back()
+            case Same():
+                self._take_defaults()
+            case Given(value):
+                self._take(value)
+            case CannotTell():
+                self._take(None)
+
+    def step_back(self) -> bool:
+        """Put the prompt that was answered before this one again; its answer stays until then."""
+        history = self.record.history
+        at = self._stepped_back
+        while at < len(history):
+            at += 1
+            change = history[-at]
+            prompt = change.prompt
+            if prompt.startswith(NEW):
+                # What was added stays added; only its name can be put again.
+                prompt = FIELD + "name" if "name" in fields_of(change.subject) else ""
+            if prompt and self.record.holds(change.subject):
+                self._stepped_back = at
+                self.focus, self._asked_for = change.subject, prompt
+                self.prompt = self._next()
+                return True
+        return False
+
+    def undo(self) -> bool:
+        """Take the last change back, on disk too, and put its prompt again."""
+        near = self.focus
+        change = self.record.undo()
+        if change is None:
+            return False
+        subject, prompt = change.subject, change.prompt
+        self._stepped_back = 0
+        self._passed.get(id(subject), set()).discard(prompt.removeprefix(FIELD))
+        if prompt.startswith(NEW):
+            subject = self._beside(change.subject, near)
+            prompt = "" if change.subject.of == "outlet" else prompt
+        self.jump(subject, prompt)
+        return True
+
+    def cancel(self) -> bool:
+        """Leave a prompt that was asked for, and go on where the walk stands."""
+        if not self._asked_for:
+            return False
+        self._asked_for = ""
+        self._stepped_back = 0
+        self.prompt = self._next()
+        return True
+
+    def skip_rest(self) -> None:
+        """Nothing more can be told here: mark everything still open as put and not to be told."""
+        subject = self.focus
+        rounds = len(self.record.book.questions)
+        while rounds and (asks := list(open_asks(self.record.house, subject))):
+            rounds -= 1
+            self.record.answer_all(subject, {each.word: None for each in asks})
+        self._passed.setdefault(id(subject), set()).update(
+            name.removeprefix(FIELD) for name in ("reason", "shares_neutral_with")
+        )
+        self.jump(subject)
+
+    def _take(self, value: AnswerValue | None) -> None:
+        prompt, subject, record = self.prompt, self.focus, self.record
+        name = prompt.id.rpartition(":")[2]
+        asked_for = ""
+        if prompt.id.startswith(menu.MENU):
+            self.focus, asked_for = menu.choose(record, subject, str(value), self.is_open)
+        elif prompt.id.startswith(NEW):
+            self.focus = add(record, name, subject, str(value))
+        elif prompt.id.startswith(FIELD):
+            set_field(record, subject, name, value)
+            self._passed.setdefault(id(subject), set()).add(name)
+        else:
+            record.answer(subject, prompt.id, value)
+        self._asked_for = asked_for
+        self._stepped_back = 0
+        self.prompt = self._next()
+
+    def _take_defaults(self) -> None:
+        """Take what is offered as before, and so on while there is such an answer."""
+        for _ in range(200):
+            prompt = self.prompt
+            empty = "" if prompt.can_be_empty and prompt.id.startswith(FIELD) else None
+            value = prompt.default if prompt.default is not None else empty
+            if value is None or (prompt.id.startswith(menu.MENU) and _ > 0):
+                return
+            self._take(value)
+            if not self.record.saved:
+                return
+
+    def _next(self) -> Prompt:
+        if self._asked_for:
+            return self._prompt(self._asked_for)
+        while True:
+            passed = self._passed.setdefault(id(self.focus), set())
+            name = open_field(self.record, self.focus, passed)
+            if name is not None:
+                return field_prompt(self.record, self.focus, name)
+            ask = next_question(self.record.house, self.focus)
+            if ask is not None:
+                return self._question(ask.word, ask.decides)
+            onward = menu.onward(self.record, self.focus)
+            if not isinstance(onward, Subject):
+                return onward
+            self.focus = onward
+
+    def _prompt(self, id: str) -> Prompt:
+        if id.startswith(NEW):
+            return new_prompt(self.record, id.removeprefix(NEW), self.focus)
+        if id.startswith(FIELD):
+            return field_prompt(self.record, self.focus, id.removeprefix(FIELD))
+        return self._question(id)
+
+    def _question(self, word: str, decides: tuple[str, ...] = ()) -> Prompt:
+        question = self.record.book.questions[word]
+        own = self.focus.answer(word)
+        if own is not None:
+            return from_question(word, question, own, YOUR_ANSWER, decides)
+        before = carried(self.record, self.focus, word)
+        if before is not None:
+            return from_question(word, question, before, AS_BEFORE, decides)
+        return from_question(word, question, question.presume, PRESUMED, decides)
+
+    def _beside(self, gone: Subject, near: Subject) -> Subject:
+        """A subject to stand on after one was taken away again."""
+        if near is not gone:
+            return near
+        session = self.record.session
+        if gone.of == "outlet":
+            room = session.room(getattr(gone, "room", ""))
+            return room if room is not None else session.dwelling
+        return self.stopped_at()

@@ -1,0 +1,1 @@
+"""The widgets of the app, one to a module."""

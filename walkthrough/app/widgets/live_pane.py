@@ -1,0 +1,84 @@
+"""The pane that shows what the subject in hand requires, has, lacks and leaves open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from textual.content import Content
+from textual.widgets import Static
+
+from walkthrough.app.live import SIGNS, Live, Told
+
+_SIGN_STYLES = {"ok": "bold $success", "!": "bold $error", "?": "bold $warning", "-": "$text-muted"}
+
+
+class LivePane(Static):
+    """Two forms: everything, or (where there is little room) one line and a count."""
+
+    DEFAULT_CSS = """
+    LivePane { padding: 0 1; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._live: Live | None = None
+        self.is_compact = False
+
+    def show(self, live: Live) -> None:
+        """Show another state."""
+        self._live = live
+        self.refill()
+
+    def refill(self) -> None:
+        """Draw again, in the present form."""
+        if self._live is not None:
+            lines = _compact(self._live) if self.is_compact else _full(self._live)
+            self.update(Content("\n").join(lines))
+
+
+def _full(live: Live) -> Iterator[Content]:
+    for each in live.demanded:
+        sign = SIGNS[each.standing]
+        asked = {"not asked": "not asked", "open": "asked? open"}.get(each.standing, "asked")
+        if each.standing == "open" and each.sections:
+            asked = "asked"
+        yield Content.assemble(
+            (f"{each.topic:<5}", "bold"),
+            (f"{sign:>2} ", _SIGN_STYLES[sign]),
+            f"{asked}; {each.told}",
+        )
+        if each.sections:
+            yield Content.assemble(("        " + ", ".join(each.sections), "$text-muted"))
+    yield from _part("Deficiencies", live.deficient, "none so far" if live.demanded else "none")
+    if live.ask:
+        yield from _part("Ask the authority having jurisdiction", live.ask, "")
+    yield from _part("Still open", live.open, "nothing")
+
+
+def _part(heading: str, told: tuple[Told, ...], nothing: str) -> Iterator[Content]:
+    yield Content("")
+    count = f" ({len(told)})" if told else f": {nothing}"
+    yield Content.assemble((heading + count, "bold"))
+    for each in told:
+        yield _told(each)
+
+
+def _told(told: Told) -> Content:
+    style = _SIGN_STYLES.get(told.sign, "bold")
+    return Content.assemble((f"{told.sign} ", style), told.text, ("  " + told.small, "$text-muted"))
+
+
+def _compact(live: Live) -> Iterator[Content]:
+    parts: list[Content] = []
+    for each in live.demanded:
+        sign = SIGNS[each.standing]
+        has = {"yes": " there", "no": " missing", "unknown": ""}[each.has]
+        has = has if each.sections else ""
+        parts.append(Content.assemble((f"{each.topic} ", "bold"), (sign, _SIGN_STYLES[sign]), has))
+    counts = Content(
+        f"{len(live.deficient)} deficient, {len(live.ask)} for the AHJ, "
+        f"{len(live.open)} open  [F6 all]"
+    )
+    yield Content("   ").join([*parts, counts])
+    for told in (*live.deficient, *live.ask):
+        yield _told(told)

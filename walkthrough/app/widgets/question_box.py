@@ -1,0 +1,130 @@
+"""The standing question: one widget that is refilled for every prompt, never built anew."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Static
+
+from walkthrough.app.keys import Entry, Reply
+from walkthrough.app.layout import Line, lay_out
+from walkthrough.app.prompt import Prompt
+
+_STYLES = {
+    "plain": "",
+    "ask": "bold",
+    "key": "bold $accent",
+    "chosen": "bold underline",
+    "faint": "$text-muted",
+    "wrong": "bold $error",
+}
+
+
+class QuestionBox(Static, can_focus=True):
+    """Shows a prompt and takes the keys that answer it."""
+
+    DEFAULT_CSS = """
+    QuestionBox { height: auto; padding: 0 1; }
+    """
+
+    class Replied(Message):
+        """A prompt was answered."""
+
+        def __init__(self, box: QuestionBox, prompt: Prompt, reply: Reply) -> None:
+            super().__init__()
+            self.box = box
+            self.prompt = prompt
+            self.reply = reply
+
+    def __init__(self, prompt: Prompt) -> None:
+        super().__init__()
+        self._entry = Entry(prompt)
+        self._full_help = False
+        self._waits = False
+        self._typed_ahead: list[tuple[str, str | None]] = []
+        self.lines_free = 18
+
+    @property
+    def prompt(self) -> Prompt:
+        """What is asked now."""
+        return self._entry.prompt
+
+    @property
+    def is_waiting(self) -> bool:
+        """Whether an answer was given and what follows from it is not there yet."""
+        return self._waits
+
+    def put(self, prompt: Prompt) -> None:
+        """Ask something else."""
+        self._entry = Entry(prompt)
+        self._full_help = False
+        self._go_on()
+
+    def say(self, wrong: str) -> None:
+        """Tell why the answer cannot be taken; the prompt stays."""
+        self._entry.wrong = wrong
+        self._typed_ahead.clear()
+        self._go_on()
+
+    def toggle_help(self) -> None:
+        """Show all of the help, or only its first line."""
+        self._full_help = not self._full_help
+        self.refill()
+
+    def ask_again(self) -> None:
+        """The prompt stays; take another answer to it."""
+        self._typed_ahead.clear()
+        self._go_on()
+
+    def refill(self) -> None:
+        """Draw the prompt again."""
+        width = max(self.size.width, 20) if self.is_mounted else 76
+        lines = lay_out(self._entry, width, self.lines_free, self._full_help)
+        self.update(Content("\n").join(_drawn(line) for line in lines))
+
+    def on_mount(self) -> None:
+        """Draw for the first time."""
+        self.refill()
+
+    def on_resize(self) -> None:
+        """Wrap to the new width."""
+        self.refill()
+
+    def on_key(self, event: events.Key) -> None:
+        """Take a key if it means something to the prompt."""
+        if self._waits:
+            # Typed ahead: meant for the next prompt, which is not there yet.
+            self._typed_ahead.append((event.key, event.character))
+            taken = True
+        else:
+            taken = self._press(event.key, event.character)
+        if taken:
+            event.stop()
+            event.prevent_default()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take pasted text."""
+        event.stop()
+        self._entry.paste(event.text)
+        self.refill()
+
+    def _press(self, key: str, character: str | None) -> bool:
+        done = self._entry.press(key, character)
+        if isinstance(done, bool):
+            if done:
+                self.refill()
+            return done
+        self._waits = True
+        self.post_message(self.Replied(self, self.prompt, done))
+        return True
+
+    def _go_on(self) -> None:
+        self._waits = False
+        self.refill()
+        while self._typed_ahead and not self._waits:
+            self._press(*self._typed_ahead.pop(0))
+
+
+def _drawn(line: Line) -> Content:
+    return Content.assemble(*((span.text, _STYLES[span.role]) for span in line))
