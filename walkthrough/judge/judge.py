@@ -135,11 +135,18 @@ class Judgement:
             rule=verdict.decision.rule.id,
             topic=declared.topic,
             kind=verdict.decision.kind,
-            severity=declared.severity,
+            severity=self.severity(verdict),
             cite=list(declared.cite),
             says=self.says(verdict),
             confidence=declared.confidence,
         )
+
+    def severity(self, verdict: Verdict) -> str:
+        """The severity of the rule; work that had to comply is never a mere upgrade."""
+        declared = verdict.decision.rule.declared.severity
+        if verdict.decision.kind == "defect":
+            return min(declared, "serious", key=SEVERITIES.index)
+        return declared
 
     def says(self, verdict: Verdict) -> str:
         """The sentence of the rule with the recorded values put in."""

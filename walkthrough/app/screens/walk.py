@@ -184,8 +184,9 @@ class WalkScreen(Screen[None]):
         narrow = self.size.width < 100
         saved = "saved" if record.saved else "NOT SAVED"
         title = f"{clean(record.session.title)}   {record.book.title}   [{saved}]"
-        self.query_one("#top", Static).update(Content(title))
-        self.query_one("#where", Static).update(Content(where(record, self.walk.focus)))
+        self.query_one("#top", Static).update(Content(title), layout=False)
+        place = Content(where(record, self.walk.focus))
+        self.query_one("#where", Static).update(place, layout=False)
         box.lines_free = self.size.height - (6 if narrow else 4)
         prompt = self.walk.prompt if record.saved else _not_saved(record.problem)
         if prompt is not box.prompt:

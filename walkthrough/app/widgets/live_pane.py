@@ -23,6 +23,7 @@ class LivePane(Static):
         super().__init__()
         self._live: Live | None = None
         self.is_compact = False
+        self._shown = Content("")
 
     def show(self, live: Live) -> None:
         """Show another state."""
@@ -33,7 +34,10 @@ class LivePane(Static):
         """Draw again, in the present form."""
         if self._live is not None:
             lines = _compact(self._live) if self.is_compact else _full(self._live)
-            self.update(Content("\n").join(lines))
+            content = Content("\n").join(lines)
+            if content != self._shown:
+                self._shown = content
+                self.update(content)
 
 
 def _full(live: Live) -> Iterator[Content]:

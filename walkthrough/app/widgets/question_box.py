@@ -41,6 +41,7 @@ class QuestionBox(Static, can_focus=True):
         super().__init__()
         self._entry = Entry(prompt)
         self._full_help = False
+        self._rows = 0
         self._waits = False
         self._typed_ahead: list[tuple[str, str | None]] = []
         self.lines_free = 18
@@ -81,7 +82,10 @@ class QuestionBox(Static, can_focus=True):
         """Draw the prompt again."""
         width = max(self.size.width, 20) if self.is_mounted else 76
         lines = lay_out(self._entry, width, self.lines_free, self._full_help)
-        self.update(Content("\n").join(_drawn(line) for line in lines))
+        # Laying the screen out anew costs more than all the rest; most prompts need no new height.
+        is_higher = len(lines) != self._rows
+        self._rows = len(lines)
+        self.update(Content("\n").join(_drawn(line) for line in lines), layout=is_higher)
 
     def on_mount(self) -> None:
         """Draw for the first time."""
