@@ -13,7 +13,8 @@ from typing import Any, TextIO
 from walkthrough.judge.judge import Judgement, judge
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
-from walkthrough.rulebook.load import load, ruleset_files
+from walkthrough.rulebook.files import ruleset_files
+from walkthrough.rulebook.load import load
 from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook

@@ -8,9 +8,11 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from walkthrough.judge.cases import Result, cases_beside, run_file
+from walkthrough.judge.case_files import cases_beside
+from walkthrough.judge.cases import Result, run_file
 from walkthrough.rulebook.declarations import SEES
-from walkthrough.rulebook.load import load, ruleset_files
+from walkthrough.rulebook.files import ruleset_files
+from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 

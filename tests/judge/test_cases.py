@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from walkthrough.judge.cases import Result, cases_beside, run_file
+from walkthrough.judge.case_files import cases_beside
+from walkthrough.judge.cases import Result, run_file
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Unusable
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from walkthrough.rulebook.expression import (
+from walkthrough.rulebook.conditions import (
     And,
     Answer,
     Compare,

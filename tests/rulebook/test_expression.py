@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import pytest
 
+from walkthrough.rulebook.conditions import (
+    Compare,
+    Not,
+    OneOf,
+)
 from walkthrough.rulebook.expression import (
     MAX_DEPTH,
     MAX_LENGTH,
-    Compare,
     ExpressionError,
-    Not,
-    OneOf,
     parse,
 )
 from walkthrough.rulebook.words import Table, Vocabulary, Word

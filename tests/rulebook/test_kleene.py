@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given, settings
 
 from tests.rulebook.situations import completions, conditions, partial_answers, plainly
-from walkthrough.rulebook.expression import Node
+from walkthrough.rulebook.conditions import (
+    Node,
+)
 from walkthrough.rulebook.kleene import Truth, both, compiled, either, evaluate, opposite, truth_of
 from walkthrough.rulebook.situation import Situation
 

@@ -15,7 +15,15 @@ from tests.rulebook.situations import (
     partial_answers,
     plainly,
 )
-from walkthrough.rulebook.expression import Answer, Compare, Literal, Node, Not, Or, Said
+from walkthrough.rulebook.conditions import (
+    Answer,
+    Compare,
+    Literal,
+    Node,
+    Not,
+    Or,
+    Said,
+)
 from walkthrough.rulebook.support import deciding_words
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 import platformdirs
 
 from walkthrough.app.describe import clean
-from walkthrough.rulebook.load import load, ruleset_files
+from walkthrough.rulebook.files import ruleset_files
+from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Unusable
 from walkthrough.survey import store
 

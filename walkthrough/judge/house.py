@@ -7,7 +7,9 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
-from walkthrough.rulebook.expression import leaves
+from walkthrough.rulebook.conditions import (
+    leaves,
+)
 from walkthrough.rulebook.kleene import both, either
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation

@@ -13,7 +13,8 @@ from walkthrough.rulebook.decide import Decision, decide
 from walkthrough.rulebook.explain import Step, spoken, trail
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Finding, Outlet, Session, Subject
-from walkthrough.trade.protection import Contradiction, Open
+from walkthrough.trade.contradictions import Contradiction, contradictions
+from walkthrough.trade.protection import Open
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
 SEVERITIES = ("hazard", "serious", "upgrade", "info")
@@ -109,7 +110,7 @@ class Judgement:
     @cached_property
     def contradictions(self) -> list[Contradiction]:
         """Trip tests and records that cannot both be right."""
-        return self.house.tracer.contradictions()
+        return contradictions(self.house.tracer)
 
     @cached_property
     def not_tested(self) -> list[NotTested]:

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from walkthrough.rulebook.decide import Decision
-from walkthrough.rulebook.expression import (
+from walkthrough.rulebook.conditions import (
     And,
     Answer,
     Compare,
@@ -25,6 +24,7 @@ from walkthrough.rulebook.expression import (
     Said,
     Term,
 )
+from walkthrough.rulebook.decide import Decision
 from walkthrough.rulebook.kleene import Truth, evaluate, operand_value
 from walkthrough.rulebook.rulebook import Condition, Rulebook
 from walkthrough.rulebook.situation import Situation

@@ -1,21 +1,35 @@
-"""The expressions of the rulesets: their shapes, and the parser that lets nothing else through."""
+"""Reads the expressions of the rulesets into conditions, and lets nothing else through."""
 
 from __future__ import annotations
 
 import ast
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TypeAlias
 
+from walkthrough.rulebook.conditions import (
+    And,
+    Answer,
+    Compare,
+    Fixed,
+    Has,
+    InRow,
+    Literal,
+    LookUp,
+    Node,
+    Not,
+    OneOf,
+    Operand,
+    Or,
+    Plain,
+    Said,
+    Term,
+)
 from walkthrough.rulebook.problems import nearest
 from walkthrough.rulebook.words import Table, Vocabulary, Word
 
 MAX_LENGTH = 2000
 MAX_DEPTH = 40
 MAX_PARTS = 400
-
-Plain: TypeAlias = bool | int | float | str | datetime.date
 
 
 class ExpressionError(ValueError):
@@ -26,111 +40,6 @@ class ExpressionError(ValueError):
         self.offset = offset
         self.message = message
 
-
-@dataclass(frozen=True, slots=True)
-class Literal:
-    """A value written in the ruleset."""
-
-    value: Plain
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """The value of a declared word."""
-
-    name: str
-
-
-@dataclass(frozen=True, slots=True)
-class LookUp:
-    """The row of a table for a word's value."""
-
-    table: str
-    rows: tuple[tuple[Plain, Plain | tuple[Plain, ...]], ...]
-    key: Answer
-
-
-Operand: TypeAlias = Literal | Answer | LookUp
-
-
-@dataclass(frozen=True, slots=True)
-class Fixed:
-    """Always true or always false."""
-
-    value: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """A yes-no word: a question, a derived fact or a gather."""
-
-    name: str
-
-
-@dataclass(frozen=True, slots=True)
-class Term:
-    """A named sub-expression."""
-
-    name: str
-    body: Node
-
-
-@dataclass(frozen=True, slots=True)
-class Not:
-    """The opposite of a condition."""
-
-    part: Node
-
-
-@dataclass(frozen=True, slots=True)
-class And:
-    """All of the conditions."""
-
-    parts: tuple[Node, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Or:
-    """At least one of the conditions."""
-
-    parts: tuple[Node, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Compare:
-    """Two values set against each other; `sign` is one of == < <= > >=."""
-
-    sign: str
-    left: Operand
-    right: Operand
-
-
-@dataclass(frozen=True, slots=True)
-class Has:
-    """A tag is among the tags of a word."""
-
-    tag: str
-    name: str
-
-
-@dataclass(frozen=True, slots=True)
-class OneOf:
-    """A word's value is one of the listed values; `table` names the table they came from."""
-
-    name: str
-    values: tuple[Plain, ...]
-    table: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class InRow:
-    """A word's value is in the row of a table."""
-
-    name: str
-    row: LookUp
-
-
-Node: TypeAlias = Fixed | Said | Term | Not | And | Or | Compare | Has | OneOf | InRow
 
 _SIGNS: dict[type[ast.cmpop], str] = {
     ast.Eq: "==",
@@ -168,41 +77,6 @@ def parse(text: str, words: Vocabulary) -> Node:
     if sum(1 for _ in ast.walk(tree)) > MAX_PARTS:
         raise ExpressionError(0, f"expression with more than {MAX_PARTS} parts; use terms")
     return _Reader(flat[lead:], lead, words).condition(tree.body, 0)
-
-
-def leaves(node: Node) -> tuple[str, ...]:
-    """Every base word that a condition reads, terms opened, in order of first use."""
-    found: dict[str, None] = {}
-
-    def visit(each: Node) -> None:
-        match each:
-            case Fixed():
-                pass
-            case Said(name) | Has(_, name) | OneOf(name):
-                found.setdefault(name)
-            case Term(_, body):
-                visit(body)
-            case Not(part):
-                visit(part)
-            case And(parts) | Or(parts):
-                for part in parts:
-                    visit(part)
-            case Compare(_, left, right):
-                for operand in (left, right):
-                    _note_operand(operand, found)
-            case InRow(name, row):
-                found.setdefault(name)
-                _note_operand(row, found)
-
-    visit(node)
-    return tuple(found)
-
-
-def _note_operand(operand: Operand, found: dict[str, None]) -> None:
-    if isinstance(operand, Answer):
-        found.setdefault(operand.name)
-    elif isinstance(operand, LookUp):
-        found.setdefault(operand.key.name)
 
 
 class _Reader:

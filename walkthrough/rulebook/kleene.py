@@ -10,7 +10,7 @@ import operator
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Protocol
 
-from walkthrough.rulebook.expression import (
+from walkthrough.rulebook.conditions import (
     And,
     Answer,
     Compare,

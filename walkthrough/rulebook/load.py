@@ -1,33 +1,29 @@
-"""Finds ruleset files, follows `extends`, and compiles one ruleset; all slips are told at once."""
+"""Loads a ruleset: merges its files, compiles every expression, tells all slips at once."""
 
 from __future__ import annotations
 
 import hashlib
-import os
 import re
-import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import platformdirs
-from pydantic import BaseModel, ValidationError
-
-from walkthrough.rulebook import declarations as declared
-from walkthrough.rulebook.declarations import SEES, Gather, RuleDeclared, RulesetDeclared
-from walkthrough.rulebook.expression import (
+from walkthrough.rulebook.conditions import (
     And,
-    ExpressionError,
     Fixed,
     Node,
     Not,
     Or,
     leaves,
+)
+from walkthrough.rulebook.declarations import SEES, Gather, RuleDeclared
+from walkthrough.rulebook.expression import (
+    ExpressionError,
     parse,
 )
+from walkthrough.rulebook.files import RulesetFile, read_chain, ruleset_files
 from walkthrough.rulebook.locate import Path as TomlPath
-from walkthrough.rulebook.locate import decode_error_point, locate, locate_value
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import (
     Condition,
@@ -37,33 +33,9 @@ from walkthrough.rulebook.rulebook import (
     Rulebook,
     Source,
 )
-from walkthrough.rulebook.validation import field_names, problems_from
 from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, Word
 
-FORMAT = 1
-MAX_BYTES = 4_000_000
-MAX_EXTENDS = 20
-CASES_SUFFIX = ".cases.toml"
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
-
-
-def ruleset_folders() -> list[Path]:
-    """Where rulesets are looked for: the user's own folder first, then the shipped ones."""
-    own = os.environ.get("WALKTHROUGH_RULESETS")
-    user = Path(own) if own else platformdirs.user_data_path("walkthrough") / "rulesets"
-    package = Path(__file__).resolve().parent.parent
-    return [user, package / "shipped" / "rulesets", package.parent / "rulesets"]
-
-
-def ruleset_files(folders: Sequence[Path] | None = None) -> dict[str, Path]:
-    """All ruleset ids with their files; a file in an earlier folder hides a later one."""
-    found: dict[str, Path] = {}
-    for folder in folders if folders is not None else ruleset_folders():
-        if folder.is_dir():
-            for path in sorted(folder.glob("*.toml")):
-                if not path.name.endswith(CASES_SUFFIX):
-                    found.setdefault(path.stem, path)
-    return found
 
 
 def load(ruleset: str | Path, folders: Sequence[Path] | None = None) -> Rulebook:
@@ -78,115 +50,18 @@ def load(ruleset: str | Path, folders: Sequence[Path] | None = None) -> Rulebook
         ruleset = path.stem
     if ruleset not in files:
         raise Unusable([Problem("ruleset", 0, 0, f"no '{ruleset}'; {nearest(ruleset, files)}")])
-    return _Compiler(_read_chain(ruleset, files)).rulebook()
-
-
-@dataclass(frozen=True)
-class _File:
-    path: Path
-    text: str
-    ruleset: RulesetDeclared
-
-    def problem(self, path: TomlPath, message: str) -> Problem:
-        return Problem(str(self.path), *locate(self.text, path), message)
-
-    def problem_in(self, path: TomlPath, offset: int, message: str) -> Problem:
-        return Problem(str(self.path), *locate_value(self.text, path, offset), message)
-
-
-def _read_chain(ruleset: str, files: Mapping[str, Path]) -> list[_File]:
-    chain: list[_File] = []
-    seen: list[str] = []
-    wanted = ruleset
-    while wanted:
-        if wanted in seen:
-            circle = " -> ".join([*seen[seen.index(wanted) :], wanted])
-            raise Unusable(
-                [chain[-1].problem(("extends",), f"'extends' goes in a circle: {circle}")]
-            )
-        if len(seen) >= MAX_EXTENDS:
-            raise Unusable([chain[-1].problem(("extends",), f"more than {MAX_EXTENDS} levels")])
-        if wanted not in files:
-            hint = nearest(wanted, files)
-            message = f"extends '{wanted}', which is not there; {hint}"
-            raise Unusable([chain[-1].problem(("extends",), message)])
-        seen.append(wanted)
-        read = _read(files[wanted])
-        if read.ruleset.id != wanted:
-            message = f"id is '{read.ruleset.id}' but the file is named '{wanted}.toml'"
-            raise Unusable([read.problem(("id",), message)])
-        chain.append(read)
-        wanted = read.ruleset.extends
-    return chain[::-1]
-
-
-def _read(path: Path) -> _File:
-    data, text = read_toml(path)
-    if data.get("format", FORMAT) != FORMAT:
-        message = f"format is {data['format']!r}; this program reads format {FORMAT}"
-        raise Unusable([Problem(str(path), *locate(text, ("format",)), message)])
-    try:
-        return _File(path, text, RulesetDeclared.model_validate(data))
-    except ValidationError as error:
-        raise Unusable(problems_from(error, text, str(path), _fields_at)) from None
-
-
-def read_toml(path: Path) -> tuple[dict[str, Any], str]:
-    """The tables of a TOML file and its text; raises Unusable with the place of a slip."""
-    name = str(path)
-    try:
-        if path.stat().st_size > MAX_BYTES:
-            raise Unusable([Problem(name, 0, 0, f"larger than {MAX_BYTES} bytes")])
-        text = path.read_bytes().decode("utf-8")
-        return tomllib.loads(text.replace("\r\n", "\n")), text
-    except OSError as error:
-        message = f"cannot be read: {(error.strerror or 'error').lower()}"
-        raise Unusable([Problem(name, 0, 0, message)]) from None
-    except UnicodeDecodeError as error:
-        line = path.read_bytes()[: error.start].count(b"\n") + 1
-        raise Unusable([Problem(name, line, 1, "not UTF-8 text")]) from None
-    except tomllib.TOMLDecodeError as error:
-        said = str(error).partition(" (at ")[0]
-        line, column = decode_error_point(error)
-        if not line:
-            line = text.count("\n") + 1
-        problem = Problem(name, line, max(column, 1), f"not valid TOML: {said.lower()}")
-        raise Unusable([problem]) from None
-    except RecursionError:
-        raise Unusable([Problem(name, 1, 1, "nested too deep")]) from None
-
-
-_MODELS: Mapping[str, type[BaseModel]] = {
-    "question": declared.Question,
-    "table": declared.TableDeclared,
-    "gather": declared.Gather,
-    "demand": declared.Demand,
-    "rule": declared.RuleDeclared,
-}
-
-
-def _fields_at(path: TomlPath) -> tuple[str, ...]:
-    if not path:
-        return field_names(RulesetDeclared)
-    if len(path) > 2 and path[0] == "rule":
-        inner: dict[str, type[BaseModel]] = {
-            "exceptions": declared.ExceptionDeclared,
-            "disputed": declared.Dispute,
-        }
-        return field_names(inner[str(path[2])]) if path[2] in inner else ()
-    model = _MODELS.get(str(path[0]))
-    return field_names(model) if model else ()
+    return _Compiler(read_chain(ruleset, files)).rulebook()
 
 
 @dataclass
 class _Compiler:
     """Merges the chain and compiles its expressions, collecting problems on the way."""
 
-    chain: list[_File]
+    chain: list[RulesetFile]
     problems: list[Problem] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._origin: dict[tuple[str, str], _File] = {}
+        self._origin: dict[tuple[str, str], RulesetFile] = {}
         merged: dict[str, dict[str, Any]] = {}
         sections = ("question", "term", "table", "topic", "demand", "gather", "rule")
         for file in self.chain:

@@ -8,6 +8,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
+from walkthrough.rulebook.conditions import (
+    Node,
+    leaves,
+)
 from walkthrough.rulebook.declarations import (
     Demand,
     ExceptionDeclared,
@@ -17,7 +21,6 @@ from walkthrough.rulebook.declarations import (
     RuleDeclared,
     TableDeclared,
 )
-from walkthrough.rulebook.expression import Node, leaves
 from walkthrough.rulebook.kleene import Facts, Truth, compiled, truth_of
 from walkthrough.rulebook.words import Vocabulary
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from walkthrough.rulebook.expression import Term
+from walkthrough.rulebook.conditions import (
+    Term,
+)
 from walkthrough.rulebook.kleene import Truth, Unknown
 
 if TYPE_CHECKING:

@@ -14,12 +14,11 @@ from collections.abc import Callable, Hashable, Iterable, Mapping
 from itertools import pairwise
 from typing import Any
 
-from walkthrough.rulebook.expression import (
+from walkthrough.rulebook.conditions import (
     And,
     Answer,
     Compare,
     Fixed,
-    Has,
     InRow,
     Literal,
     LookUp,
@@ -27,13 +26,18 @@ from walkthrough.rulebook.expression import (
     Not,
     OneOf,
     Or,
-    Said,
-    Term,
 )
-from walkthrough.rulebook.kleene import NO_ROW, NoRow, cell_of, evaluate
+from walkthrough.rulebook.kleene import NoRow
+from walkthrough.rulebook.residue import (
+    Conditions,
+    open_atoms,
+    simplified,
+    substituted,
+    with_tag,
+    with_value,
+)
 from walkthrough.rulebook.words import Word
 
-Conditions = tuple[Node, ...]
 _DAY = datetime.timedelta(days=1)
 MAX_BRANCHES = 200_000
 
@@ -53,7 +57,7 @@ def deciding_words(
     `known(word)` gives a value or None. `outcome` maps the truth of all conditions, in order, to
     anything hashable. The second value is the one outcome that is left when no word matters.
     """
-    start = tuple(_simplify(_substitute(condition, known)) for condition in conditions)
+    start = tuple(simplified(substituted(condition, known)) for condition in conditions)
     diagram = _Diagram(start, words, outcome)
     root = diagram.build(start)
     if isinstance(root, _Leaf):
@@ -79,7 +83,7 @@ class _Diagram:
     ) -> None:
         # One order of the words and one list of values for each, on every path: only then do
         # equal functions become equal branches. Tags are independent of each other.
-        self._order = {atom: place for place, atom in enumerate(dict.fromkeys(_all_atoms(start)))}
+        self._order = {atom: place for place, atom in enumerate(dict.fromkeys(open_atoms(start)))}
         self._values = {
             name: telling_values(start, words[name]) for name, tag in self._order if tag is None
         }
@@ -93,7 +97,7 @@ class _Diagram:
             return self._built[residue]
         if len(self._built) > MAX_BRANCHES:
             raise TooManySituations
-        atom = min(_all_atoms(residue), key=self._order.__getitem__, default=None)
+        atom = min(open_atoms(residue), key=self._order.__getitem__, default=None)
         if atom is None:
             truths = tuple(isinstance(node, Fixed) and node.value for node in residue)
             result = self._outcome(truths)
@@ -102,12 +106,12 @@ class _Diagram:
             name, tag = atom
             if tag is not None:
                 children = [
-                    self.build(tuple(_with_tag(node, name, tag, held) for node in residue))
+                    self.build(tuple(with_tag(node, name, tag, held) for node in residue))
                     for held in (True, False)
                 ]
             else:
                 children = [
-                    self.build(tuple(_with_value(node, name, value) for node in residue))
+                    self.build(tuple(with_value(node, name, value) for node in residue))
                     for value in self._values[name]
                 ]
             if all(child is children[0] for child in children):
@@ -222,141 +226,3 @@ def _literals_of(node: Node, name: str) -> Iterable[Any]:
             yield value
         case _:
             return
-
-
-def _all_atoms(conditions: Conditions) -> Iterable[tuple[str, str | None]]:
-    for condition in conditions:
-        yield from _atoms(condition)
-
-
-def _atoms(node: Node) -> Iterable[tuple[str, str | None]]:
-    match node:
-        case Said(name) | OneOf(name):
-            yield name, None
-        case Has(tag, name):
-            yield name, tag
-        case Not(part):
-            yield from _atoms(part)
-        case And(parts) | Or(parts):
-            for part in parts:
-                yield from _atoms(part)
-        case Compare(_, left, right):
-            for operand in (left, right):
-                if isinstance(operand, Answer):
-                    yield operand.name, None
-                elif isinstance(operand, LookUp):
-                    yield operand.key.name, None
-        case InRow(name, row):
-            yield name, None
-            yield row.key.name, None
-        case _:
-            return
-
-
-class _Known:
-    """Facts that answer from a function, for the evaluation of single conditions."""
-
-    def __init__(self, known: Callable[[str], Any]) -> None:
-        self.known = known
-
-    def __getitem__(self, word: str) -> Any:
-        return self.known(word)
-
-    def truth(self, term: Term) -> bool | None:
-        return evaluate(term.body, self)
-
-
-def _substitute(node: Node, known: Callable[[str], Any]) -> Node:
-    """The condition with terms opened and every known word replaced by its value."""
-    match node:
-        case Fixed():
-            return node
-        case Term(_, body):
-            return _substitute(body, known)
-        case Not(part):
-            return Not(_substitute(part, known))
-        case And(parts):
-            return And(tuple(_substitute(part, known) for part in parts))
-        case Or(parts):
-            return Or(tuple(_substitute(part, known) for part in parts))
-        case Compare(sign, left, right):
-            return _settled(Compare(sign, _put(left, known), _put(right, known)), known)
-        case InRow(name, row):
-            value, cell = known(name), cell_of(row.rows, known(row.key.name))
-            if cell is NO_ROW:
-                return Fixed(False)
-            if cell is not None and value is not None:
-                return Fixed(value in cell)
-            if cell is not None:
-                return OneOf(name, cell)
-            if value is not None:
-                held = tuple(k for k, c in row.rows if isinstance(c, tuple) and value in c)
-                return OneOf(row.key.name, held)
-            return node
-        case _:
-            return _settled(node, known)
-
-
-def _settled(node: Node, known: Callable[[str], Any]) -> Node:
-    value = evaluate(node, _Known(known))
-    return node if value is None else Fixed(value)
-
-
-def _put(operand: Any, known: Callable[[str], Any]) -> Any:
-    match operand:
-        case Answer(name):
-            value = known(name)
-            return operand if value is None else Literal(value)
-        case LookUp(_, rows, key):
-            cell = cell_of(rows, known(key.name))
-            return operand if cell is None else Literal(cell)
-        case _:
-            return operand
-
-
-def _with_value(node: Node, name: str, value: Any) -> Node:
-    return _simplify(_substitute(node, lambda word: value if word == name else None))
-
-
-def _with_tag(node: Node, name: str, tag: str, held: bool) -> Node:
-    match node:
-        case Has(each, word) if word == name and each == tag:
-            return Fixed(held)
-        case Not(part):
-            return _simplify(Not(_with_tag(part, name, tag, held)))
-        case And(parts):
-            return _simplify(And(tuple(_with_tag(part, name, tag, held) for part in parts)))
-        case Or(parts):
-            return _simplify(Or(tuple(_with_tag(part, name, tag, held) for part in parts)))
-        case _:
-            return node
-
-
-def _simplify(node: Node) -> Node:
-    match node:
-        case Not(part):
-            inner = _simplify(part)
-            if isinstance(inner, Fixed):
-                return Fixed(not inner.value)
-            return inner.part if isinstance(inner, Not) else Not(inner)
-        case And(parts):
-            return _joined(parts, And, absorbing=False)
-        case Or(parts):
-            return _joined(parts, Or, absorbing=True)
-        case _:
-            return node
-
-
-def _joined(parts: tuple[Node, ...], shape: type[And] | type[Or], *, absorbing: bool) -> Node:
-    kept: dict[Node, None] = {}
-    for part in parts:
-        simple = _simplify(part)
-        if isinstance(simple, Fixed):
-            if simple.value is absorbing:
-                return simple
-            continue
-        for each in simple.parts if isinstance(simple, shape) else (simple,):
-            kept.setdefault(each)
-    if not kept:
-        return Fixed(not absorbing)
-    return next(iter(kept)) if len(kept) == 1 else shape(tuple(kept))

@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from walkthrough.rulebook.expression import Node
+    from walkthrough.rulebook.conditions import (
+        Node,
+    )
 
 
 @dataclass(frozen=True)

@@ -54,15 +54,6 @@ class Protection:
 
 
 @dataclass(frozen=True)
-class Contradiction:
-    """A trip test and the record that cannot both be right."""
-
-    at: str
-    outlet: str
-    says: str
-
-
-@dataclass(frozen=True)
 class _Claim:
     state: State
     by: str
@@ -91,15 +82,20 @@ class Tracer:
 
     def device_credit(self, outlet: Outlet) -> Credit:
         """Whether a device works and is wired right: its own reading, else the trip tests."""
-        reading = outlet.readings.get("test_result")
-        if reading is not None:
-            return _credit(self._tables.credit.get(str(reading)))
+        recorded = self.recorded_credit(outlet)
+        if recorded is not None:
+            return recorded
         for test in self.wiring.tests.get(outlet.id, ()):
             if outlet.id in test.went_dead:
                 return "good"
             if outlet.id in test.stayed_live:
                 return "miswired" if test.went_dead else "failed"
         return "unknown"
+
+    def recorded_credit(self, outlet: Outlet) -> Credit | None:
+        """What the device's own TEST reading says; None where no reading is recorded."""
+        reading = outlet.readings.get("test_result")
+        return None if reading is None else _credit(self._tables.credit.get(str(reading)))
 
     def breaker_credit(self, circuit: Circuit) -> Credit:
         """Whether a protective breaker tripped on its own TEST."""
@@ -141,69 +137,6 @@ class Tracer:
         if waits:
             return Protection("unknown", waits_for=waits)
         return Protection("yes", by=tuple(claim.by for claim in claims), known_by="observed")
-
-    def contradictions(self) -> list[Contradiction]:
-        """Every trip test that the recorded wiring, circuits or readings do not allow."""
-        found: list[Contradiction] = []
-        wiring = self.wiring
-        for trip in wiring.session.trips:
-            both = set(trip.went_dead) & set(trip.stayed_live)
-            found += [
-                Contradiction(trip.at, each, "recorded both as dead and as live") for each in both
-            ]
-            device = wiring.outlets.get(trip.at)
-            if device is not None and trip.action == "test button":
-                found += self._against_tree(device, trip.went_dead, trip.stayed_live)
-            circuit = wiring.circuits.get(trip.at) if device is None else None
-            if circuit is not None:
-                found += self._against_circuit(circuit, trip.at, trip.went_dead, trip.stayed_live)
-        return found
-
-    def _against_tree(
-        self, device: Outlet, dead: Collection[str], live: Collection[str]
-    ) -> list[Contradiction]:
-        found: list[Contradiction] = []
-        reading = device.readings.get("test_result")
-        credit = _credit(self._tables.credit.get(str(reading))) if reading is not None else ""
-        own_dead = device.id in dead
-        if credit == "good" and device.id in live:
-            says = "its TEST is recorded as good, but its own face stayed live"
-            found.append(Contradiction(device.id, device.id, says))
-        if credit in ("failed", "miswired") and own_dead:
-            says = "its TEST is recorded as bad, but its own face went dead"
-            found.append(Contradiction(device.id, device.id, says))
-        for each in dead:
-            outlet = self.wiring.outlets.get(each)
-            if outlet is not None and outlet is not device and self._hangs(device, outlet) is False:
-                says = f"died on the test of {device.id}, but is not recorded on its LOAD side"
-                found.append(Contradiction(device.id, each, says))
-        for each in live if dead else ():
-            outlet = self.wiring.outlets.get(each)
-            if outlet is not None and outlet is not device and self._hangs(device, outlet):
-                says = f"stayed live on the test of {device.id}, but is recorded on its LOAD side"
-                found.append(Contradiction(device.id, each, says))
-        return found
-
-    def _against_circuit(
-        self, circuit: Circuit, at: str, dead: Collection[str], live: Collection[str]
-    ) -> list[Contradiction]:
-        on = {outlet.id for outlet in self.wiring.on(circuit)}
-        wrong = [
-            Contradiction(at, each, f"died with {at} off, but is recorded on another circuit")
-            for each in dead
-            if each not in on and not self._is_fed_through(circuit, each)
-        ]
-        wrong += [
-            Contradiction(at, each, f"stayed live with {at} off, but is recorded on it")
-            for each in live
-            if each in on and dead
-        ]
-        return wrong
-
-    def _is_fed_through(self, circuit: Circuit, outlet_id: str) -> bool:
-        outlet = self.wiring.outlets.get(outlet_id)
-        own = self.wiring.circuit_of(outlet) if outlet is not None else None
-        return own is not None and any(each is circuit for each in self.wiring.feeders(own))
 
     def _trace(self, outlet: Outlet, kind: str) -> Protection:
         claims: list[_Claim] = []
@@ -294,13 +227,6 @@ class Tracer:
             return False
         device = outlet.answer("device")
         return None if device is None else kind in self._tables.device.get(str(device), ())
-
-    def _hangs(self, device: Outlet, outlet: Outlet) -> bool | None:
-        """Whether the recorded tree puts an outlet behind a device's LOAD terminals."""
-        for step in self.wiring.upstream(outlet):
-            if step.outlet is device:
-                return step.side == "load"
-        return False if self.wiring.path_is_known(outlet) else None
 
     def _hangs_on(self, device: Outlet, outlet: Outlet) -> tuple[bool | None, str]:
         """As `_hangs`, but what a trip test showed comes first, and a guess is not credited."""

@@ -1,0 +1,150 @@
+"""The conditions of the rulesets, as trees of a few small shapes; nothing else can be said."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from typing import TypeAlias
+
+Plain: TypeAlias = bool | int | float | str | datetime.date
+
+
+@dataclass(frozen=True, slots=True)
+class Literal:
+    """A value written in the ruleset."""
+
+    value: Plain
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The value of a declared word."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class LookUp:
+    """The row of a table for a word's value."""
+
+    table: str
+    rows: tuple[tuple[Plain, Plain | tuple[Plain, ...]], ...]
+    key: Answer
+
+
+Operand: TypeAlias = Literal | Answer | LookUp
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """Always true or always false."""
+
+    value: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A yes-no word: a question, a derived fact or a gather."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A named sub-expression."""
+
+    name: str
+    body: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    """The opposite of a condition."""
+
+    part: Node
+
+
+@dataclass(frozen=True, slots=True)
+class And:
+    """All of the conditions."""
+
+    parts: tuple[Node, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Or:
+    """At least one of the conditions."""
+
+    parts: tuple[Node, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Compare:
+    """Two values set against each other; `sign` is one of == < <= > >=."""
+
+    sign: str
+    left: Operand
+    right: Operand
+
+
+@dataclass(frozen=True, slots=True)
+class Has:
+    """A tag is among the tags of a word."""
+
+    tag: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class OneOf:
+    """A word's value is one of the listed values; `table` names the table they came from."""
+
+    name: str
+    values: tuple[Plain, ...]
+    table: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InRow:
+    """A word's value is in the row of a table."""
+
+    name: str
+    row: LookUp
+
+
+Node: TypeAlias = Fixed | Said | Term | Not | And | Or | Compare | Has | OneOf | InRow
+
+
+def leaves(node: Node) -> tuple[str, ...]:
+    """Every base word that a condition reads, terms opened, in order of first use."""
+    found: dict[str, None] = {}
+
+    def visit(each: Node) -> None:
+        match each:
+            case Fixed():
+                pass
+            case Said(name) | Has(_, name) | OneOf(name):
+                found.setdefault(name)
+            case Term(_, body):
+                visit(body)
+            case Not(part):
+                visit(part)
+            case And(parts) | Or(parts):
+                for part in parts:
+                    visit(part)
+            case Compare(_, left, right):
+                for operand in (left, right):
+                    _note_operand(operand, found)
+            case InRow(name, row):
+                found.setdefault(name)
+                _note_operand(row, found)
+
+    visit(node)
+    return tuple(found)
+
+
+def _note_operand(operand: Operand, found: dict[str, None]) -> None:
+    if isinstance(operand, Answer):
+        found.setdefault(operand.name)
+    elif isinstance(operand, LookUp):
+        found.setdefault(operand.key.name)

@@ -1,0 +1,92 @@
+"""Where a trip test and the record cannot both be right."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from walkthrough.survey.model import Circuit, Outlet
+from walkthrough.trade.protection import Tracer
+
+
+@dataclass(frozen=True)
+class Contradiction:
+    """A trip test and the record that cannot both be right."""
+
+    at: str
+    outlet: str
+    says: str
+
+
+def contradictions(tracer: Tracer) -> list[Contradiction]:
+    """Every trip test that the recorded wiring, circuits or readings do not allow."""
+    found: list[Contradiction] = []
+    wiring = tracer.wiring
+    for trip in wiring.session.trips:
+        both = set(trip.went_dead) & set(trip.stayed_live)
+        found += [
+            Contradiction(trip.at, each, "recorded both as dead and as live") for each in both
+        ]
+        device = wiring.outlets.get(trip.at)
+        if device is not None and trip.action == "test button":
+            found += _against_tree(tracer, device, trip.went_dead, trip.stayed_live)
+        circuit = wiring.circuits.get(trip.at) if device is None else None
+        if circuit is not None:
+            found += _against_circuit(tracer, circuit, trip.at, trip.went_dead, trip.stayed_live)
+    return found
+
+
+def _against_tree(
+    tracer: Tracer, device: Outlet, dead: Collection[str], live: Collection[str]
+) -> list[Contradiction]:
+    found: list[Contradiction] = []
+    credit = tracer.recorded_credit(device)
+    own_dead = device.id in dead
+    if credit == "good" and device.id in live:
+        says = "its TEST is recorded as good, but its own face stayed live"
+        found.append(Contradiction(device.id, device.id, says))
+    if credit in ("failed", "miswired") and own_dead:
+        says = "its TEST is recorded as bad, but its own face went dead"
+        found.append(Contradiction(device.id, device.id, says))
+    for each in dead:
+        outlet = tracer.wiring.outlets.get(each)
+        if outlet is not None and outlet is not device and _hangs(tracer, device, outlet) is False:
+            says = f"died on the test of {device.id}, but is not recorded on its LOAD side"
+            found.append(Contradiction(device.id, each, says))
+    for each in live if dead else ():
+        outlet = tracer.wiring.outlets.get(each)
+        if outlet is not None and outlet is not device and _hangs(tracer, device, outlet):
+            says = f"stayed live on the test of {device.id}, but is recorded on its LOAD side"
+            found.append(Contradiction(device.id, each, says))
+    return found
+
+
+def _against_circuit(
+    tracer: Tracer, circuit: Circuit, at: str, dead: Collection[str], live: Collection[str]
+) -> list[Contradiction]:
+    on = {outlet.id for outlet in tracer.wiring.on(circuit)}
+    wrong = [
+        Contradiction(at, each, f"died with {at} off, but is recorded on another circuit")
+        for each in dead
+        if each not in on and not _is_fed_through(tracer, circuit, each)
+    ]
+    wrong += [
+        Contradiction(at, each, f"stayed live with {at} off, but is recorded on it")
+        for each in live
+        if each in on and dead
+    ]
+    return wrong
+
+
+def _is_fed_through(tracer: Tracer, circuit: Circuit, outlet_id: str) -> bool:
+    outlet = tracer.wiring.outlets.get(outlet_id)
+    own = tracer.wiring.circuit_of(outlet) if outlet is not None else None
+    return own is not None and any(each is circuit for each in tracer.wiring.feeders(own))
+
+
+def _hangs(tracer: Tracer, device: Outlet, outlet: Outlet) -> bool | None:
+    """Whether the recorded tree puts an outlet behind a device's LOAD terminals."""
+    for step in tracer.wiring.upstream(outlet):
+        if step.outlet is device:
+            return step.side == "load"
+    return False if tracer.wiring.path_is_known(outlet) else None
