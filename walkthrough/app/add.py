@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 
 from walkthrough.app.fields import Refused
 from walkthrough.app.prompt import OFFERED, Prompt
@@ -15,30 +16,32 @@ NEW = "new:"
 
 def next_id(taken: list[str], first: str) -> str:
     """The id after the last one taken: C9 after C8, K-4 after K-3."""
-    last = taken[-1] if taken else ""
-    found = re.fullmatch(r"(.*?)(\d+)", last)
-    stem, number = (found[1], int(found[2]) + 1) if found else (f"{last}-" if last else first, 1)
-    if not last:
-        found = re.fullmatch(r"(.*?)(\d+)", first)
-        stem, number = (found[1], int(found[2])) if found else (first, 1)
+    stem, number = _stem_and_number(taken[-1]) if taken else _stem_and_number(first)
+    number += 1 if taken else 0
     while f"{stem}{number}" in taken:
         number += 1
     return f"{stem}{number}"
 
 
 def next_outlet_id(record: Record, room: Room) -> str:
-    """The id that the next outlet of a room gets."""
-    here = [each.id for each in record.session.outlets if each.room == room.id]
+    """The id that the next outlet of a room gets: in the manner of most outlets there."""
     everywhere = {each.id for each in record.session.outlets}
+    here = [_stem_and_number(each.id) for each in record.session.outlets if each.room == room.id]
     if here:
-        offered = next_id(here, "")
+        stem = Counter(stem for stem, _ in here).most_common(1)[0][0]
+        number = max(number for each, number in here if each == stem) + 1
     else:
         words = re.findall(r"\w+", room.name)
         letters = "".join(word if word.isdigit() else word[0].upper() for word in words)
-        offered = f"{letters or 'X'}-1"
-    while offered in everywhere:
-        offered = next_id([offered], "")
-    return offered
+        stem, number = f"{letters or 'X'}-", 1
+    while f"{stem}{number}" in everywhere:
+        number += 1
+    return f"{stem}{number}"
+
+
+def _stem_and_number(id: str) -> tuple[str, int]:
+    found = re.fullmatch(r"(.*?)(\d+)", id)
+    return (found[1], int(found[2])) if found else (f"{id}-", 0)
 
 
 def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:

@@ -17,6 +17,7 @@ from walkthrough.app.screens.start import StartScreen
 from walkthrough.app.screens.walk import WalkScreen
 
 _NOT_SAVED = 1
+_COMMANDS_KEPT = ("Theme", "Keys", "Quit")
 
 
 class WalkthroughApp(App[None]):
@@ -67,7 +68,9 @@ class WalkthroughApp(App[None]):
             )
             yield SystemCommand("Undo (Ctrl+Z)", "Take the last answer back", walk.action_undo)
             yield SystemCommand("Save now (Ctrl+S)", "Try again", walk.action_save)
-        yield from super().get_system_commands(screen)
+        for command in super().get_system_commands(screen):
+            if command.title in _COMMANDS_KEPT:
+                yield command
 
 
 def run(session_path: Path | None, ruleset: str | None) -> int:

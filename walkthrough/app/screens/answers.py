@@ -27,7 +27,7 @@ class AnswersScreen(ListScreen):
 
     def on_mount(self) -> None:
         """List all."""
-        self.head(f"Change an answer: {where(self.record, self._subject)}")
+        self.head(f"Enter changes an answer: {where(self.record, self._subject)}")
         self._list()
 
     def chosen(self, id: str) -> None:

@@ -18,7 +18,7 @@ from walkthrough.app.screens.listing import Chosen
 from walkthrough.survey.model import Circuit, Subject
 
 _WORDS = ("breaker", "breaker_amps", "conductor")
-_COLUMNS = (("", 2), ("Id", 6), ("Breaker", 13), ("A", 3), ("Wire", 6), ("Serves", 20))
+_COLUMNS = (("", 2), ("Id", 6), ("Breaker", 13), ("A", 3), ("Wire", 6), ("Serves", 26))
 _COUNTS = (("Out", 3), ("Def", 3))
 
 
@@ -31,7 +31,6 @@ class CircuitsScreen(Screen[Chosen]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "add", "Add a circuit"),
-        Binding("enter", "choose", "Its questions"),
         Binding("escape", "back", "Back"),
     ]
 
@@ -51,11 +50,11 @@ class CircuitsScreen(Screen[Chosen]):
         found = Counter(each.subject for each in judgement.findings if each.of == "circuit")
         outlets = Counter(each.circuit for each in session.outlets)
         self.query_one("#heading", Static).update(
-            Content("Panel schedule     Out: outlets on it   Def: deficiencies of the circuit")
+            Content("Panel schedule   Enter: its questions   Out: outlets  Def: deficiencies")
         )
         table: DataTable[Content] = self.query_one(DataTable)
         # What is over goes to the column whose text is longest.
-        spare = max(self.app.size.width - 78, 0)
+        spare = max(self.app.size.width - 80, 0)
         for name, width in (*_COLUMNS, *_COUNTS):
             table.add_column(name, width=width + (spare if name == "Serves" else 0))
         for each in session.circuits:
@@ -63,18 +62,14 @@ class CircuitsScreen(Screen[Chosen]):
             cells = [MARKS[state_of(self.record, each)], reference]
             cells += [_word(each, word) for word in _WORDS]
             cells += [each.serves, str(outlets[reference]), str(found[reference] or "")]
-            wide = 20 + spare
-            cells[5] = cells[5] if len(cells[5]) <= wide else f"{cells[5][: wide - 3]}..."
-            table.add_row(*(Content(clean(cell)) for cell in cells), key=reference)
+            # Where a text is long the row takes a second line, so that nothing is cut.
+            table.add_row(*(Content(clean(cell)) for cell in cells), key=reference, height=None)
         table.focus()
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         """Enter on a row."""
         event.stop()
         self.dismiss((self.record.house.subjects["circuit", str(event.row_key.value)], ""))
-
-    def action_choose(self) -> None:
-        """For the footer; the table takes Enter itself."""
 
     def action_add(self) -> None:
         """A new circuit in the panel of the highlighted one."""

@@ -21,7 +21,9 @@ from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
 class FindingsScreen(ListScreen):
     """Choose a deficiency to go to its subject."""
 
-    CSS = """
+    CSS = (
+        ListScreen.CSS
+        + """
     FindingsScreen #both { height: 1fr; layout: vertical; }
     FindingsScreen OptionList { height: 2fr; }
     FindingsScreen #detail { height: 3fr; border-top: solid $primary-darken-2; padding: 0 1; }
@@ -30,6 +32,7 @@ class FindingsScreen(ListScreen):
     FindingsScreen.-wide #detail { width: 1fr; height: 1fr; border-top: none;
                                    border-left: solid $primary-darken-2; }
     """
+    )
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("pagedown,space", "scroll_detail(1)", "More of the reason"),
@@ -59,7 +62,7 @@ class FindingsScreen(ListScreen):
         self._verdicts = [*found, *judgement.disputed]
         self.head(
             f"{len(found)} deficiencies, {len(judgement.disputed)} for the authority having "
-            f"jurisdiction, {len(judgement.not_tested)} limits"
+            f"jurisdiction. Enter: go there"
         )
         self.fill([(str(number), self._row(each)) for number, each in enumerate(self._verdicts)])
         if not self._verdicts:

@@ -21,12 +21,13 @@ Chosen = tuple[Subject, str] | None
 class ListScreen(Screen[Chosen]):
     """A list over the whole screen; Escape goes back to the walk."""
 
+    # The styles are shared with the screens made from this one, so they are not bound to its name.
+    SCOPED_CSS = False
     CSS = """
     ListScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface; }
     ListScreen OptionList { height: 1fr; border: none; padding: 0 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "choose", "Choose", show=True),
         Binding("escape", "back", "Back"),
     ]
 
@@ -69,10 +70,6 @@ class ListScreen(Screen[Chosen]):
     def chosen(self, id: str) -> None:
         """What Enter on a row does."""
         raise NotImplementedError
-
-    def action_choose(self) -> None:
-        """For the footer; the list takes Enter itself."""
-        self.chosen(self.highlighted)
 
     def action_back(self) -> None:
         """Back to the walk."""

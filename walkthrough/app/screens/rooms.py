@@ -35,7 +35,7 @@ class RoomsScreen(ListScreen):
             rows.append(("", room, room.name))
             for outlet in (each for each in session.outlets if each.room == room.id):
                 rows.append(("    ", outlet, _told(outlet)))
-        self.head("Rooms and outlets     ! deficient   . open   ok complete   blank untouched")
+        self.head("Rooms and outlets   Enter: go there   ! deficient  . open  ok complete")
         self.fill(
             [
                 (self._key(each), f"{MARKS[state_of(self.record, each)]:>2} {pad}{clean(text)}")

@@ -44,6 +44,7 @@ class WalkScreen(Screen[None]):
     WalkScreen #body { height: 1fr; layout: vertical; }
     WalkScreen #asked { height: auto; min-height: 70%; }
     WalkScreen #side { height: 1fr; min-height: 3; border-top: solid $primary-darken-2; }
+    WalkScreen #side { scrollbar-size-vertical: 1; }
     WalkScreen.-wide #body { layout: horizontal; }
     WalkScreen.-wide #asked { width: 1fr; height: 1fr; }
     WalkScreen.-wide #side { width: 44; height: 1fr; border-top: none;

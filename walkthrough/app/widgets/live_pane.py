@@ -80,9 +80,8 @@ def _compact(live: Live) -> Iterator[Content]:
         has = has if each.sections else ""
         parts.append(Content.assemble((f"{each.topic} ", "bold"), (sign, _SIGN_STYLES[sign]), has))
     counts = Content(
-        f"{len(live.deficient)} deficient, {len(live.ask)} for the AHJ, "
-        f"{len(live.open)} open  [F6 all]"
+        f"{len(live.deficient)} deficient, {len(live.ask)} ask, {len(live.open)} open [F6]"
     )
-    yield Content("   ").join([*parts, counts])
+    yield Content("  ").join([*parts, counts])
     for told in (*live.deficient, *live.ask):
         yield _told(told)

@@ -1,0 +1,112 @@
+"""Which questions are put, and which are not because their answers could change nothing."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from walkthrough.judge.house import House
+from walkthrough.judge.interview import next_question, open_asks
+from walkthrough.rulebook.load import load
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey.model import (
+    Circuit,
+    JudgedBy,
+    Limit,
+    Outlet,
+    Panel,
+    Room,
+    Session,
+    Visit,
+)
+
+
+@pytest.fixture(scope="module")
+def book() -> Rulebook:
+    return load("nec-2020")
+
+
+@pytest.fixture
+def session() -> Session:
+    return Session(
+        title="test",
+        judged_by=JudgedBy(ruleset="nec-2020"),
+        visits=[Visit(date=datetime.date(2026, 11, 25))],
+        panels=[Panel(id="P1")],
+        circuits=[
+            Circuit(
+                id="C1",
+                panel="P1",
+                answers={"breaker": "standard", "breaker_amps": 20, "circuit_volts": 120},
+            )
+        ],
+        rooms=[Room(id="room", name="Room", answers={"wetness": "dry"})],
+        outlets=[Outlet(id="A", room="room", circuit="C1", fed_from="panel")],
+    )
+
+
+def asked(session: Session, book: Rulebook) -> set[str]:
+    return {ask.word for ask in open_asks(House(session, book), session.outlets[0])}
+
+
+def test_the_first_question_tells_what_is_here(session: Session, book: Rulebook) -> None:
+    ask = next_question(House(session, book), session.outlets[0])
+    assert ask is not None
+    assert ask.word == "point"
+
+
+def test_each_question_names_the_rules_that_wait_for_it(session: Session, book: Rulebook) -> None:
+    session.rooms[0].answers["place"] = ["kitchen"]
+    session.outlets[0].answers.update(point="receptacle", volts=125)
+    asks = {each.word: each for each in open_asks(House(session, book), session.outlets[0])}
+    assert "gfci.kitchen-counter" in asks["serves_counter"].decides
+
+
+def test_a_bathroom_settles_gfci_without_the_distance_to_a_counter(
+    session: Session, book: Rulebook
+) -> None:
+    session.rooms[0].answers["place"] = ["bathroom"]
+    session.outlets[0].answers.update(point="receptacle", volts=125)
+    assert "serves_counter" not in asked(session, book)
+    session.rooms[0].answers["place"] = ["kitchen"]
+    assert "serves_counter" in asked(session, book)
+
+
+def test_a_plain_device_has_no_test_button_to_ask_about(session: Session, book: Rulebook) -> None:
+    session.rooms[0].answers["place"] = ["bathroom"]
+    outlet = session.outlets[0]
+    outlet.answers.update(point="receptacle", volts=125, device="gfci")
+    assert "test_result" in asked(session, book)
+    outlet.answers["device"] = "plain"
+    assert "test_result" not in asked(session, book)
+
+
+def test_what_cannot_be_told_is_not_asked_again(session: Session, book: Rulebook) -> None:
+    outlet = session.outlets[0]
+    outlet.answers["point"] = "receptacle"
+    assert "tr_mark" in asked(session, book)
+    outlet.cannot_tell.append("tr_mark")
+    assert "tr_mark" not in asked(session, book)
+
+
+def test_no_reading_is_asked_of_what_was_not_reached(session: Session, book: Rulebook) -> None:
+    outlet = session.outlets[0]
+    outlet.answers.update(point="receptacle", volts=125)
+    assert "tester" in asked(session, book)
+    outlet.limits.append(Limit(what="seen only", reason="behind the sofa"))
+    assert "tester" not in asked(session, book)
+
+
+def test_a_room_answers_for_its_outlets(session: Session, book: Rulebook) -> None:
+    outlet = session.outlets[0]
+    outlet.answers.update(point="receptacle", volts=125, amps=15)
+    assert "wetness" not in asked(session, book)
+    session.rooms[0].answers.clear()
+    house = House(session, book)
+    assert "wetness" in {ask.word for ask in open_asks(house, session.rooms[0])}
+
+
+def test_reliefs_are_presumed_absent_and_not_asked(session: Session, book: Rulebook) -> None:
+    session.outlets[0].answers.update(point="receptacle", volts=125)
+    assert not asked(session, book) & {"part_of_equipment", "locking", "tub_barrier"}
