@@ -177,6 +177,13 @@ def test_the_fingerprint_follows_every_file_of_the_chain(write: Write, tmp_path:
             "local.toml:10:10: 'device' belongs to the outlet; a circuit rule cannot see it",
         ),
         (
+            local(
+                '[term]\na0 = "dry"\n'
+                + "".join(f'a{n} = "a{n - 1} and a{n - 1}"\n' for n in range(1, 12))
+            ),
+            "local.toml:16:8: 2047 parts once its terms are opened; at most 2000",
+        ),
+        (
             local("[term]\ndry = \"device == 'gfci'\"\n"),
             "local.toml:6:1: 'dry' is a question already",
         ),

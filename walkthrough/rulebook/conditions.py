@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -113,6 +114,19 @@ class InRow:
 
 
 Node: TypeAlias = Fixed | Said | Term | Not | And | Or | Compare | Has | OneOf | InRow
+
+
+def weight(node: Node, terms: Mapping[str, int]) -> int:
+    """How many parts a condition has once its terms are opened; `terms` tells theirs."""
+    match node:
+        case Term(name):
+            return terms[name]
+        case Not(part):
+            return 1 + weight(part, terms)
+        case And(parts) | Or(parts):
+            return 1 + sum(weight(part, terms) for part in parts)
+        case _:
+            return 1
 
 
 def leaves(node: Node) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from walkthrough.rulebook.conditions import (
     Not,
     Or,
     leaves,
+    weight,
 )
 from walkthrough.rulebook.declarations import SEES, Gather, RuleDeclared
 from walkthrough.rulebook.expression import (
@@ -35,6 +36,7 @@ from walkthrough.rulebook.rulebook import (
 )
 from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, Word
 
+MAX_WEIGHT = 2000
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
 
@@ -77,6 +79,7 @@ class _Compiler:
         self._merged = merged
         self._conditions: dict[str, Condition] = {}
         self._open: list[str] = []
+        self._weights: dict[str, int] = {}
         self._words = Vocabulary(words={word.name: word for word in (*DERIVED_WORDS, DATE)})
 
     def rulebook(self) -> Rulebook:
@@ -175,6 +178,7 @@ class _Compiler:
             self._problem(section, name, f"defined in a circle: {circle}")
             self._conditions[name] = Condition.of("no", Fixed(False))
             self._words.terms.setdefault(name, Fixed(False))
+            self._weights.setdefault(name, 1)
             return
         self._open.append(name)
         for text in self._texts_behind(section, name):
@@ -195,6 +199,7 @@ class _Compiler:
         self._conditions[name] = made
         if section != "gather":
             self._words.terms[name] = made.node
+            self._weights[name] = weight(made.node, self._weights)
 
     def _texts_behind(self, section: str, name: str) -> Iterator[str]:
         item = self._merged[section][name]
@@ -232,6 +237,12 @@ class _Compiler:
             node = parse(text, self._words)
         except ExpressionError as error:
             self.problems.append(file.problem_in(path, error.offset, error.message))
+            return Condition.of("no", Fixed(False))
+        size = weight(node, self._weights)
+        if size > MAX_WEIGHT:
+            # Terms that name terms can double at every step; nothing of that kind is a rule.
+            message = f"{size} parts once its terms are opened; at most {MAX_WEIGHT}"
+            self.problems.append(file.problem_in(path, 0, message))
             return Condition.of("no", Fixed(False))
         if scope is not None:
             for word in leaves(node):

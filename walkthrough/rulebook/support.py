@@ -39,7 +39,7 @@ from walkthrough.rulebook.residue import (
 from walkthrough.rulebook.words import Word
 
 _DAY = datetime.timedelta(days=1)
-MAX_BRANCHES = 200_000
+MAX_BRANCHES = 10_000
 
 
 class TooManySituations(RuntimeError):
