@@ -8,7 +8,6 @@ from collections.abc import Iterable
 
 from textual import events
 from textual.pilot import Pilot
-
 from textual.widgets import OptionList
 
 from walkthrough.app.fields import FIELD, TESTED

@@ -8,8 +8,8 @@ import platform
 from pathlib import Path
 
 import pytest
-from tests.app.inspector import Inspector
 
+from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.judge.judge import Judgement, judge

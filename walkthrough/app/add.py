@@ -1,4 +1,4 @@
-"""Adds panels, circuits, rooms and outlets, with the id that comes next."""
+"""Adds panels, circuits, rooms, outlets and limits, with the id that comes next."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from collections import Counter
 from walkthrough.app.fields import Refused
 from walkthrough.app.prompt import OFFERED, Prompt
 from walkthrough.app.record import Record, drop_last, snapshot
-from walkthrough.survey.model import PANEL, Circuit, Outlet, Panel, Room, Subject
+from walkthrough.survey.model import PANEL, Circuit, Outlet, Panel, Room, Subject, SurveyLimit
 
 NEW = "new:"
 """Prompts that add something have ids that begin so."""
+
+LIMIT = "limit"
 
 
 def next_id(taken: list[str], first: str) -> str:
@@ -72,6 +74,8 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
             told = "Its own name, such as Kitchen or Hall bath."
             ask = "What is the next room or area called?"
             return Prompt(NEW + kind, ask, "text", (), told, can_skip=False)
+        case "limit":
+            return _limit_prompt()
         case _:
             room = room_near(record, near)
             return Prompt(
@@ -86,6 +90,22 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
             )
 
 
+def _limit_prompt() -> Prompt:
+    told = "It stands among the limits of the report."
+    ask = "What did the survey as a whole leave out? (such as: smoke alarms: not operated)"
+    return Prompt(NEW + LIMIT, ask, "text", (), told, can_skip=False)
+
+
+def _add_limit(record: Record, near: Subject, text: str) -> Subject:
+    subject, _, reason = text.partition(":")
+    if not reason.strip():
+        raise Refused("say why, after a colon: 'smoke alarms: not operated'")
+    limits = record.session.limits
+    limits.append(SurveyLimit(subject=subject.strip(), reason=reason.strip()))
+    record.change(near, "", drop_last(limits))
+    return near
+
+
 def add(record: Record, kind: str, near: Subject, text: str) -> Subject:
     """Add a subject of a kind, named by what was answered; raises Refused where that cannot be."""
     text = " ".join(text.split())
@@ -98,6 +118,8 @@ def add(record: Record, kind: str, near: Subject, text: str) -> Subject:
             return _add_circuit(record, near, text)
         case "room":
             return _add_room(record, text)
+        case "limit":
+            return _add_limit(record, near, text)
         case _:
             return add_outlet(record, room_near(record, near), text)
 

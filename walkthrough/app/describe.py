@@ -2,25 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from walkthrough.app.fields import FIELD, TESTED
 from walkthrough.app.record import Record
+from walkthrough.app.text import clean, joined
 from walkthrough.rulebook.explain import spoken
 from walkthrough.survey.model import PANEL, AnswerValue, Circuit, Outlet, Panel, Room, Subject
 
 MARKS = {"deficient": "!", "open": ".", "complete": "ok", "untouched": ""}
 """The letter that stands for the state of a subject; no meaning hangs on colour."""
-
-
-def clean(text: str) -> str:
-    """Text from a record cannot steer the terminal or turn the reading direction."""
-    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
-
-
-def joined(parts: Iterable[str], by: str = ", ") -> str:
-    """The parts that say something."""
-    return by.join(part for part in parts if part)
 
 
 def where(record: Record, subject: Subject) -> str:

@@ -21,6 +21,9 @@ from walkthrough.survey.model import (
 FIELD = "field:"
 """Prompts about the shape of the record have ids that begin so."""
 
+NOTE = "note"
+"""A field that is never asked for, but can be filled in."""
+
 TESTED = "tested"
 _STATES = {
     TESTED: "Reached and tested",
@@ -53,8 +56,8 @@ class Refused(Exception):
 
 
 def fields_of(subject: Subject) -> tuple[str, ...]:
-    """The names of what can be asked about the shape of a subject."""
-    return _FIELDS.get(subject.of, ())
+    """The names of what can be told about the shape of a subject, and the note on it."""
+    return (*_FIELDS.get(subject.of, ()), NOTE)
 
 
 def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None:
@@ -63,7 +66,7 @@ def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None
     Once an ordinary question was answered, the shape counts as told: only the reason of a limit
     and the partner of a shared neutral are still asked.
     """
-    names = fields_of(subject)
+    names = _FIELDS.get(subject.of, ())
     started = bool(subject.answers or subject.readings or subject.cannot_tell)
     done = {name for name in names if _is_set(subject, name)}
     told = max((names.index(name) for name in done), default=-1)
@@ -118,6 +121,8 @@ def _feeder_may_protect(record: Record, outlet: Outlet) -> bool:
 def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
     """The prompt that asks for one field."""
     match subject, name:
+        case _, "note":
+            return _text(NOTE, "What is to be noted here?", subject.note)
         case Panel(), "fed_from":
             return Prompt(
                 FIELD + name,

@@ -6,10 +6,12 @@ import datetime
 import math
 import string
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from walkthrough.app.prompt import Choice, Prompt
-from walkthrough.survey.answers import check_answer
-from walkthrough.survey.model import AnswerValue
+
+if TYPE_CHECKING:
+    from walkthrough.survey.model import AnswerValue
 
 NONE_KEY = "n"
 _ONE_KEYS = string.digits[1:] + string.ascii_lowercase
@@ -205,6 +207,9 @@ class Entry:
             self.wrong = f"found '{typed}'; expected {expected}"
             return True
         if self.prompt.question is not None:
+            # Not needed before a ruleset is there, and it would hold up the first screen.
+            from walkthrough.survey.answers import check_answer
+
             self.wrong = check_answer(value, self.prompt.question)
             if self.wrong:
                 return True

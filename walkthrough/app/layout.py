@@ -6,9 +6,9 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from walkthrough.app.describe import clean
 from walkthrough.app.keys import NONE_KEY, Entry, keyed
 from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.app.text import clean
 
 PICK_ROWS = 7
 

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from walkthrough.app.describe import clean, question_label
+from walkthrough.app.describe import question_label
 from walkthrough.app.record import Record
+from walkthrough.app.text import clean
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, verdicts_on
 from walkthrough.report.cautions import MARKS

@@ -6,17 +6,20 @@ import datetime
 import sys
 from collections.abc import Iterable
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from walkthrough.app.record import Record
 from walkthrough.app.screens.start import StartScreen
-from walkthrough.app.screens.walk import WalkScreen
+
+if TYPE_CHECKING:
+    from walkthrough.app.record import Record
+    from walkthrough.app.screens.walk import WalkScreen
 
 _NOT_SAVED = 1
+_SECONDS_TO_PAINT = 0.05
 _COMMANDS_KEPT = ("Theme", "Keys", "Quit")
 
 
@@ -46,18 +49,20 @@ class WalkthroughApp(App[None]):
         """Begin with the cautions, or with the record that was named."""
         if self.record is None:
             self.push_screen(StartScreen(self._ruleset, self._today, self._new_path))
+            # While the cautions are read, what is needed next is made ready.
+            self.call_after_refresh(self.set_timer, _SECONDS_TO_PAINT, _walk_screen)
         else:
-            self.push_screen(WalkScreen(self.record))
+            self.push_screen(_walk_screen()(self.record))
 
     def on_start_screen_opened(self, message: StartScreen.Opened) -> None:
         """Go to work on the record that was opened."""
         self.record = message.record
-        self.switch_screen(WalkScreen(message.record))
+        self.switch_screen(_walk_screen()(message.record))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Everything the footer has no room for."""
-        walk = next((each for each in self.screen_stack if isinstance(each, WalkScreen)), None)
-        if walk is not None and screen is walk:
+        walk = screen
+        if isinstance(walk, _walk_screen()):
             yield SystemCommand(
                 "Change an answer (F2)", "Of the subject in hand", walk.action_answers
             )
@@ -66,6 +71,9 @@ class WalkthroughApp(App[None]):
             yield SystemCommand(
                 "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest
             )
+            yield SystemCommand(
+                "Limit of the whole survey", "What was left out, and why", walk.action_limit
+            )
             yield SystemCommand("Undo (Ctrl+Z)", "Take the last answer back", walk.action_undo)
             yield SystemCommand("Save now (Ctrl+S)", "Try again", walk.action_save)
         for command in super().get_system_commands(screen):
@@ -73,10 +81,19 @@ class WalkthroughApp(App[None]):
                 yield command
 
 
+def _walk_screen() -> type[WalkScreen]:
+    """Judge, rulebook and record are loaded with it: more than all that the first screen needs."""
+    from walkthrough.app.screens.walk import WalkScreen
+
+    return WalkScreen
+
+
 def run(session_path: Path | None, ruleset: str | None) -> int:
     """Run the app on a record, or let the person choose one; returns the exit code."""
     record, new_path = None, None
     if session_path is not None and session_path.exists():
+        from walkthrough.app.record import Record
+
         record = Record.open(session_path, ruleset)
     else:
         new_path = session_path

@@ -1,4 +1,4 @@
-"""What can come after a subject is finished: the next of its kind, the next room, the list."""
+"""What can come after a subject is finished: the next of its kind, another room, a list."""
 
 from __future__ import annotations
 
@@ -14,12 +14,16 @@ MENU = "menu:"
 """Prompts that choose the way have ids that begin so."""
 
 GO = "go:"
+CHANGE = "change"
 FINDINGS = "findings"
 OPEN = "open"
 
 
-def onward(record: Record, done: Subject) -> Prompt | Subject:
-    """What comes after a finished subject: a prompt, or a subject to go to at once."""
+def onward(record: Record, done: Subject, is_fresh: bool) -> Prompt | Subject:
+    """What comes after a finished subject: a prompt, or a subject to go to at once.
+
+    Enter goes on only where it was finished just now: who only looks in adds nothing by mistake.
+    """
     session = record.session
     if done.of == "dwelling" and not session.outlets:
         if not session.panels:
@@ -31,6 +35,7 @@ def onward(record: Record, done: Subject) -> Prompt | Subject:
     choices = [
         *_ways(record, done),
         Choice(OPEN, "What is still open elsewhere"),
+        Choice(CHANGE, "Change an answer here"),
         Choice(FINDINGS, "See the deficiencies"),
     ]
     return Prompt(
@@ -38,8 +43,8 @@ def onward(record: Record, done: Subject) -> Prompt | Subject:
         f"{_name(record, done)} is complete. What next?",
         "choice",
         tuple(choices),
-        default=choices[0].value,
-        default_from=OFFERED,
+        default=choices[0].value if is_fresh else None,
+        default_from=OFFERED if is_fresh else "",
         can_skip=False,
     )
 

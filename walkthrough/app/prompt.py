@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from walkthrough.rulebook.declarations import Question
-from walkthrough.survey.model import AnswerValue
+if TYPE_CHECKING:
+    from walkthrough.rulebook.declarations import Question
+    from walkthrough.survey.model import AnswerValue
 
 Kind = Literal["choice", "tags", "yes-no", "number", "text", "date", "pick"]
 """As the kinds of question; "pick" is a choice among many, narrowed down by typing."""

@@ -1,4 +1,7 @@
-"""The records of this user: where they are, which there are, and the demonstration house."""
+"""The records of this user: where they are, which there are, and the demonstration house.
+
+What loads rulesets and records is imported where it is used: the first screen does without.
+"""
 
 from __future__ import annotations
 
@@ -9,11 +12,8 @@ from pathlib import Path
 
 import platformdirs
 
-from walkthrough.app.describe import clean
-from walkthrough.rulebook.files import ruleset_files
-from walkthrough.rulebook.load import load
+from walkthrough.app.text import clean
 from walkthrough.rulebook.problems import Unusable
-from walkthrough.survey import store
 
 
 @dataclass(frozen=True)
@@ -70,12 +70,17 @@ def own_demonstration() -> Path:
         raise Unusable([])
     copy = folder() / shipped.name
     if not copy.exists():
+        from walkthrough.survey import store
+
         store.save(store.load(shipped), copy)
     return copy
 
 
 def editions() -> dict[str, str]:
     """The rulesets a dwelling can be judged by: id and title of those that extend another."""
+    from walkthrough.rulebook.files import ruleset_files
+    from walkthrough.rulebook.load import load
+
     fit: dict[str, str] = {}
     for id in ruleset_files():
         try:

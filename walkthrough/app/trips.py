@@ -8,7 +8,7 @@ from walkthrough.app.fields import circuit_choices
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record, drop_last
 from walkthrough.judge.house import device_tables
-from walkthrough.survey.model import Action, Outlet, Subject, SurveyLimit, Trip
+from walkthrough.survey.model import Action, Outlet, Subject, Trip
 
 AT = "trip:at"
 ACTION = "trip:action"
@@ -68,10 +68,3 @@ def add_trip(
     trips = record.session.trips
     trips.append(Trip(at=at, action=done, went_dead=dead, stayed_live=live))
     record.change(focus, "", drop_last(trips))
-
-
-def add_survey_limit(record: Record, focus: Subject, subject: str, reason: str) -> None:
-    """Add what the survey as a whole left out, and save."""
-    limits = record.session.limits
-    limits.append(SurveyLimit(subject=subject, reason=reason))
-    record.change(focus, "", drop_last(limits))

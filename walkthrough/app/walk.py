@@ -26,6 +26,7 @@ class Walk:
         self._asked_for: str = ""
         self._passed: dict[int, set[str]] = {}
         self._stepped_back = 0
+        self._is_fresh = False
         self.focus = self.stopped_at()
         self.prompt = self._next()
 
@@ -56,7 +57,15 @@ class Walk:
         self.focus = subject
         self._asked_for = prompt
         self._stepped_back = 0
+        self._is_fresh = False
         self.prompt = self._next()
+
+    def look_again(self) -> None:
+        """The record was changed elsewhere: what is put may be another prompt now."""
+        if self.record.holds(self.focus):
+            self.prompt = self._next()
+        else:
+            self.jump(self.stopped_at())
 
     def reply(self, reply: Reply) -> None:
         """Take a reply; every answer is on disk before the next prompt is there.
@@ -142,6 +151,7 @@ class Walk:
             record.answer(subject, prompt.id, value)
         self._asked_for = asked_for
         self._stepped_back = 0
+        self._is_fresh = True
         self.prompt = self._next()
 
     def _take_defaults(self) -> None:
@@ -167,8 +177,8 @@ class Walk:
             ask = next_question(self.record.house, self.focus)
             if ask is not None:
                 return self._question(ask.word, ask.decides)
-            onward = menu.onward(self.record, self.focus)
-            if not isinstance(onward, Subject):
+            onward = menu.onward(self.record, self.focus, self._is_fresh)
+            if isinstance(onward, Prompt):
                 return onward
             self.focus = onward
 

@@ -74,6 +74,12 @@ def run_file(
 def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
     """The facts of a case: its words as given, the rest traced in a house of one circuit."""
     given = {word: plain(value) for word, value in flat(case.given).items()}
+    day = given.get("date") or book.in_force_from
+    if isinstance(day, datetime.date):
+        for word, question in book.questions.items():
+            if question.case_default:
+                # A case that names work without a year means work done on its own day.
+                given.setdefault(word, day.year)
     house = House(_session_of(case, given, book), book)
     subject = house.wiring.outlets[case.subject]
     inner = house.situation(subject)

@@ -52,7 +52,8 @@ class Question(_Declared):
     `of` lists the kinds of subject that may answer it, the nearest first: an outlet without an
     answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
     `record` questions are asked even if no verdict hangs on them. `none` is the wording of an
-    answer that means infinitely far ("no sink near"). `when` tells where the question makes sense.
+    answer that means infinitely far ("no sink near"). `when` tells where the question makes
+    sense. `case_default` is what a rule case means that does not give the word.
     """
 
     of: Scopes
@@ -71,6 +72,7 @@ class Question(_Declared):
     record: bool = False
     reading: bool = False
     when: str = ""
+    case_default: Literal["", "year of the day judged"] = ""
 
 
 class TableDeclared(_Declared):

@@ -6,10 +6,11 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
-from walkthrough.app.describe import answer_in_words, clean, field_in_words, where
+from walkthrough.app.describe import answer_in_words, field_in_words, where
 from walkthrough.app.fields import FIELD, fields_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.text import clean
 from walkthrough.rulebook.declarations import Question
 from walkthrough.survey.model import Subject
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections import Counter
 from typing import ClassVar
 
@@ -12,9 +13,10 @@ from textual.screen import Screen
 from textual.widgets import DataTable, Footer, Static
 
 from walkthrough.app.add import NEW
-from walkthrough.app.describe import MARKS, clean, state_of
+from walkthrough.app.describe import MARKS, state_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import Chosen
+from walkthrough.app.text import clean
 from walkthrough.survey.model import Circuit, Subject
 
 _WORDS = ("breaker", "breaker_amps", "conductor")
@@ -60,10 +62,13 @@ class CircuitsScreen(Screen[Chosen]):
         for each in session.circuits:
             reference = session.reference(each)
             cells = [MARKS[state_of(self.record, each)], reference]
-            cells += [_word(each, word) for word in _WORDS]
-            cells += [each.serves, str(outlets[reference]), str(found[reference] or "")]
+            cells += [clean(_word(each, word)) for word in _WORDS]
+            cells += ["", str(outlets[reference]), str(found[reference] or "")]
             # Where a text is long the row takes a second line, so that nothing is cut.
-            table.add_row(*(Content(clean(cell)) for cell in cells), key=reference, height=None)
+            wrapped = textwrap.wrap(clean(each.serves), 26 + spare) or [""]
+            cells[5] = "\n".join(wrapped)
+            row = [Content(cell) for cell in cells]
+            table.add_row(*row, key=reference, height=len(wrapped))
         table.focus()
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:

@@ -11,9 +11,10 @@ from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, OptionList, Static
 
-from walkthrough.app.describe import clean, where
+from walkthrough.app.describe import where
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.text import clean
 from walkthrough.judge.judge import Verdict
 from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
 

@@ -7,9 +7,12 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from walkthrough.app.add import NEW
-from walkthrough.app.describe import MARKS, clean, joined, state_of
+from walkthrough.app.describe import MARKS, state_of
+from walkthrough.app.fields import Refused
 from walkthrough.app.record import Record
+from walkthrough.app.remove import remove
 from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.text import clean, joined
 from walkthrough.survey.model import Outlet, Subject
 
 
@@ -19,7 +22,8 @@ class RoomsScreen(ListScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("o", "outlet", "Add outlet here"),
         Binding("r", "room", "Add room"),
-        Binding("p", "panel", "Add panel"),
+        Binding("p", "panel", "Add panel", show=False),
+        Binding("delete", "remove", "Remove"),
     ]
 
     def __init__(self, record: Record, focus: Subject) -> None:
@@ -28,6 +32,9 @@ class RoomsScreen(ListScreen):
 
     def on_mount(self) -> None:
         """List all."""
+        self._list(self._key(self._start))
+
+    def _list(self, at: str) -> None:
         session = self.record.session
         rows: list[tuple[str, Subject, str]] = [("", session.dwelling, "The dwelling")]
         rows += [("", each, f"Panel {joined((each.id, each.name))}") for each in session.panels]
@@ -41,7 +48,7 @@ class RoomsScreen(ListScreen):
                 (self._key(each), f"{MARKS[state_of(self.record, each)]:>2} {pad}{clean(text)}")
                 for pad, each, text in rows
             ],
-            self._key(self._start),
+            at,
         )
 
     def chosen(self, id: str) -> None:
@@ -59,6 +66,16 @@ class RoomsScreen(ListScreen):
     def action_panel(self) -> None:
         """A new panel."""
         self.dismiss((self._subject(self.highlighted), NEW + "panel"))
+
+    def action_remove(self) -> None:
+        """Take the highlighted subject out of the record."""
+        try:
+            near = remove(self.record, self._subject(self.highlighted))
+        except Refused as refused:
+            self.notify(str(refused), severity="warning")
+            return
+        self.notify("Removed. Ctrl+Z in the walk takes it back.")
+        self._list(self._key(near))
 
     def _key(self, subject: Subject) -> str:
         return ":".join(self.record.house.key(subject))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -17,11 +17,13 @@ from textual.widgets import Footer, Static
 from walkthrough.app import sessions
 from walkthrough.app.keys import Given, StepBack
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
-from walkthrough.app.record import Record
 from walkthrough.app.widgets.question_box import QuestionBox
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.rulebook.problems import Unusable
-from walkthrough.survey.model import AnswerValue
+
+if TYPE_CHECKING:
+    from walkthrough.app.record import Record
+    from walkthrough.survey.model import AnswerValue
 
 
 class StartScreen(Screen[None]):
@@ -110,11 +112,15 @@ class StartScreen(Screen[None]):
     def _begin(self, day: AnswerValue) -> None:
         assert isinstance(day, datetime.date)
         title = " ".join(str(self._new["title"]).split())
+        from walkthrough.app.record import Record
+
         path = self._path or sessions.path_for(title)
         ruleset = str(self._new["ruleset"])
         self.post_message(self.Opened(Record.begin(path, title, ruleset, day, self._today)))
 
     def _open(self, path: Path) -> None:
+        from walkthrough.app.record import Record
+
         self.post_message(self.Opened(Record.open(path, self._ruleset, self._today)))
 
     def _put(self, prompt: Prompt) -> None:

@@ -12,10 +12,10 @@ from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from walkthrough.app import trips
-from walkthrough.app.describe import clean, joined
 from walkthrough.app.keys import CannotTell, Given, Same, StepBack
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
+from walkthrough.app.text import clean, joined
 from walkthrough.app.widgets.question_box import QuestionBox
 from walkthrough.survey.model import Action, Outlet, Subject
 

@@ -14,17 +14,19 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from walkthrough.app import menu
-from walkthrough.app.describe import clean, where
+from walkthrough.app.add import LIMIT, NEW
+from walkthrough.app.describe import where
 from walkthrough.app.fields import Refused
 from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
-from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.screens.answers import AnswersScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.findings import FindingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
+from walkthrough.app.text import clean
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
@@ -32,6 +34,7 @@ from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
 from walkthrough.survey.model import Subject
 
 _NOT_SAVED = "not-saved"
+_FINDINGS, _CHANGE = Given(menu.FINDINGS), Given(menu.CHANGE)
 _IDLE_SECONDS = 0.3
 
 
@@ -90,11 +93,12 @@ class WalkScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """Give the live pane the form that fits."""
-        self._show()
+        self._show(keeps_typed=True)
 
     def on_screen_resume(self) -> None:
         """Another screen may have changed the record."""
-        self._show()
+        self.walk.look_again()
+        self._show(keeps_typed=True)
         self.query_one(QuestionBox).focus()
 
     def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
@@ -129,6 +133,10 @@ class WalkScreen(Screen[None]):
         self.remove_class("-all")
         self.walk.cancel()
         self._show()
+
+    def action_limit(self) -> None:
+        """What the survey as a whole left out."""
+        self.go(self.walk.focus, NEW + LIMIT)
 
     def action_save(self) -> None:
         """Try once more to save."""
@@ -167,9 +175,9 @@ class WalkScreen(Screen[None]):
     def _reply(self, prompt: Prompt, reply: Reply) -> None:
         if prompt.id == _NOT_SAVED:
             self.record.save()
-        elif prompt.id.startswith(menu.MENU) and reply == Given(menu.FINDINGS):
+        elif prompt.id.startswith(menu.MENU) and reply in (_FINDINGS, _CHANGE):
             self.query_one(QuestionBox).ask_again()
-            self.action_findings()
+            (self.action_findings if reply == _FINDINGS else self.action_answers)()
             return
         else:
             try:
@@ -179,7 +187,7 @@ class WalkScreen(Screen[None]):
                 return
         self._show()
 
-    def _show(self) -> None:
+    def _show(self, keeps_typed: bool = False) -> None:
         """Refill the standing screen with the present prompt."""
         record, box, pane = self.record, self.query_one(QuestionBox), self.query_one(LivePane)
         narrow = self.size.width < 100
@@ -190,10 +198,10 @@ class WalkScreen(Screen[None]):
         self.query_one("#where", Static).update(place, layout=False)
         box.lines_free = self.size.height - (6 if narrow else 4)
         prompt = self.walk.prompt if record.saved else _not_saved(record.problem)
-        if prompt is not box.prompt:
-            box.put(prompt)
-        else:
+        if prompt is box.prompt or (keeps_typed and prompt == box.prompt):
             box.ask_again()
+        else:
+            box.put(prompt)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
         self.query_one("#side").scroll_home(animate=False)
@@ -219,13 +227,6 @@ class WalkScreen(Screen[None]):
 
 
 def _not_saved(problem: str) -> Prompt:
-    return Prompt(
-        _NOT_SAVED,
-        "Your last answer is not on the disk yet. It is kept here; try again?",
-        "choice",
-        (Choice("again", "Try to save again"),),
-        clean(problem),
-        "again",
-        "or free some room first",
-        can_skip=False,
-    )
+    ask = f"Your last answer is kept here, but it is not on the disk: {clean(problem)}"
+    again = (Choice("again", "Try to save again"),)
+    return Prompt(_NOT_SAVED, ask, "choice", again, "", "again", OFFERED, can_skip=False)

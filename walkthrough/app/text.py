@@ -1,0 +1,15 @@
+"""Texts of a record made fit for a screen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+
+def clean(text: str) -> str:
+    """Text from a record cannot steer the terminal or turn the reading direction."""
+    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
+
+
+def joined(parts: Iterable[str], by: str = ", ") -> str:
+    """The parts that say something."""
+    return by.join(part for part in parts if part)
