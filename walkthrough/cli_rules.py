@@ -149,15 +149,17 @@ def _check(chosen: argparse.Namespace) -> int:
 
 def _cases(chosen: argparse.Namespace) -> int:
     if chosen.file:
-        results = run_file(chosen.file, chosen.ruleset)
+        runs = [run_file(chosen.file, chosen.ruleset)]
     else:
-        files = (
-            [load(chosen.ruleset).chain[-1].path] if chosen.ruleset else ruleset_files().values()
-        )
+        files = list(ruleset_files().values())
+        if chosen.ruleset:
+            files = [load(chosen.ruleset).chain[-1].path]
         beside = [cases_beside(path) for path in files if cases_beside(path).is_file()]
         if not beside:
             raise Unusable([Problem("cases", 0, 0, "no case file beside the ruleset")])
-        results = [result for path in beside for result in run_file(path)]
+        runs = [run_file(path) for path in beside]
+    results = [result for run in runs for result in run.results]
+    problems = [problem for run in runs for problem in run.problems]
     if chosen.json:
         json.dump([_as_json(result) for result in results], sys.stdout, indent=1)
         print()
@@ -167,6 +169,9 @@ def _cases(chosen: argparse.Namespace) -> int:
                 print(f"{result.path}:{result.line}: {result.about}: {slip}")
         passed = sum(result.passed for result in results)
         print(f"{passed} of {len(results)} cases as expected")
+    if problems:
+        # The cases that are right have been run; the others are told now.
+        raise Unusable(problems)
     return 0 if all(result.passed for result in results) else FAILED
 
 

@@ -8,7 +8,6 @@ from collections.abc import Iterable
 
 from textual import events
 from textual.pilot import Pilot
-from textual.widgets import OptionList
 
 from walkthrough.app.fields import FIELD, TESTED
 from walkthrough.app.main import WalkthroughApp
@@ -70,10 +69,13 @@ class Inspector:
 
     async def settle(self) -> None:
         """Wait until every key was taken, and what follows from it is painted."""
-        for rounds in range(200):
+        quiet = 0
+        for _ in range(400):
             await self.pilot._wait_for_screen()
             boxes = list(self.app.screen.query(QuestionBox))
-            if rounds >= 6 and not any(box.is_waiting for box in boxes):
+            quiet = 0 if any(box.is_waiting for box in boxes) else quiet + 1
+            # A key goes from the app to the screen, to the widget, and an answer back again.
+            if quiet > 6:
                 break
         self.app.screen._on_timer_update()
 
@@ -165,9 +167,7 @@ class Inspector:
     async def changes(self, word: str, value: AnswerValue) -> None:
         """Change one answer of the subject in hand, told or presumed, and go on from there."""
         await self.press("f2")
-        listed = self.app.screen.query_one(OptionList)
-        ids = [option.id for option in listed.options]
-        await self.press("home", *["down"] * ids.index(word), "enter")
+        await self.types(self.record.book.questions[word].ask)
         assert self.prompt.ask in self.sees
         await self.answers(value)
 

@@ -52,6 +52,8 @@ def notebook() -> Session:
 @pytest.fixture(autouse=True)
 def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("WALKTHROUGH_SESSIONS", str(tmp_path))
+    # Only the shipped rulesets.
+    monkeypatch.setenv("WALKTHROUGH_RULESETS", str(tmp_path / "none"))
     return tmp_path
 
 

@@ -130,7 +130,8 @@ DEFECTS: dict[str, tuple[tuple[str, ...], str, dict[str, tuple[str, ...] | None]
     ),
     "D15": (("G-4", "G-5"), "gap", {"nec-2020": ("210.8(A)(2)",), "nec-2023": ("210.8(A)(2)",)}),
     "D16": (("LA-1",), "defect", {"nec-2020": ("210.8",), "nec-2023": ("210.8",)}),
-    "D17": (("PB-2",), "defect", {"nec-2020": None, "nec-2023": ("406.9(C)",)}),
+    # The key names no kind for this one; it is new-work only, so it is a gap in an old house.
+    "D17": (("PB-2",), "gap", {"nec-2020": None, "nec-2023": ("406.9(C)",)}),
     "D18": (
         ("R-3",),
         "defect",

@@ -235,3 +235,63 @@ def test_two_trip_tests_that_contradict_each_other_in_one_line() -> None:
         trips=[Trip(at="G", action="test button", went_dead=["G", "B"], stayed_live=["B"])],
     )
     assert any("both as dead and as live" in each.says for each in contradictions(tracer))
+
+
+def breaker(test: str | None = None, **answers: Any) -> Circuit:
+    readings: dict[str, Any] = {} if test is None else {"breaker_test_result": test}
+    return Circuit(id="C1", panel="P", answers={"breaker": "gfci", **answers}, readings=readings)
+
+
+@pytest.mark.parametrize("test", [None, "trips"])
+def test_an_outlet_that_stays_live_on_the_breakers_test_is_not_protected(test: str | None) -> None:
+    tracer = house(
+        outlet("A"),
+        outlet("B", "A"),
+        circuits=[breaker(test)],
+        trips=[Trip(at="C1", action="test button", went_dead=["A"], stayed_live=["B"])],
+    )
+    assert [state(tracer, each) for each in "AB"] == ["yes", "no"]
+    assert [each.outlet for each in contradictions(tracer)] == ["B"]
+
+
+def test_a_good_reading_against_a_trip_test_is_a_contradiction_and_earns_nothing() -> None:
+    tracer = house(
+        outlet("G", device="gfci", test="trips"),
+        outlet("B", "G", "load"),
+        trips=[Trip(at="G", action="test button", went_dead=["B"], stayed_live=["G"])],
+    )
+    assert state(tracer, "G") == "unknown"
+    assert [each.outlet for each in contradictions(tracer)] == ["G"]
+
+
+def test_a_tested_breaker_that_kills_nothing_earns_nothing_and_the_reading_is_contradicted() -> (
+    None
+):
+    tracer = house(
+        outlet("A"),
+        circuits=[breaker("trips")],
+        trips=[Trip(at="C1", action="test button", stayed_live=["A"])],
+    )
+    assert state(tracer, "A") == "no"
+    assert [each.outlet for each in contradictions(tracer)] == ["A"]
+
+
+def test_behind_a_feeder_that_was_tested_what_stays_live_is_not_protected() -> None:
+    circuits = [breaker("trips"), Circuit(id="C9", panel="SUB", answers={"breaker": "standard"})]
+    panels = [Panel(id="P"), Panel(id="SUB", fed_from="C1")]
+    tracer = house(
+        outlet("A", circuit="C9"),
+        circuits=circuits,
+        panels=panels,
+        trips=[Trip(at="C1", action="test button", stayed_live=["A"])],
+    )
+    assert state(tracer, "A") == "no"
+    assert [each.outlet for each in contradictions(tracer)] == ["A"]
+
+
+def test_an_outlet_fed_across_circuits_is_told() -> None:
+    circuits = [breaker(), Circuit(id="C2", panel="P", answers={"breaker": "standard"})]
+    tracer = house(outlet("A"), outlet("B", "A", circuit="C2"), circuits=circuits)
+    assert [each.says for each in contradictions(tracer)] == [
+        "is fed from A, which is on another circuit"
+    ]

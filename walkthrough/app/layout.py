@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -40,7 +41,7 @@ def _help(prompt: Prompt, width: int, full: bool) -> Iterator[Line]:
     help = clean(prompt.help)
     if not full:
         if help:
-            short = help if len(help) <= width else f"{help[: width - 9].rstrip()}... [F1]"
+            short = help if len(help) <= width else f"{_short(help, width - 5)} [F1]"
             yield (Span(short, "faint"),)
         return
     for each in _wrap(help or "There is no more to say here.", width):
@@ -61,16 +62,28 @@ def _choices(entry: Entry, width: int, rows: int) -> list[Line]:
     shown = keyed(entry.prompt)
     if not shown:
         return []
+    best: tuple[int, list[list[Line]], int] | None = None
     for columns in (1, 2, 3):
         cells = [_cell(entry, key, choice, width // columns) for key, choice in shown.items()]
-        per_column = -(-len(cells) // columns)
-        stacks = [
-            [line for cell in cells[first : first + per_column] for line in cell]
-            for first in range(0, len(cells), per_column)
-        ]
-        if max(len(stack) for stack in stacks) <= rows:
+        stacks = _stacks(cells, columns)
+        high = max(len(stack) for stack in stacks)
+        if best is None or high < best[0]:
+            best = (high, stacks, columns)
+        if high <= rows:
             break
-    return list(_beside(stacks, width // columns))
+    assert best is not None
+    return list(_beside(best[1], width // best[2]))
+
+
+def _stacks(cells: list[list[Line]], columns: int) -> list[list[Line]]:
+    """The cells in columns that are about equally high."""
+    high = -(-sum(len(cell) for cell in cells) // columns)
+    stacks: list[list[Line]] = [[]]
+    for cell in cells:
+        if stacks[-1] and len(stacks[-1]) + len(cell) > high and len(stacks) < columns:
+            stacks.append([])
+        stacks[-1] += cell
+    return stacks
 
 
 def _cell(entry: Entry, key: str, choice: Choice, width: int) -> list[Line]:
@@ -91,7 +104,7 @@ def _is_default(prompt: Prompt, choice: Choice) -> bool:
     if isinstance(default, bool):
         return choice.value == ("yes" if default else "no")
     if isinstance(default, int | float):
-        return choice.value == ("none" if default == float("inf") else f"{default:g}")
+        return choice.value == ("none" if default == math.inf else f"{default:g}")
     return default == choice.value
 
 
@@ -110,17 +123,21 @@ def _pick(entry: Entry, width: int, rows: int) -> Iterator[Line]:
     matches, at = entry.matches, entry.highlighted
     here = matches.index(at) if at is not None else 0
     rows = min(rows, PICK_ROWS)
+    ids = min(max((len(each.value) for each in matches), default=0) + 1, 24)
     first = max(0, min(here - rows // 2, len(matches) - rows))
     for choice in matches[first : first + rows]:
         is_here = choice is at
         mark = ""
         if choice.value == entry.prompt.default and entry.prompt.default_from:
             mark = f"  <- {entry.prompt.default_from}"
-        room = max(width - len(mark) - 3, 8)
-        text = textwrap.shorten(clean(f"{choice.value}  {choice.label}"), room, placeholder="...")
+        text = _short(f"{choice.value:<{ids}} {clean(choice.label)}", width - len(mark) - 3)
         yield (Span(" > " if is_here else "   ", "key"), _span(text + mark, is_here))
     if len(matches) > rows:
         yield (Span(f"   {len(matches)} in all; type to narrow down", "faint"),)
+
+
+def _short(text: str, width: int) -> str:
+    return text if len(text) <= width else f"{text[: width - 3].rstrip()}..."
 
 
 def _span(text: str, chosen: bool) -> Span:
@@ -135,8 +152,8 @@ def _typed(entry: Entry, width: int) -> Iterator[Line]:
         room = max(width - len(unit) - 4, 8)
         yield (Span("> ", "key"), Span(clean(entry.typed)[-room:]), Span("_"), Span(unit, "faint"))
     if entry.wrong:
-        for each in _wrap(clean(entry.wrong), width - 2):
-            yield (Span(f"! {each}", "wrong"),)
+        for number, each in enumerate(_wrap(clean(entry.wrong), width - 2)):
+            yield (Span(f"{'  ' if number else '! '}{each}", "wrong"),)
 
 
 def _hints(entry: Entry, width: int) -> Iterator[Line]:
@@ -146,23 +163,24 @@ def _hints(entry: Entry, width: int) -> Iterator[Line]:
     if prompt.kind == "tags":
         parts.append("keys tick, Enter accepts")
     elif prompt.default is not None and prompt.kind != "pick":
-        parts.append(f"Enter: {clean(_default_in_words(prompt))} ({prompt.default_from})")
+        is_marked = any(_is_default(prompt, each) for each in keyed(prompt).values())
+        told = f"{clean(_default_in_words(prompt))} ({prompt.default_from})"
+        parts.append("Enter: as marked" if is_marked else f"Enter: {told}")
     elif prompt.kind in ("number", "text", "date", "pick"):
         parts.append("Enter accepts")
     if prompt.kind == "number" and prompt.none and not entry.typed:
         parts.append(f"{NONE_KEY}: none")
     if prompt.can_skip:
         parts.append("?: cannot tell")
-    parts.append("Backspace: step back")
+    parts.append("Backspace: back")
     for each in _wrap(" | ".join(parts), width):
         yield (Span(each, "faint"),)
 
 
 def _default_in_words(prompt: Prompt) -> str:
     default = prompt.default
-    chosen = [each.label for each in keyed(prompt).values() if _is_default(prompt, each)]
-    if chosen:
-        return chosen[0]
+    if default == math.inf:
+        return prompt.none
     if isinstance(default, int | float):
         return f"{default:g} {prompt.unit}".strip()
     return str(default)

@@ -13,7 +13,7 @@ from pathlib import Path
 import platformdirs
 
 from walkthrough.app.text import clean
-from walkthrough.rulebook.problems import Unusable
+from walkthrough.rulebook.problems import Problem, Unusable
 
 
 @dataclass(frozen=True)
@@ -22,6 +22,14 @@ class Found:
 
     path: Path
     title: str
+
+
+@dataclass(frozen=True)
+class Editions:
+    """What can be judged by: titles by id; and what is wrong with the files that cannot be used."""
+
+    titles: dict[str, str]
+    problems: tuple[str, ...]
 
 
 def folder() -> Path:
@@ -67,7 +75,7 @@ def own_demonstration() -> Path:
     """A copy of the demonstration in the user's folder; the shipped one is never written."""
     shipped = demonstration()
     if shipped is None:
-        raise Unusable([])
+        raise Unusable([Problem("sessions", 0, 0, "no demonstration house was found")])
     copy = folder() / shipped.name
     if not copy.exists():
         from walkthrough.survey import store
@@ -76,21 +84,28 @@ def own_demonstration() -> Path:
     return copy
 
 
-def editions() -> dict[str, str]:
-    """The rulesets a dwelling can be judged by: id and title of those that extend another."""
+def editions() -> Editions:
+    """The rulesets a dwelling can be judged by: those that extend another.
+
+    Raises Unusable where there is none.
+    """
     from walkthrough.rulebook.files import ruleset_files
     from walkthrough.rulebook.load import load
 
     fit: dict[str, str] = {}
+    problems: list[Problem] = []
     for id in ruleset_files():
         try:
             book = load(id)
-        except Unusable:
+        except Unusable as error:
+            problems += error.problems
             continue
         # A file that extends nothing is a base for others and judges by no edition.
         if len(book.chain) > 1 and book.rules:
             fit[id] = book.title
-    return fit
+    if not fit:
+        raise Unusable(problems or [Problem("rulesets", 0, 0, "no edition was found")])
+    return Editions(fit, tuple(str(problem) for problem in problems))
 
 
 def _title(path: Path) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from walkthrough.rulebook.declarations import OUTCOMES, SEES, Confidence
 from walkthrough.rulebook.files import CASES_SUFFIX, read_toml
@@ -34,6 +35,15 @@ class Case(BaseModel):
     """
 
     model_config = ConfigDict(extra="forbid")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _wiring_may_stand_in_given(cls, data: Any) -> Any:
+        given = data.get("given") if isinstance(data, dict) else None
+        if isinstance(given, dict) and isinstance(given.get("wiring"), list):
+            rest = {word: value for word, value in given.items() if word != "wiring"}
+            return {**data, "given": rest, "wiring": given["wiring"]}
+        return data
 
     about: str
     ruleset: str = ""
@@ -86,11 +96,19 @@ def flat(given: Mapping[str, Any]) -> dict[str, Any]:
     return flat
 
 
-def plain(value: Any) -> Any:
-    if value == "unknown":
-        return None
-    if value in ("yes", "no"):
-        return value == "yes"
+def meant(value: Any, word: Word | None) -> Any:
+    """A value as its word takes it: one tag for a list, a date in quotes; None if unknown."""
+    kind = word.kind if word is not None else "yes-no"
+    match value:
+        case "unknown":
+            return None
+        case "yes" | "no" if kind == "yes-no":
+            return value == "yes"
+        case str() if kind == "tags":
+            return [value]
+        case str() if kind == "date":
+            with contextlib.suppress(ValueError):
+                return datetime.date.fromisoformat(value)
     return value
 
 
@@ -106,7 +124,7 @@ def problems_of(case: Case, number: int, book: Rulebook, text: str, path: str) -
             yield problem(where, f"unknown word '{word}'; {nearest(word, words.names())}")
             return
         kind = words.words.get(word) or Word(word, "yes-no")
-        slip = _misfit(plain(value), kind)
+        slip = _misfit(meant(value, kind), kind)
         if slip:
             yield problem(where, f"'{word}': {slip}", value=True)
 

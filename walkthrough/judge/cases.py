@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from walkthrough.judge.case_files import HERE, STRUCTURE, Case, flat, plain, problems_of, read_cases
+from walkthrough.judge.case_files import HERE, STRUCTURE, Case, flat, meant, problems_of, read_cases
 from walkthrough.judge.house import House
 from walkthrough.rulebook.decide import Decision, decide
 from walkthrough.rulebook.load import load
@@ -43,10 +43,18 @@ class Result:
         return not self.slips
 
 
+@dataclass(frozen=True)
+class Run:
+    """The cases of one file that could be run, and what is wrong with the others."""
+
+    results: tuple[Result, ...]
+    problems: tuple[Problem, ...]
+
+
 def run_file(
     path: Path, ruleset: str | Path | None = None, folders: Sequence[Path] | None = None
-) -> list[Result]:
-    """Run every case of a file; raises Unusable if the file or one of its words is not right.
+) -> Run:
+    """Run the cases of a file; raises Unusable if the file as a whole cannot be read.
 
     `ruleset` replaces the one that the file names.
     """
@@ -66,14 +74,13 @@ def run_file(
         if not slips:
             line = locate(text, ("case", number))[0]
             results.append(_run(case, books[name], str(path), line))
-    if problems:
-        raise Unusable(problems)
-    return results
+    return Run(tuple(results), tuple(problems))
 
 
 def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
     """The facts of a case: its words as given, the rest traced in a house of one circuit."""
-    given = {word: plain(value) for word, value in flat(case.given).items()}
+    words = book.vocabulary.words
+    given = {word: meant(value, words.get(word)) for word, value in flat(case.given).items()}
     day = given.get("date") or book.in_force_from
     if isinstance(day, datetime.date):
         for word, question in book.questions.items():
@@ -138,7 +145,9 @@ def _outlet_of(given: Mapping[str, Any], book: Rulebook) -> Outlet:
     for word, value in given.items():
         if word not in STRUCTURE:
             reading = word in book.questions and book.questions[word].reading
-            (outlet.readings if reading else outlet.answers)[word] = plain(value)
+            (outlet.readings if reading else outlet.answers)[word] = meant(
+                value, book.vocabulary.words.get(word)
+            )
     return outlet
 
 

@@ -127,7 +127,11 @@ class House:
         question = self.book.questions.get(word)
         if question is not None:
             answer = self._answered(word, above)
-            return question.presume if answer is None else answer
+            if answer is not None:
+                return answer
+            # Who was asked and cannot tell is not helped by a presumption.
+            told = any(word in above[scope].cannot_tell for scope in question.of if scope in above)
+            return None if told else question.presume
         if word == "date":
             return self.day
         if word in self.book.gathers:
@@ -148,7 +152,18 @@ class House:
             answer = above[scope].answer(word) if scope in above else None
             if answer is not None:
                 return answer
-        return None
+        return self._shown_by_trips(word, above)
+
+    def _shown_by_trips(self, word: str, above: Mapping[str, Subject]) -> str | None:
+        """The TEST reading that the trip-and-probe round shows where none was recorded."""
+        outlet, circuit = above.get("outlet"), above.get("circuit")
+        shown: str | None = None
+        if word == "test_result" and isinstance(outlet, Outlet):
+            shown = self.tracer.shown_credit(outlet)
+        elif word == "breaker_test_result" and isinstance(circuit, Circuit):
+            shown = self.tracer.shown_breaker_credit(circuit)
+        credits = self.tracer.tables.credit
+        return next((reading for reading, means in credits.items() if means == shown), None)
 
     def _open_behind_gather(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
         gather, condition = self.book.gathers[word]

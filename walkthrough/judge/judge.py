@@ -116,14 +116,12 @@ class Judgement:
     def not_tested(self) -> list[NotTested]:
         """The limits of the survey: said by the surveyor, and readings that are missing."""
         found: list[NotTested] = []
-        for outlet in self.session.outlets:
-            found += [
-                NotTested(outlet.id, f"{limit.what}: {limit.reason}") for limit in outlet.limits
-            ]
-            if not outlet.limits:
-                missing = self._missing_readings(outlet)
-                if missing:
-                    found.append(NotTested(outlet.id, f"no reading recorded: {missing}"))
+        for (_, name), subject in self.house.subjects.items():
+            limits = subject.limits if isinstance(subject, Outlet) else []
+            found += [NotTested(name, f"{limit.what}: {limit.reason}") for limit in limits]
+            missing = self._missing_readings(subject)
+            if missing and not limits:
+                found.append(NotTested(name, f"no reading recorded: {missing}"))
         found += [NotTested(limit.subject, limit.reason) for limit in self.session.limits]
         return found
 
@@ -179,13 +177,14 @@ class Judgement:
         known = self.book.questions.get(question)
         return known.ask if known is not None else question.replace("_", " ")
 
-    def _missing_readings(self, outlet: Outlet) -> str:
-        """Instrument readings on which some verdict still waits."""
+    def _missing_readings(self, subject: Subject) -> str:
+        """Instrument readings of a subject on which some verdict on it still waits."""
+        name = self.house.key(subject)[1]
         waiting = {
             question
-            for verdict in self.on(outlet)
+            for verdict in self.on(subject)
             for where, question in verdict.waits_for
-            if where == outlet.id
+            if where == name
         }
         return ", ".join(
             name.replace("_", " ")

@@ -108,7 +108,7 @@ def _number(value: AnswerValue, question: Asked) -> str:
         return ""
     low, high = question.min, question.max
     if (
-        math.isinf(value)
+        (isinstance(value, float) and math.isinf(value))
         or (low is not None and value < low)
         or (high is not None and value > high)
     ):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from walkthrough.survey.model import Circuit, Outlet
+from walkthrough.survey.model import Circuit, Outlet, Trip
 from walkthrough.trade.protection import Tracer
 
 
@@ -32,8 +32,18 @@ def contradictions(tracer: Tracer) -> list[Contradiction]:
             found += _against_tree(tracer, device, trip.went_dead, trip.stayed_live)
         circuit = wiring.circuits.get(trip.at) if device is None else None
         if circuit is not None:
-            found += _against_circuit(tracer, circuit, trip.at, trip.went_dead, trip.stayed_live)
-    return found
+            found += _against_circuit(tracer, circuit, trip)
+    return found + _across_circuits(tracer)
+
+
+def _across_circuits(tracer: Tracer) -> list[Contradiction]:
+    wiring = tracer.wiring
+    return [
+        Contradiction(feeder.id, outlet.id, f"is fed from {feeder.id}, which is on another circuit")
+        for outlet in wiring.session.outlets
+        if (feeder := wiring.outlets.get(outlet.fed_from)) is not None
+        and wiring.circuit_of(feeder) is not wiring.circuit_of(outlet)
+    ]
 
 
 def _against_tree(
@@ -61,19 +71,22 @@ def _against_tree(
     return found
 
 
-def _against_circuit(
-    tracer: Tracer, circuit: Circuit, at: str, dead: Collection[str], live: Collection[str]
-) -> list[Contradiction]:
-    on = {outlet.id for outlet in tracer.wiring.on(circuit)}
+def _against_circuit(tracer: Tracer, circuit: Circuit, trip: Trip) -> list[Contradiction]:
     wrong = [
-        Contradiction(at, each, f"died with {at} off, but is recorded on another circuit")
-        for each in dead
-        if each not in on and not _is_fed_through(tracer, circuit, each)
+        Contradiction(trip.at, each, f"died with {trip.at} off, but is recorded on another circuit")
+        for each in trip.went_dead
+        if not _is_fed_through(tracer, circuit, each)
     ]
+    # A breaker whose TEST does nothing leaves its outlets live; one that opened does not.
+    opened = (
+        trip.action == "breaker off"
+        or bool(trip.went_dead)
+        or tracer.recorded_breaker_credit(circuit) == "good"
+    )
     wrong += [
-        Contradiction(at, each, f"stayed live with {at} off, but is recorded on it")
-        for each in live
-        if each in on and dead
+        Contradiction(trip.at, each, f"stayed live with {trip.at} off, but is recorded on it")
+        for each in trip.stayed_live
+        if opened and _is_fed_through(tracer, circuit, each)
     ]
     return wrong
 

@@ -67,7 +67,7 @@ class Tracer:
 
     def __init__(self, wiring: Wiring, tables: DeviceTables) -> None:
         self.wiring = wiring
-        self._tables = tables
+        self.tables = tables
         self._traced: dict[tuple[str, str], Protection] = {}
         self.receptacle_points = frozenset(
             point for point, holds in tables.points.items() if holds == "receptacle"
@@ -82,30 +82,45 @@ class Tracer:
 
     def device_credit(self, outlet: Outlet) -> Credit:
         """Whether a device works and is wired right: its own reading, else the trip tests."""
-        recorded = self.recorded_credit(outlet)
-        if recorded is not None:
-            return recorded
+        recorded, shown = self.recorded_credit(outlet), self.shown_credit(outlet)
+        if recorded is None or shown is None:
+            return recorded or shown or "unknown"
+        # A reading and a trip test that disagree are told as a contradiction and earn nothing.
+        return recorded if recorded == shown or recorded != "good" else "unknown"
+
+    def shown_credit(self, outlet: Outlet) -> Credit | None:
+        """What the trip tests of a device show; None where none tells of its own face."""
         for test in self.wiring.tests.get(outlet.id, ()):
             if outlet.id in test.went_dead:
                 return "good"
             if outlet.id in test.stayed_live:
                 return "miswired" if test.went_dead else "failed"
-        return "unknown"
+        return None
 
     def recorded_credit(self, outlet: Outlet) -> Credit | None:
         """What the device's own TEST reading says; None where no reading is recorded."""
         reading = outlet.readings.get("test_result")
-        return None if reading is None else _credit(self._tables.credit.get(str(reading)))
+        return None if reading is None else _credit(self.tables.credit.get(str(reading)))
 
     def breaker_credit(self, circuit: Circuit) -> Credit:
         """Whether a protective breaker tripped on its own TEST."""
+        recorded = self.recorded_breaker_credit(circuit)
+        shown = self.shown_breaker_credit(circuit)
+        if recorded is None or shown is None:
+            return recorded or shown or "unknown"
+        return recorded if recorded == shown or recorded != "good" else "unknown"
+
+    def recorded_breaker_credit(self, circuit: Circuit) -> Credit | None:
+        """What the breaker's own TEST reading says; None where no reading is recorded."""
         reading = circuit.readings.get("breaker_test_result")
-        if reading is not None:
-            return _credit(self._tables.credit.get(str(reading)))
-        reference = self.wiring.session.reference(circuit)
-        if any(test.went_dead for test in self.wiring.tests.get(reference, ())):
+        return None if reading is None else _credit(self.tables.credit.get(str(reading)))
+
+    def shown_breaker_credit(self, circuit: Circuit) -> Credit | None:
+        """What the trip tests of a breaker show; None where there are none."""
+        tests = self.wiring.tests_of(circuit)
+        if any(test.went_dead for test in tests):
             return "good"
-        return "unknown"
+        return "failed" if any(test.stayed_live for test in tests) else None
 
     def at_origin(self, circuit: Circuit, kind: str) -> Protection:
         """Protection that the breaker of a circuit, or of its feeder, gives to all of it."""
@@ -147,7 +162,7 @@ class Tracer:
         if circuit is None:
             claims.append(_Claim("unknown", "", "unknown", waits_for=((outlet.id, "circuit"),)))
             return _sum(claims)
-        claims += [self._breaker_claim(each, kind) for each in self.wiring.feeders(circuit)]
+        claims += [self._breaker_claim(each, kind, outlet) for each in self.wiring.feeders(circuit)]
         # A test may show that a device of another circuit reaches here: it counts as seen.
         tested = {at for at, tests in self.wiring.tests.items() if _names(tests, outlet.id)}
         others = {each.id: each for each in self.wiring.on(circuit)}
@@ -200,14 +215,18 @@ class Tracer:
             note = f"no credit for {device.id}: its TEST does nothing"
         return _Claim("no", device.id, ground, note)
 
-    def _breaker_claim(self, circuit: Circuit, kind: str) -> _Claim:
+    def _breaker_claim(self, circuit: Circuit, kind: str, outlet: Outlet | None = None) -> _Claim:
         reference = self.wiring.session.reference(circuit)
         breaker = circuit.answers.get("breaker")
         if breaker is None:
             return _Claim("unknown", reference, "unknown", waits_for=((reference, "breaker"),))
-        if kind not in self._tables.breaker.get(str(breaker), ()):
+        if kind not in self.tables.breaker.get(str(breaker), ()):
             return _Claim("no", reference, "opened")
         credit = self.breaker_credit(circuit)
+        tests = self.wiring.tests_of(circuit)
+        if outlet is not None and any(outlet.id in test.stayed_live for test in tests):
+            note = f"no credit for the breaker of {reference}: this outlet stayed live on its TEST"
+            return _Claim("no", reference, "observed", note)
         if credit == "good":
             return _Claim("yes", reference, "observed")
         if credit == "unknown":
@@ -219,14 +238,14 @@ class Tracer:
 
     def _may_hold_device(self, outlet: Outlet) -> bool:
         point = outlet.answer("point")
-        return point is None or str(point) in self._tables.points
+        return point is None or str(point) in self.tables.points
 
     def _gives(self, outlet: Outlet, kind: str) -> bool | None:
         """Whether an outlet's own device gives that kind; None where the device is not known."""
         if not self._may_hold_device(outlet):
             return False
         device = outlet.answer("device")
-        return None if device is None else kind in self._tables.device.get(str(device), ())
+        return None if device is None else kind in self.tables.device.get(str(device), ())
 
     def _hangs_on(self, device: Outlet, outlet: Outlet) -> tuple[bool | None, str]:
         """As `_hangs`, but what a trip test showed comes first, and a guess is not credited."""

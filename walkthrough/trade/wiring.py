@@ -45,6 +45,11 @@ class Wiring:
     def circuit_of(self, outlet: Outlet) -> Circuit | None:
         return self.circuits.get(outlet.circuit)
 
+    def tests_of(self, circuit: Circuit) -> list[Trip]:
+        """The trip tests made at the breaker of a circuit, by whichever name it was noted."""
+        names = dict.fromkeys((self.session.reference(circuit), f"{circuit.panel}/{circuit.id}"))
+        return [test for name in names for test in self.tests.get(name, ())]
+
     def on(self, circuit: Circuit) -> list[Outlet]:
         """The outlets recorded on a circuit, in the order of the record."""
         return self._on_circuit.get(id(circuit), [])

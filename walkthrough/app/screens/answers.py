@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual import events
 from textual.binding import Binding, BindingType
 
 from walkthrough.app.describe import answer_in_words, field_in_words, where
@@ -25,20 +26,32 @@ class AnswersScreen(ListScreen):
     def __init__(self, record: Record, subject: Subject) -> None:
         super().__init__(record)
         self._subject = subject
+        self._sought = ""
 
     def on_mount(self) -> None:
         """List all."""
-        self.head(f"Enter changes an answer: {where(self.record, self._subject)}")
+        self._list()
+
+    def on_key(self, event: events.Key) -> None:
+        """Typing narrows the list down."""
+        if event.key == "backspace":
+            self._sought = self._sought[:-1]
+        elif event.character is not None and event.is_printable:
+            self._sought += event.character
+        else:
+            return
+        event.stop()
         self._list()
 
     def chosen(self, id: str) -> None:
         """Put that question again."""
-        self.dismiss((self._subject, id))
+        if id:
+            self.dismiss((self._subject, id))
 
     def action_forget(self) -> None:
         """Open the question again."""
         id = self.highlighted
-        if not id.startswith(FIELD) and self._is_told(id):
+        if id and not id.startswith(FIELD) and self._is_told(id):
             self.record.forget(self._subject, id)
             self._list(id)
 
@@ -53,7 +66,10 @@ class AnswersScreen(ListScreen):
             for name in fields_of(subject)
         ]
         rows += [(id, self._row(id, own[id])) for id in (*told, *rest, *last)]
-        self.fill(rows, at)
+        sought = self._sought.casefold()
+        self.fill([row for row in rows if sought in row[1].casefold()], at)
+        typed = f"'{clean(self._sought)}'" if sought else "type to find"
+        self.head(f"Enter changes an answer ({typed}): {where(self.record, subject)}")
 
     def _is_told(self, id: str) -> bool:
         return self._subject.answer(id) is not None or id in self._subject.cannot_tell

@@ -86,7 +86,7 @@ class StartScreen(Screen[None]):
             try:
                 self._take(message.prompt.id, message.reply.value)
             except Unusable as error:
-                self.query_one(QuestionBox).say(str(error) or "there is no demonstration house")
+                self.query_one(QuestionBox).say(str(error))
         else:
             self.query_one(QuestionBox).ask_again()
 
@@ -144,12 +144,15 @@ def _title() -> Prompt:
 
 def _edition(ruleset: str | None) -> Prompt:
     editions = sessions.editions()
-    first = ruleset if ruleset in editions else next(iter(editions), None)
-    ways = tuple(Choice(id, f"{title} ({id})") for id, title in editions.items())
+    titles = editions.titles
+    first = ruleset if ruleset in titles else next(iter(titles))
+    ways = tuple(Choice(id, f"{title} ({id})") for id, title in titles.items())
     told = (
         "Every question and verdict follows it. It can be judged again by another edition later. "
         "Local amendments are small files of your own."
     )
+    if editions.problems:
+        told = f"Left out, because it cannot be used: {'; '.join(editions.problems)}"
     ask = "By which edition is it judged?"
     return Prompt("ruleset", ask, "choice", ways, told, first, OFFERED, can_skip=False)
 

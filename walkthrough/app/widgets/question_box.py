@@ -42,6 +42,7 @@ class QuestionBox(Static, can_focus=True):
         self._entry = Entry(prompt)
         self._full_help = False
         self._rows = 0
+        self._width = 76
         self._waits = False
         self._typed_ahead: list[tuple[str, str | None]] = []
         self.lines_free = 18
@@ -80,8 +81,9 @@ class QuestionBox(Static, can_focus=True):
 
     def refill(self) -> None:
         """Draw the prompt again."""
-        width = max(self.size.width, 20) if self.is_mounted else 76
-        lines = lay_out(self._entry, width, self.lines_free, self._full_help)
+        # Without a width of its own (not laid out yet, or hidden) the last one does.
+        self._width = self.size.width or self._width
+        lines = lay_out(self._entry, self._width, self.lines_free, self._full_help)
         # Laying the screen out anew costs more than all the rest; most prompts need no new height.
         is_higher = len(lines) != self._rows
         self._rows = len(lines)
@@ -127,7 +129,15 @@ class QuestionBox(Static, can_focus=True):
         self._waits = False
         self.refill()
         while self._typed_ahead and not self._waits:
-            self._press(*self._typed_ahead.pop(0))
+            if self._press(*self._typed_ahead[0]):
+                del self._typed_ahead[0]
+            else:
+                # A key of the screen or the app: it and what came after take the usual way again.
+                for key, character in self._typed_ahead:
+                    event = events.Key(key, character)
+                    event.set_sender(self.app)
+                    self.app.post_message(event)
+                self._typed_ahead.clear()
 
 
 def _drawn(line: Line) -> Content:
