@@ -10,7 +10,7 @@ from typing import Any
 
 from walkthrough.judge.case_files import cases_beside
 from walkthrough.judge.cases import Result, run_file
-from walkthrough.rulebook.declarations import SEES
+from walkthrough.rulebook.declarations import SEES, Question
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
@@ -119,6 +119,10 @@ def _words(chosen: argparse.Namespace) -> int:
         print(f"{word.name:28} {'/'.join(word.of) or '-':18} {word.kind}{choices}")
         if word.means:
             print(f"{'':28} {word.means}")
+        question = book.questions.get(word.name)
+        if question is not None:
+            for line in _taken(question):
+                print(f"{'':28} {line}")
     if not chosen.of:
         for name, condition in book.terms.items():
             text = (
@@ -130,6 +134,21 @@ def _words(chosen: argparse.Namespace) -> int:
         for name, table in book.tables.items():
             print(f"{name:28} {'table':18} {table.cite}: {dict(table.rows)}")
     return 0
+
+
+def _taken(question: Question) -> list[str]:
+    """What holds for a word that is not given."""
+    lines: list[str] = []
+    if question.presume is not None:
+        lines.append(f"presumed until answered: {question.presume}")
+    default = question.case_default
+    if default is not None:
+        meant = default.choice or "the year of its day"
+        unless = f", unless it gives {' or '.join(default.unless)}" if default.unless else ""
+        lines.append(f"a case that does not give it means: {meant}{unless}")
+    if question.none:
+        lines.append(f"inf means: {question.none.lower()}")
+    return lines
 
 
 def _check(chosen: argparse.Namespace) -> int:

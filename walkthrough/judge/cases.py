@@ -82,11 +82,14 @@ def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
     words = book.vocabulary.words
     given = {word: meant(value, words.get(word)) for word, value in flat(case.given).items()}
     day = given.get("date") or book.in_force_from
-    if isinstance(day, datetime.date):
-        for word, question in book.questions.items():
-            if question.case_default:
-                # A case that names work without a year means work done on its own day.
-                given.setdefault(word, day.year)
+    for word, question in book.questions.items():
+        default = question.case_default
+        if default is None or any(other in given for other in default.unless):
+            continue
+        if default.choice:
+            given.setdefault(word, default.choice)
+        elif default.year_of_the_day and isinstance(day, datetime.date):
+            given.setdefault(word, day.year)
     house = House(_session_of(case, given, book), book)
     subject = house.wiring.outlets[case.subject]
     inner = house.situation(subject)

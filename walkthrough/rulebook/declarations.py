@@ -46,6 +46,17 @@ class _Declared(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
 
 
+class CaseDefault(_Declared):
+    """What a rule case means that does not give a word: a choice, or the year of its own day.
+
+    `unless` lists words that, when given, leave this one to its presumption.
+    """
+
+    choice: str = ""
+    year_of_the_day: bool = False
+    unless: tuple[str, ...] = ()
+
+
 class Question(_Declared):
     """One thing to ask about a subject.
 
@@ -72,7 +83,7 @@ class Question(_Declared):
     record: bool = False
     reading: bool = False
     when: str = ""
-    case_default: Literal["", "year of the day judged"] = ""
+    case_default: CaseDefault | None = None
 
 
 class TableDeclared(_Declared):
