@@ -1,4 +1,4 @@
-"""The commands about rulesets: list, show, words, check, cases."""
+"""The commands about rulesets: list, show, words, check, cases, coverage."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any
 
 from walkthrough.judge.case_files import cases_beside
 from walkthrough.judge.cases import Result, run_file
+from walkthrough.judge.coverage import coverage
 from walkthrough.rulebook.declarations import SEES, Question
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
@@ -47,6 +48,12 @@ def add_rules_command(commands: Any) -> None:
     verb.add_argument("--file", type=Path, help="a case file of your own")
     verb.add_argument("--json", action="store_true", help="print the results as JSON")
     verb.set_defaults(run=_cases)
+
+    verb = verbs.add_parser(
+        "coverage", help="conditions that no case shows deciding an outcome on their own"
+    )
+    verb.add_argument("ruleset", nargs="*", help="ids; all that have cases when none is named")
+    verb.set_defaults(run=_coverage)
 
 
 def _list(_: argparse.Namespace) -> int:
@@ -192,6 +199,22 @@ def _cases(chosen: argparse.Namespace) -> int:
         # The cases that are right have been run; the others are told now.
         raise Unusable(problems)
     return 0 if all(result.passed for result in results) else FAILED
+
+
+def _coverage(chosen: argparse.Namespace) -> int:
+    files = ruleset_files()
+    paths = [load(name).chain[-1].path for name in chosen.ruleset] or list(files.values())
+    complete = True
+    for path in paths:
+        if not cases_beside(path).is_file():
+            continue
+        found = coverage(cases_beside(path))
+        complete = complete and not found.gaps
+        for gap in found.gaps:
+            print(f"{found.ruleset}: {gap.rule}: no case decides by '{gap.told}' being {gap.said}")
+        share = 100 * found.shown / found.wanted if found.wanted else 100
+        print(f"{found.ruleset}: {found.shown} of {found.wanted} shown ({share:.1f} %)")
+    return 0 if complete else FAILED
 
 
 def _as_json(result: Result) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from walkthrough.rulebook.conditions import (
     Compare,
     Not,
     OneOf,
+    written,
 )
 from walkthrough.rulebook.expression import (
     MAX_DEPTH,
@@ -119,3 +120,20 @@ def test_nothing_but_declared_words_can_be_reached(text: str) -> None:
 )
 def test_size_and_depth_are_bounded(text: str) -> None:
     slip(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "device == 'gfci'",
+        "'kitchen' in place",
+        "amps in ratings",
+        "amps in ratings[amps]",
+        "feet_to_sink <= 6",
+        "date < '2026-09-01'",
+        "device in ['plain', 'gfci']",
+        "(tested and not (tested or feet_to_sink > 6))",
+    ],
+)
+def test_a_condition_is_written_as_it_is_read(text: str) -> None:
+    assert parse(written(parse(text, WORDS)), WORDS) == parse(text, WORDS)

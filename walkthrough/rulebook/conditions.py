@@ -162,3 +162,40 @@ def _note_operand(operand: Operand, found: dict[str, None]) -> None:
         found.setdefault(operand.name)
     elif isinstance(operand, LookUp):
         found.setdefault(operand.key.name)
+
+
+def written(node: Node) -> str:
+    """A condition as it could stand in a ruleset."""
+    match node:
+        case Fixed(value):
+            return "yes" if value else "no"
+        case Said(name) | Term(name):
+            return name
+        case Not(part):
+            return f"not {written(part)}"
+        case And(parts):
+            return "(" + " and ".join(written(part) for part in parts) + ")"
+        case Or(parts):
+            return "(" + " or ".join(written(part) for part in parts) + ")"
+        case Has(tag, name):
+            return f"'{tag}' in {name}"
+        case OneOf(name, values, table):
+            return f"{name} in {table or [_plain(value) for value in values]}"
+        case InRow(name, row):
+            return f"{name} in {_operand(row)}"
+        case Compare(sign, left, right):
+            return f"{_operand(left)} {sign} {_operand(right)}"
+
+
+def _operand(operand: Operand) -> str:
+    match operand:
+        case Literal(value):
+            return repr(_plain(value))
+        case Answer(name):
+            return name
+        case LookUp(table, _, key):
+            return f"{table}[{key.name}]"
+
+
+def _plain(value: Plain) -> Plain:
+    return value.isoformat() if isinstance(value, datetime.date) else value
