@@ -11,6 +11,7 @@ import pytest
 
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
+from walkthrough.app import sessions
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
@@ -166,12 +167,21 @@ async def test_a_damaged_record_is_named_and_left_alone(folders: Path) -> None:
 
 
 async def test_the_demonstration_is_a_copy(folders: Path) -> None:
+    shipped = sessions.demonstration()
+    assert shipped is not None
+    before = shipped.read_bytes()
     async with inspecting(size=LARGE) as inspector:
         await inspector.chooses("Open the demonstration house")
-        assert inspector.record.path.parent == folders
-        await inspector.press("f4")
-        assert "Kitchen" in inspector.sees
-        assert "counter right of sink" in inspector.sees
+        assert inspector.record.session.title in inspector.sees
+        inspector.app.screen.go(inspector.record.session.dwelling, "year_built")  # type: ignore[attr-defined]
+        await inspector.types("1980")
+        assert store.load(folders / shipped.name).dwelling.answers["year_built"] == 1980
+        inspector.record.close()
+    assert shipped.read_bytes() == before
+    # Opened once more, the copy is gone on with.
+    async with inspecting(size=LARGE) as inspector:
+        await inspector.chooses("Open the demonstration house")
+        assert inspector.record.session.dwelling.answers["year_built"] == 1980
 
 
 async def test_an_edition_that_cannot_be_used_is_named(folders: Path) -> None:

@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual import events
 from textual.binding import Binding, BindingType
 
-from walkthrough.app.describe import answer_in_words, field_in_words, where
+from walkthrough.app.describe import answer_in_words, field_in_words, name_of
 from walkthrough.app.fields import FIELD, fields_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen
@@ -69,7 +69,7 @@ class AnswersScreen(ListScreen):
         sought = self._sought.casefold()
         self.fill([row for row in rows if sought in row[1].casefold()], at)
         typed = f"'{clean(self._sought)}'" if sought else "type to find"
-        self.head(f"Enter changes an answer ({typed}): {where(self.record, subject)}")
+        self.head(f"Enter changes an answer ({typed}): {name_of(self.record, subject)}")
 
     def _is_told(self, id: str) -> bool:
         return self._subject.answer(id) is not None or id in self._subject.cannot_tell
