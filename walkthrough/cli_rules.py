@@ -212,6 +212,8 @@ def _coverage(chosen: argparse.Namespace) -> int:
         complete = complete and not found.gaps
         for gap in found.gaps:
             print(f"{found.ruleset}: {gap.rule}: no case decides by '{gap.told}' being {gap.said}")
+        for gap in found.excused:
+            print(f"{found.ruleset}: {gap.rule}: '{gap.told}' being {gap.said}: beyond any case")
         share = 100 * found.shown / found.wanted if found.wanted else 100
         print(f"{found.ruleset}: {found.shown} of {found.wanted} shown ({share:.1f} %)")
     return 0 if complete else FAILED

@@ -52,7 +52,7 @@ def test_what_is_as_before_is_marked_beside_the_answer() -> None:
     prompt = from_question("yoke", QUESTIONS["yoke"], "duplex", "as before")
     lines = texts(lay_out(Entry(prompt), WIDTH, ROWS))
     assert " 1  Duplex  <- as before" in lines
-    assert "Enter: as marked | ?: cannot tell | Backspace: back" in lines
+    assert "Enter: as marked | Tab: all as before | ?: cannot tell | Backspace: back" in lines
 
 
 def test_ticked_answers_show_a_cross() -> None:

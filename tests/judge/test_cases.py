@@ -9,6 +9,8 @@ import pytest
 
 from walkthrough.judge.case_files import cases_beside
 from walkthrough.judge.cases import Result, run_file
+from walkthrough.judge.coverage import coverage
+from walkthrough.rulebook.files import ruleset_folders
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Unusable
 
@@ -168,3 +170,31 @@ def test_wiring_may_stand_inside_given(tmp_path: Path) -> None:
         ).replace('"deficient"', '"met"')
     )
     assert [each.slips for each in run_file(path).results] == [()]
+
+
+@pytest.mark.parametrize("path", CASE_FILES, ids=lambda path: path.stem)
+def test_every_condition_of_every_rule_is_shown_to_decide_on_its_own(path: Path) -> None:
+    found = coverage(path)
+    assert [f"{gap.rule}: {gap.told} {gap.said}" for gap in found.gaps] == []
+    assert found.wanted
+
+
+def test_a_condition_that_no_case_turns_is_named(tmp_path: Path) -> None:
+    (tmp_path / "our-town.toml").write_text(
+        'format = 1\nid = "our-town"\ntitle = "Our town"\nextends = "nec-2020"\n'
+        '[rule."gfci.attic"]\ntopic = "gfci"\nof = "outlet"\ncite = "1"\n'
+        'when = "gfci_scope and \'attic\' in place"\nneeds = "gfci_protected"\n'
+        'kind = "gap"\nseverity = "upgrade"\nsays = "x"\nwhy = "x"\ndone_by = "anyone"\n'
+        'confidence = "memory"\nsource = "invented for this test"\n'
+    )
+    cases = tmp_path / "our-town.cases.toml"
+    cases.write_text(
+        'ruleset = "our-town"\n[[case]]\nabout = "attic"\n'
+        'given = { point = "receptacle", place = ["attic"], volts = 125, gfci_protected = false }\n'
+        'expect = { "gfci.attic" = "deficient" }\nsource = "from memory"\n'
+    )
+    found = coverage(cases, [tmp_path, *ruleset_folders()])
+    told = {(gap.told, gap.truth) for gap in found.gaps}
+    assert ("'attic' in place", False) in told
+    assert ("'attic' in place", True) not in told
+    assert ("gfci_protected", True) in told

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from walkthrough.app.keys import NONE_KEY, Entry, keyed
-from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.app.prompt import AS_BEFORE, Choice, Prompt
 from walkthrough.app.text import clean
 
 PICK_ROWS = 7
@@ -168,6 +168,8 @@ def _hints(entry: Entry, width: int) -> Iterator[Line]:
         parts.append("Enter: as marked" if is_marked else f"Enter: {told}")
     elif prompt.kind in ("number", "text", "date", "pick"):
         parts.append("Enter accepts")
+    if prompt.default_from == AS_BEFORE:
+        parts.append("Tab: all as before")
     if prompt.kind == "number" and prompt.none and not entry.typed:
         parts.append(f"{NONE_KEY}: none")
     if prompt.can_skip:

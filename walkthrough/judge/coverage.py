@@ -44,10 +44,12 @@ class Coverage:
     ruleset: str
     wanted: int
     gaps: tuple[Gap, ...]
+    excused: tuple[Gap, ...] = ()
+    """Conditions that the ruleset lists, with a reason, as beyond any case."""
 
     @property
     def shown(self) -> int:
-        return self.wanted - len(self.gaps)
+        return self.wanted - len(self.gaps) - len(self.excused)
 
 
 def coverage(path: Path, folders: Sequence[Path] | None = None) -> Coverage:
@@ -67,7 +69,15 @@ def coverage(path: Path, folders: Sequence[Path] | None = None) -> Coverage:
                 wanted[rule.id] -= set(_decided_by(rule, facts, wanted[rule.id]))
     gaps = [Gap(name, atom, truth) for name, left in wanted.items() for atom, truth in left]
     gaps.sort(key=lambda gap: (gap.rule, gap.told, gap.truth))
-    return Coverage(book.id, total, tuple(gaps))
+    excused = {
+        (rule.id, each.condition, each.truth) for rule in own for each in rule.declared.unexercised
+    }
+    return Coverage(
+        book.id,
+        total,
+        tuple(gap for gap in gaps if (gap.rule, gap.told, gap.truth) not in excused),
+        tuple(gap for gap in gaps if (gap.rule, gap.told, gap.truth) in excused),
+    )
 
 
 def _atoms(rule: Rule, book: Rulebook) -> list[Node]:

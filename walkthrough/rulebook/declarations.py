@@ -128,6 +128,14 @@ class Dispute(_Declared):
     readings: tuple[str, ...] = Field(min_length=2)
 
 
+class Unexercised(_Declared):
+    """A condition that no case can show deciding the outcome alone, and why."""
+
+    condition: str
+    truth: bool
+    reason: str = Field(min_length=1)
+
+
 class RuleDeclared(_Declared):
     """One rule as written; the expressions are still text."""
 
@@ -138,6 +146,7 @@ class RuleDeclared(_Declared):
     exceptions: tuple[ExceptionDeclared, ...] = ()
     needs: str
     disputed: tuple[Dispute, ...] = ()
+    unexercised: tuple[Unexercised, ...] = ()
     kind: FindingKind
     defect_when: str = ""
     severity: Severity

@@ -136,6 +136,7 @@ def _fields_at(path: TomlPath) -> tuple[str, ...]:
         return field_names(RulesetDeclared)
     if len(path) > 2 and path[0] == "rule":
         inner: dict[str, type[BaseModel]] = {
+            "unexercised": declared.Unexercised,
             "exceptions": declared.ExceptionDeclared,
             "disputed": declared.Dispute,
         }

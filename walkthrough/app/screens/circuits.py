@@ -28,7 +28,8 @@ class CircuitsScreen(Screen[Chosen]):
     """Choose a circuit to go on with, or add one."""
 
     CSS = """
-    CircuitsScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface; }
+    CircuitsScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
+                            text-wrap: nowrap; text-overflow: ellipsis; }
     CircuitsScreen DataTable { height: 1fr; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [

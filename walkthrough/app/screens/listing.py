@@ -24,7 +24,8 @@ class ListScreen(Screen[Chosen]):
     # The styles are shared with the screens made from this one, so they are not bound to its name.
     SCOPED_CSS = False
     CSS = """
-    ListScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface; }
+    ListScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
+                            text-wrap: nowrap; text-overflow: ellipsis; }
     ListScreen OptionList { height: 1fr; border: none; padding: 0 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [

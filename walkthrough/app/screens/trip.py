@@ -26,7 +26,8 @@ class TripScreen(Screen[None]):
     """Asks for the device or breaker and what was done, then for what happened at each outlet."""
 
     CSS = """
-    TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface; }
+    TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
+                            text-wrap: nowrap; text-overflow: ellipsis; }
     TripScreen OptionList { height: 1fr; border: none; padding: 0 1; display: none; }
     TripScreen.-ticking OptionList { display: block; }
     TripScreen.-ticking QuestionBox { display: none; }

@@ -42,8 +42,10 @@ class WalkScreen(Screen[None]):
     """Asks question after question; each answer is on disk before the next one is there."""
 
     CSS = """
-    WalkScreen #top { height: 1; padding: 0 1; background: $surface; }
-    WalkScreen #where { height: 1; padding: 0 1; text-style: bold; }
+    WalkScreen #top, WalkScreen #where { height: 1; padding: 0 1; text-wrap: nowrap;
+                                         text-overflow: ellipsis; }
+    WalkScreen #top { background: $surface; }
+    WalkScreen #where { text-style: bold; }
     WalkScreen #body { height: 1fr; layout: vertical; }
     WalkScreen #asked { height: auto; min-height: 70%; }
     WalkScreen #side { height: 1fr; min-height: 3; border-top: solid $primary-darken-2; }
@@ -192,7 +194,7 @@ class WalkScreen(Screen[None]):
         record, box, pane = self.record, self.query_one(QuestionBox), self.query_one(LivePane)
         narrow = self.size.width < 100
         saved = "saved" if record.saved else "NOT SAVED"
-        title = f"{clean(record.session.title)}   {record.book.title}   [{saved}]"
+        title = f"[{saved}]  {clean(record.session.title)}   {record.book.title}"
         self.query_one("#top", Static).update(Content(title), layout=False)
         place = Content(where(record, self.walk.focus))
         self.query_one("#where", Static).update(place, layout=False)
