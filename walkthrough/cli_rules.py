@@ -11,6 +11,7 @@ from typing import Any
 from walkthrough.judge.case_files import cases_beside
 from walkthrough.judge.cases import Result, run_file
 from walkthrough.judge.coverage import coverage
+from walkthrough.rulebook.audit import audit
 from walkthrough.rulebook.declarations import SEES, Question
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
@@ -168,6 +169,8 @@ def _check(chosen: argparse.Namespace) -> int:
             problems += error.problems
         else:
             print(f"{book.id}: {len(book.rules)} rules, {len(book.questions)} questions, no slip")
+            for warning in audit(book):
+                print(f"warning: {warning}")
     if problems:
         raise Unusable(dict.fromkeys(problems))
     return 0

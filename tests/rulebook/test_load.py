@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from walkthrough.rulebook.audit import audit
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Unusable
 
@@ -213,3 +214,36 @@ def test_a_file_that_is_not_text(write: Write, tmp_path: Path) -> None:
     write()
     (tmp_path / "local.toml").write_bytes(b'format = 1\nid = "\xff"\n')
     assert problems(tmp_path) == ["local.toml:2:1: not UTF-8 text"]
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        (RULE.replace("not dry", "dry and not dry"), "local.toml:9:1: 'gfci.here' can never apply"),
+        (
+            RULE.replace(
+                "needs =",
+                'exceptions = [{ cite = "1.2", when = "amps > 5 and amps < 4" }]\nneeds =',
+            ),
+            "local.toml:10:15: exception 1.2 can never open",
+        ),
+        (
+            RULE.replace(
+                "needs =",
+                'disputed = [{ when = "dry", readings = ["a", "b"] }]\nneeds =',
+            ),
+            "local.toml:10:1: the dispute of 'gfci.here' can never arise",
+        ),
+        ('[term]\nidle = "dry"\n' + RULE, "local.toml:6:1: term 'idle' is never used"),
+    ],
+)
+def test_what_is_said_in_vain_is_a_warning(
+    write: Write, tmp_path: Path, body: str, expected: str
+) -> None:
+    write(local=local(body))
+    warnings = audit(load("local", [tmp_path]))
+    assert [str(each).removeprefix(f"{tmp_path}/") for each in warnings] == [expected]
+
+
+def test_the_shipped_rulesets_say_nothing_in_vain() -> None:
+    assert [str(each) for name in ("nec-2020", "nec-2023") for each in audit(load(name))] == []

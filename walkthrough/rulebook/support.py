@@ -65,6 +65,18 @@ def deciding_words(
     return tuple(sorted({word for (word, _), _ in diagram.branches})), None
 
 
+def possible_outcomes(
+    conditions: Conditions,
+    words: Mapping[str, Word],
+    outcome: Callable[[tuple[bool, ...]], Hashable],
+) -> frozenset[Hashable]:
+    """Every outcome that some way of answering all questions leads to."""
+    start = tuple(simplified(substituted(condition, lambda _: None)) for condition in conditions)
+    diagram = _Diagram(start, words, outcome)
+    diagram.build(start)
+    return frozenset(diagram.leaves)
+
+
 class _Leaf:
     __slots__ = ("outcome",)
 
@@ -88,7 +100,7 @@ class _Diagram:
             name: telling_values(start, words[name]) for name, tag in self._order if tag is None
         }
         self._outcome = outcome
-        self._leaves: dict[Hashable, _Leaf] = {}
+        self.leaves: dict[Hashable, _Leaf] = {}
         self._built: dict[Conditions, object] = {}
         self.branches: dict[tuple[tuple[str, str | None], tuple[int, ...]], object] = {}
 
@@ -101,7 +113,7 @@ class _Diagram:
         if atom is None:
             truths = tuple(isinstance(node, Fixed) and node.value for node in residue)
             result = self._outcome(truths)
-            made: object = self._leaves.setdefault(result, _Leaf(result))
+            made: object = self.leaves.setdefault(result, _Leaf(result))
         else:
             name, tag = atom
             if tag is not None:
