@@ -72,8 +72,11 @@ def _judged(path: Path, ruleset: str | None, books: dict[str, Rulebook]) -> Judg
         raise Unusable([Problem(str(path), *where, message)])
     if name not in books:
         books[name] = load(name)
-    # The answers can only be checked once the questions of the ruleset are known.
-    store.load(path, books[name].questions)
+    # Answers are checked against the questions they were given to; another ruleset may ask others.
+    own = session.judged_by.ruleset if session.judged_by.ruleset in ruleset_files() else name
+    if own not in books:
+        books[own] = load(own)
+    store.load(path, books[own].questions)
     return judge(session, books[name])
 
 

@@ -14,6 +14,7 @@ from walkthrough.survey import store
 
 RECORD = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 EDITIONS = ("nec-2020", "nec-2023")
+OLDER = ("nec-2008", "nec-2011", "nec-2014", "nec-2017")
 
 
 @pytest.fixture(scope="module", params=EDITIONS)
@@ -158,3 +159,12 @@ def test_what_was_not_seen_is_never_ok(judged: Judgement) -> None:
 
 def test_the_record_and_its_trip_tests_agree(judged: Judgement) -> None:
     assert judged.contradictions == []
+
+
+@pytest.mark.parametrize("edition", OLDER)
+def test_older_editions_judge_the_house_without_tripping(edition: str) -> None:
+    """What is wrong whatever the year is found under every edition."""
+    judged = judge(store.load(RECORD), load(edition))
+    subjects = {each.subject for each in judged.findings if each.kind == "defect"}
+    assert {"C11", "B3-2", "P-2", "K-4", "HB-1", "R-3", "P1", "C18", "B2-2", "L-2"} <= subjects
+    assert not {"K-7", "K-9", "K-10"} & found(judged, "gfci")

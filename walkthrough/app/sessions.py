@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import re
+import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -115,5 +116,8 @@ def _title(path: Path) -> str:
             head = file.read(4096)
     except (OSError, UnicodeDecodeError):
         return "cannot be read"
-    written = re.search(r'(?m)^title = "((?:[^"\\]|\\.)*)"', head)
-    return clean(written[1]) if written else "cannot be read"
+    written = re.search(r'(?m)^title = "(?:[^"\\]|\\.)*"', head)
+    try:
+        return clean(tomllib.loads(written[0])["title"]) if written else "cannot be read"
+    except tomllib.TOMLDecodeError:
+        return "cannot be read"

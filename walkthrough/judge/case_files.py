@@ -171,8 +171,8 @@ def _misfit(value: Any, word: Word) -> str:
         case "tags":
             if not isinstance(value, list):
                 return f"found {value!r}; expected a list of words"
-            wrong = [each for each in value if each not in word.choices]
-            return f"unknown '{wrong[0]}'; {nearest(str(wrong[0]), word.choices)}" if wrong else ""
+            wrong = [str(each) for each in value if str(each) not in word.choices]
+            return f"unknown '{wrong[0]}'; {nearest(wrong[0], word.choices)}" if wrong else ""
         case "choice":
             if isinstance(value, str) and value in word.choices:
                 return ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 from typing import ClassVar
 
 from textual import work
@@ -92,6 +93,8 @@ class WalkScreen(Screen[None]):
     def on_mount(self) -> None:
         """Show where one stands."""
         self._show()
+        # What is loaded by now stays: looking through it for garbage would delay answers.
+        self.call_after_refresh(gc.freeze)
 
     def on_resize(self) -> None:
         """Give the live pane the form that fits."""
