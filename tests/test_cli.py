@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from walkthrough.cli import main
+from walkthrough.survey import store
 
 ROOT = Path(__file__).resolve().parents[1]
 RECORD = ROOT / "sessions" / "larkspur-house.toml"
@@ -179,3 +180,19 @@ def test_the_wheel_carries_rulesets_and_the_demonstration(tmp_path: Path) -> Non
     ).strip()
     record = Path(where) / "shipped" / "sessions" / "larkspur-house.toml"
     assert "240.4(D)(3)" in run(str(binaries / "walkthrough"), "replay", str(record))
+
+
+def test_the_shipped_record_holds_the_findings_of_its_own_ruleset(capsys: Output) -> None:
+    """Regenerate it with `python -m tests.demonstration` after a change of the rules."""
+    session = store.load(RECORD)
+    judged = replay(capsys)
+    keys = ("subject", "of", "rule", "topic", "kind", "severity", "cite", "says", "confidence")
+    assert [each.model_dump(include=set(keys)) for each in session.findings] == [
+        {key: each[key] for key in keys} for each in judged["deficiencies"]
+    ]
+    assert session.judged_by.fingerprint == judged["ruleset"]["fingerprint"]
+
+
+def test_other_rules_than_before_are_told(capsys: Output) -> None:
+    assert main(["replay", str(RECORD), "--ruleset", "nec-2023"]) == 0
+    assert "last judged by other rules: nec-2020" in " ".join(capsys.readouterr().out.split())

@@ -13,6 +13,10 @@ def as_json(judgement: Judgement) -> dict[str, Any]:
     return {
         "session": session.title,
         "ruleset": {"id": judgement.book.id, "fingerprint": judgement.book.fingerprint},
+        "judged_before_by": {
+            "id": session.judged_by.ruleset,
+            "fingerprint": session.judged_by.fingerprint,
+        },
         "date": house.day.isoformat() if house.day else None,
         "outlets": [
             {

@@ -30,6 +30,11 @@ def _lines(judgement: Judgement) -> Iterator[str]:
     yield f"Judged by: {book.title} ({book.id})"
     yield f"Day judged: {house.day.isoformat() if house.day else 'not recorded'}"
     yield from _wrapped(f"Fingerprint of the rules: {book.fingerprint}")
+    before = session.judged_by
+    if before.fingerprint and (before.ruleset, before.fingerprint) != (book.id, book.fingerprint):
+        yield from _wrapped(
+            f"The record was last judged by other rules: {before.ruleset}, {before.fingerprint}"
+        )
     yield ""
     yield from _wrapped(NOT_A_CERTIFICATE)
     for caution in CAUTIONS:
