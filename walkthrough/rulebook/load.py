@@ -98,7 +98,9 @@ class _Compiler:
         last = self.chain[-1].ruleset
         digest = hashlib.sha256()
         for file in self.chain:
-            digest.update(file.path.name.encode() + b"\0" + file.text.encode() + b"\0")
+            # A checkout may turn line ends over: the same rules keep their fingerprint.
+            text = file.text.replace("\r\n", "\n")
+            digest.update(file.path.name.encode() + b"\0" + text.encode() + b"\0")
         merged = self._merged
         return Rulebook(
             id=last.id,

@@ -10,6 +10,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 import tomli_w
@@ -101,5 +102,19 @@ def _lines(values: Mapping[str, Any]) -> Iterator[str]:
         # TOML knows nan, but no reading is one, and the record would not load again.
         if isinstance(value, float) and math.isnan(value):
             raise ValueError("a record cannot hold nan")
-    # By newline alone: a text may hold characters that Python takes for the end of a line.
-    yield from tomli_w.dumps(values).split("\n")[:-1]
+    yield from _dumped(_Values(repr(values), values))
+
+
+@dataclass(frozen=True)
+class _Values:
+    """Values known by how they are written in Python: -0.0 and 0.0, True and 1 differ."""
+
+    shown: str
+    values: Mapping[str, Any] = field(compare=False)
+
+
+@functools.lru_cache(maxsize=8192)
+def _dumped(values: _Values) -> tuple[str, ...]:
+    # Of a record that is saved after each answer, all tables but one are as they were.
+    # Split by newline alone: a text may hold characters that Python takes for the end of a line.
+    return tuple(tomli_w.dumps(values.values).split("\n")[:-1])
