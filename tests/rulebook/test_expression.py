@@ -72,6 +72,7 @@ def test_a_table_before_its_rows() -> None:
         ("amps in rating", 8, "unknown table 'rating'; did you mean 'ratings'?"),
         ("amps in colours", 8, "row 'red' of 'colours' is no number, as 'amps' is"),
         ("amps <= ratings[amps]", 8, "a row of 'ratings' is a list; use 'in'"),
+        ("amps in ratings[place]", 16, "a tags word cannot choose a row"),
         ("", 0, "empty expression; expected a condition"),
         ("tested and", 10, "this is not an expression"),
         ("tested # really", 7, "no comments inside an expression"),

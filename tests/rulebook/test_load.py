@@ -185,6 +185,18 @@ def test_the_fingerprint_follows_every_file_of_the_chain(write: Write, tmp_path:
             "local.toml:16:8: 2047 parts once its terms are opened; at most 2000",
         ),
         (
+            local('[gather.odd]\nof = "room"\nover = "circuit"\nany = "amps > 5"\n'),
+            "local.toml:7:1: no circuit belongs to a room; expected 'outlet'",
+        ),
+        (
+            local(
+                RULE.replace("No GFCI.", "No GFCI on {device}.")
+                .replace('of = "outlet"', 'of = "room"')
+                .replace("device == 'gfci'", "dry")
+            ),
+            "local.toml:13:1: 'device' belongs to the outlet; a room rule cannot see it",
+        ),
+        (
             local("[term]\ndry = \"device == 'gfci'\"\n"),
             "local.toml:6:1: 'dry' is a question already",
         ),
@@ -247,3 +259,12 @@ def test_what_is_said_in_vain_is_a_warning(
 
 def test_the_shipped_rulesets_say_nothing_in_vain() -> None:
     assert [str(each) for name in ("nec-2020", "nec-2023") for each in audit(load(name))] == []
+
+
+@pytest.mark.parametrize("step", [1, -1], ids=["forwards", "backwards"])
+def test_a_long_row_of_terms_is_told_and_ends_in_no_traceback(
+    write: Write, tmp_path: Path, step: int
+) -> None:
+    chain = [f'a{n} = "not a{n + 1}"' for n in range(1500)] + ['a1500 = "dry"']
+    write(local=local("[term]\n" + "\n".join(chain[::step]) + "\n"))
+    assert "at most 100" in problems(tmp_path)[0] or "in a row" in problems(tmp_path)[0]

@@ -295,3 +295,38 @@ def test_an_outlet_fed_across_circuits_is_told() -> None:
     assert [each.says for each in contradictions(tracer)] == [
         "is fed from A, which is on another circuit"
     ]
+
+
+def test_an_outlet_and_a_circuit_of_one_name_are_not_mixed_up() -> None:
+    circuits = [
+        Circuit(id="1", panel="P", answers={"breaker": "gfci"}),
+        Circuit(id="2", panel="P", answers={"breaker": "standard"}),
+    ]
+    tracer = house(
+        outlet("1", circuit="2", device="gfci", test="trips"),
+        outlet("5", circuit="1"),
+        circuits=circuits,
+        trips=[Trip(at="1", action="test button", went_dead=["1"])],
+    )
+    assert (state(tracer, "1"), state(tracer, "5")) == ("yes", "unknown")
+
+
+def test_an_outlet_seen_live_on_a_good_test_is_not_behind_the_device() -> None:
+    tracer = house(
+        outlet("G", device="gfci", test="trips"),
+        outlet("B", "G", "load"),
+        trips=[Trip(at="G", action="test button", stayed_live=["B"])],
+    )
+    assert state(tracer, "B") == "no"
+    assert [each.outlet for each in contradictions(tracer)] == ["B"]
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_two_tests_of_one_device_that_disagree_earn_nothing(order: int) -> None:
+    trips = [
+        Trip(at="G", action="test button", went_dead=["G", "B"]),
+        Trip(at="G", action="test button", stayed_live=["G", "B"]),
+    ][::order]
+    tracer = house(outlet("G", device="gfci"), outlet("B", "G", "load"), trips=trips)
+    assert [state(tracer, each) for each in "GB"] == ["unknown", "unknown"]
+    assert {each.outlet for each in contradictions(tracer)} == {"G", "B"}

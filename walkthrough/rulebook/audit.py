@@ -64,7 +64,7 @@ def _words(book: Rulebook) -> Iterator[Problem]:
 
 
 def _unused(book: Rulebook, section: str, name: str) -> Iterator[Problem]:
-    # Told by the file that states the word: others may lean on it.
+    # Told by the file that states the word: a later file may make use of it.
     if re.search(rf"(?m)^{re.escape(name)}\s*=|^\[{section}\.{re.escape(name)}\]", _text(book)):
         yield _problem(book, (section, name), f"{section} '{name}' is never used")
 
@@ -78,7 +78,7 @@ def _texts(rule: Rule) -> Iterator[str]:
 
 
 def _own(book: Rulebook) -> Iterator[Rule]:
-    return (rule for name, rule in book.rules.items() if f'[rule."{name}"]' in _text(book))
+    return (rule for name, rule in book.rules.items() if name in book.chain[-1].rules)
 
 
 def _unquoted(text: str) -> str:

@@ -129,6 +129,19 @@ def weight(node: Node, terms: Mapping[str, int]) -> int:
             return 1
 
 
+def height(node: Node, terms: Mapping[str, int]) -> int:
+    """How deep a condition goes once its terms are opened; `terms` tells theirs."""
+    match node:
+        case Term(name):
+            return 1 + terms[name]
+        case Not(part):
+            return 1 + height(part, terms)
+        case And(parts) | Or(parts):
+            return 1 + max(height(part, terms) for part in parts)
+        case _:
+            return 1
+
+
 def leaves(node: Node) -> tuple[str, ...]:
     """Every base word that a condition reads, terms opened, in order of first use."""
     found: dict[str, None] = {}

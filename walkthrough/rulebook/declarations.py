@@ -34,6 +34,16 @@ SEES: dict[str, tuple[str, ...]] = {
 }
 
 
+# What a gather of a subject can run over: what belongs to it.
+BELOW: dict[str, tuple[str, ...]] = {
+    "outlet": (),
+    "room": ("outlet",),
+    "circuit": ("outlet",),
+    "panel": ("circuit", "outlet"),
+    "dwelling": ("panel", "circuit", "room", "outlet"),
+}
+
+
 def _as_tuple(value: object) -> object:
     return (value,) if isinstance(value, str) else value
 

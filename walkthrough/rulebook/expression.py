@@ -221,6 +221,8 @@ class _Reader:
             raise self._error(node, "write a row as TABLE[word]")
         table = self._table(node.value, node.value.id)
         word = self._word(node.slice, node.slice.id)
+        if word.kind in ("tags", "yes-no", "date"):
+            raise self._error(node.slice, f"a {word.kind} word cannot choose a row")
         return LookUp(table.name, self._rows(node, table, word), Answer(word.name))
 
     def _rows(

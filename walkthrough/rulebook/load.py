@@ -15,10 +15,11 @@ from walkthrough.rulebook.conditions import (
     Node,
     Not,
     Or,
+    height,
     leaves,
     weight,
 )
-from walkthrough.rulebook.declarations import SEES, Gather, RuleDeclared
+from walkthrough.rulebook.declarations import BELOW, SEES, Gather, RuleDeclared
 from walkthrough.rulebook.expression import (
     ExpressionError,
     parse,
@@ -37,6 +38,7 @@ from walkthrough.rulebook.rulebook import (
 from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, Word
 
 MAX_WEIGHT = 2000
+MAX_HEIGHT = 100
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
 
@@ -80,6 +82,7 @@ class _Compiler:
         self._conditions: dict[str, Condition] = {}
         self._open: list[str] = []
         self._weights: dict[str, int] = {}
+        self._heights: dict[str, int] = {}
         self._words = Vocabulary(words={word.name: word for word in (*DERIVED_WORDS, DATE)})
 
     def rulebook(self) -> Rulebook:
@@ -105,7 +108,9 @@ class _Compiler:
         return Rulebook(
             id=last.id,
             title=last.title,
-            chain=tuple(Source(file.path, file.text) for file in self.chain),
+            chain=tuple(
+                Source(file.path, file.text, frozenset(file.ruleset.rule)) for file in self.chain
+            ),
             fingerprint="sha256:" + digest.hexdigest(),
             in_force_from=last.in_force_from,
             in_force_to=last.in_force_to,
@@ -160,6 +165,10 @@ class _Compiler:
         for name, gather in self._merged["gather"].items():
             if bool(gather.any) == bool(gather.all):
                 self._problem("gather", name, "needs exactly one of 'any' and 'all'")
+            if gather.over not in BELOW[gather.of]:
+                hint = " or ".join(f"'{each}'" for each in BELOW[gather.of]) or "nothing"
+                message = f"no {gather.over} belongs to a {gather.of}; expected {hint}"
+                self._problem("gather", name, message, "over")
             self._words.words[name] = Word(name, "yes-no", (gather.of,), means=gather.means)
         for name, table in self._merged["table"].items():
             self._words.tables[name] = Table(name, table.rows, table.cite)
@@ -175,12 +184,16 @@ class _Compiler:
         """Compile a term, demand or gather after everything that it names."""
         if name in self._conditions:
             return
+        if len(self._open) > MAX_HEIGHT:
+            self._problem(
+                section, name, f"more than {MAX_HEIGHT} terms lean on each other in a row"
+            )
+            self._settle(name, Condition.of("no", Fixed(False)))
+            return
         if name in self._open:
             circle = " -> ".join([*self._open[self._open.index(name) :], name])
             self._problem(section, name, f"defined in a circle: {circle}")
-            self._conditions[name] = Condition.of("no", Fixed(False))
-            self._words.terms.setdefault(name, Fixed(False))
-            self._weights.setdefault(name, 1)
+            self._settle(name, Condition.of("no", Fixed(False)))
             return
         self._open.append(name)
         for text in self._texts_behind(section, name):
@@ -198,10 +211,16 @@ class _Compiler:
             made = self._parse(gather.any or gather.all, section, name, gather.over, "any", "all")
         else:
             made = self._parse(self._merged["term"][name], section, name, None)
+        if section == "gather":
+            self._conditions[name] = made
+        else:
+            self._settle(name, made)
+
+    def _settle(self, name: str, made: Condition) -> None:
         self._conditions[name] = made
-        if section != "gather":
-            self._words.terms[name] = made.node
-            self._weights[name] = weight(made.node, self._weights)
+        self._words.terms[name] = made.node
+        self._weights[name] = weight(made.node, self._weights)
+        self._heights[name] = height(made.node, self._heights)
 
     def _texts_behind(self, section: str, name: str) -> Iterator[str]:
         item = self._merged[section][name]
@@ -240,10 +259,12 @@ class _Compiler:
         except ExpressionError as error:
             self.problems.append(file.problem_in(path, error.offset, error.message))
             return Condition.of("no", Fixed(False))
-        size = weight(node, self._weights)
-        if size > MAX_WEIGHT:
+        size, depth = weight(node, self._weights), height(node, self._heights)
+        if size > MAX_WEIGHT or depth > MAX_HEIGHT:
             # Terms that name terms can double at every step; nothing of that kind is a rule.
-            message = f"{size} parts once its terms are opened; at most {MAX_WEIGHT}"
+            over = f"{size} parts" if size > MAX_WEIGHT else f"{depth} levels"
+            limit = MAX_WEIGHT if size > MAX_WEIGHT else MAX_HEIGHT
+            message = f"{over} once its terms are opened; at most {limit}"
             self.problems.append(file.problem_in(path, 0, message))
             return Condition.of("no", Fixed(False))
         if scope is not None:
@@ -265,6 +286,9 @@ class _Compiler:
             if known is None:
                 hint = nearest(word, self._words.words)
                 self._problem("rule", name, f"unknown word '{{{word}}}' in says; {hint}", "says")
+            elif known.of and not set(known.of) & set(SEES[rule.of]):
+                message = f"'{word}' belongs to the {known.of[0]}; a {rule.of} rule cannot see it"
+                self._problem("rule", name, message, "says")
         before = len(self.problems)
 
         def condition(text: str, *rest: str | int) -> Condition:

@@ -15,12 +15,12 @@ Point = tuple[int, int]
 
 def locate(text: str, path: Path) -> Point:
     """Line and column (from 1) of the key at `path`; the nearest enclosing key if it is absent."""
-    return _nearest(_index(text)[0], path)
+    return _nearest(_places(text)[0], path)
 
 
 def locate_value(text: str, path: Path, offset: int = 0) -> Point:
     """Line and column of the value at `path`; `offset` counts characters inside a string value."""
-    keys, values = _index(text)
+    keys, values = _places(text)
     if path not in values:
         return _nearest(keys, path)
     start, source = values[path]
@@ -48,6 +48,14 @@ def _nearest(keys: dict[Path, Point], path: Path) -> Point:
             return keys[path]
         path = path[:-1]
     return 1, 1
+
+
+def _places(text: str) -> tuple[dict[Path, Point], dict[Path, tuple[Point, str]]]:
+    try:
+        return _index(text)
+    except RecursionError:
+        # A key of thousands of parts: the message then goes without its exact place.
+        return {}, {}
 
 
 @functools.lru_cache(maxsize=4)

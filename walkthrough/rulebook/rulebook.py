@@ -98,10 +98,11 @@ class Rule:
 
 @dataclass(frozen=True)
 class Source:
-    """One ruleset file that was read."""
+    """One ruleset file that was read, and the ids of the rules that it states itself."""
 
     path: Path
     text: str
+    rules: frozenset[str]
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,22 @@ def contradictions(tracer: Tracer) -> list[Contradiction]:
         circuit = wiring.circuits.get(trip.at) if device is None else None
         if circuit is not None:
             found += _against_circuit(tracer, circuit, trip)
-    return found + _across_circuits(tracer)
+    return found + _across_circuits(tracer) + _between_tests(tracer)
+
+
+def _between_tests(tracer: Tracer) -> list[Contradiction]:
+    """Outlets that died in one test of a device and stayed live in another."""
+    found: list[Contradiction] = []
+    for trips in tracer.wiring.tests.values():
+        opened = [trip for trip in trips if trip.went_dead]
+        dead = {each for trip in opened for each in trip.went_dead}
+        live = {each for trip in trips for each in trip.stayed_live if opened}
+        twice = {each for trip in trips for each in set(trip.went_dead) & set(trip.stayed_live)}
+        found += [
+            Contradiction(trips[0].at, each, "died in one test and stayed live in another")
+            for each in sorted(dead & live - twice)
+        ]
+    return found
 
 
 def _across_circuits(tracer: Tracer) -> list[Contradiction]:
@@ -63,7 +78,7 @@ def _against_tree(
         if outlet is not None and outlet is not device and _hangs(tracer, device, outlet) is False:
             says = f"died on the test of {device.id}, but is not recorded on its LOAD side"
             found.append(Contradiction(device.id, each, says))
-    for each in live if dead else ():
+    for each in live if dead or credit == "good" else ():
         outlet = tracer.wiring.outlets.get(each)
         if outlet is not None and outlet is not device and _hangs(tracer, device, outlet):
             says = f"stayed live on the test of {device.id}, but is recorded on its LOAD side"

@@ -7,7 +7,7 @@ contradiction is told. What cannot be known stays unknown: it is never taken for
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -90,12 +90,11 @@ class Tracer:
 
     def shown_credit(self, outlet: Outlet) -> Credit | None:
         """What the trip tests of a device show; None where none tells of its own face."""
-        for test in self.wiring.tests.get(outlet.id, ()):
-            if outlet.id in test.went_dead:
-                return "good"
-            if outlet.id in test.stayed_live:
-                return "miswired" if test.went_dead else "failed"
-        return None
+        return _agreed(
+            "good" if outlet.id in test.went_dead else "miswired" if test.went_dead else "failed"
+            for test in self.wiring.tests.get(outlet.id, ())
+            if outlet.id in test.went_dead or outlet.id in test.stayed_live
+        )
 
     def recorded_credit(self, outlet: Outlet) -> Credit | None:
         """What the device's own TEST reading says; None where no reading is recorded."""
@@ -117,10 +116,11 @@ class Tracer:
 
     def shown_breaker_credit(self, circuit: Circuit) -> Credit | None:
         """What the trip tests of a breaker show; None where there are none."""
-        tests = self.wiring.tests_of(circuit)
-        if any(test.went_dead for test in tests):
-            return "good"
-        return "failed" if any(test.stayed_live for test in tests) else None
+        return _agreed(
+            "good" if test.went_dead else "failed"
+            for test in self.wiring.tests_of(circuit)
+            if test.went_dead or test.stayed_live
+        )
 
     def at_origin(self, circuit: Circuit, kind: str) -> Protection:
         """Protection that the breaker of a circuit, or of its feeder, gives to all of it."""
@@ -207,6 +207,8 @@ class Tracer:
         if credit == "unknown":
             waits: tuple[Open, ...] = ((device.id, "test_result"),)
             note = f"the TEST of {device.id} is not recorded"
+            if self.recorded_credit(device) or self.wiring.tests.get(device.id):
+                note = f"the TESTs recorded of {device.id} contradict each other"
             return _Claim("unknown", device.id, ground, note, waits)
         if credit == "miswired":
             what = "its own face stays live on TEST (line and load swapped)"
@@ -231,6 +233,8 @@ class Tracer:
             return _Claim("yes", reference, "observed")
         if credit == "unknown":
             note = f"the TEST of the breaker of {reference} is not recorded"
+            if self.recorded_breaker_credit(circuit) or tests:
+                note = f"the TESTs recorded of the breaker of {reference} contradict each other"
             waits: tuple[Open, ...] = ((reference, "breaker_test_result"),)
             return _Claim("unknown", reference, "unknown", note, waits)
         note = f"no credit for the breaker of {reference}: its TEST does nothing"
@@ -247,13 +251,27 @@ class Tracer:
         device = outlet.answer("device")
         return None if device is None else kind in self.tables.device.get(str(device), ())
 
+    def seen_to_hang(self, device: Outlet, outlet: Outlet) -> set[bool]:
+        """What the trip tests of a device showed of an outlet; two values where they disagree.
+
+        An outlet that stayed live tells something only of a device that opened its circuit.
+        """
+        return {
+            outlet.id in test.went_dead
+            for test in self.wiring.tests.get(device.id, ())
+            if outlet.id in test.went_dead
+            or (
+                outlet.id in test.stayed_live
+                and (test.went_dead or self.recorded_credit(device) == "good")
+            )
+        }
+
     def _hangs_on(self, device: Outlet, outlet: Outlet) -> tuple[bool | None, str]:
         """As `_hangs`, but what a trip test showed comes first, and a guess is not credited."""
-        for test in self.wiring.tests.get(device.id, ()):
-            if outlet.id in test.went_dead:
-                return True, "observed"
-            if outlet.id in test.stayed_live and test.went_dead:
-                return False, "observed"
+        seen = self.seen_to_hang(device, outlet)
+        if seen:
+            only = seen.pop() if len(seen) == 1 else None
+            return only, "observed"
         ground = "opened"
         for step in self.wiring.upstream(outlet):
             ground = weakest(ground, step.known_by)
@@ -266,6 +284,14 @@ class Tracer:
 
 def _names(tests: Collection[object], outlet_id: str) -> bool:
     return any(outlet_id in getattr(test, "went_dead", ()) for test in tests)
+
+
+def _agreed(shown: Iterable[Credit]) -> Credit | None:
+    """What several tests show together: unknown where they disagree, None where there are none."""
+    credits = set(shown)
+    if not credits:
+        return None
+    return credits.pop() if len(credits) == 1 else "unknown"
 
 
 def _credit(word: str | None) -> Credit:

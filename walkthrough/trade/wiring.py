@@ -37,6 +37,7 @@ class Wiring:
             fed_by = self.circuits.get(outlet.circuit)
             if fed_by is not None:
                 self._on_circuit.setdefault(id(fed_by), []).append(outlet)
+        self._upstream: dict[str, tuple[Step, ...]] = {}
         self.tests: dict[str, list[Trip]] = {}
         for trip in session.trips:
             if trip.action == "test button":
@@ -48,14 +49,22 @@ class Wiring:
     def tests_of(self, circuit: Circuit) -> list[Trip]:
         """The trip tests made at the breaker of a circuit, by whichever name it was noted."""
         names = dict.fromkeys((self.session.reference(circuit), f"{circuit.panel}/{circuit.id}"))
-        return [test for name in names for test in self.tests.get(name, ())]
+        # Where an outlet has the name of a circuit, a test noted under it was made at the outlet.
+        return [
+            test for name in names if name not in self.outlets for test in self.tests.get(name, ())
+        ]
 
     def on(self, circuit: Circuit) -> list[Outlet]:
         """The outlets recorded on a circuit, in the order of the record."""
         return self._on_circuit.get(id(circuit), [])
 
-    def upstream(self, outlet: Outlet) -> Iterator[Step]:
+    def upstream(self, outlet: Outlet) -> tuple[Step, ...]:
         """The outlets between this one and its panel, nearest first; ends where not known."""
+        if outlet.id not in self._upstream:
+            self._upstream[outlet.id] = tuple(self._walk_up(outlet))
+        return self._upstream[outlet.id]
+
+    def _walk_up(self, outlet: Outlet) -> Iterator[Step]:
         seen = {outlet.id}
         worst = "opened"
         here = outlet
