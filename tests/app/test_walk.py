@@ -159,10 +159,13 @@ def test_one_key_takes_all_that_is_as_before(at_outlet: Walk) -> None:
     first_outlet(at_outlet)
     at_outlet.reply(Same())
     second = at_outlet.record.session.outlets[1]
-    assert (second.id, second.circuit, second.fed_from) == ("K-2", "C1", "K-1")
-    # It stops where nothing was told before: whether it hangs on the LOAD side of K-1.
-    assert at_outlet.prompt.id == "field:side"
-    give(at_outlet, "load")
+    assert (second.id, second.circuit) == ("K-2", "C1")
+    # It stops where nobody has seen anything yet: where it is, and what feeds it.
+    assert (at_outlet.prompt.id, second.fed_from) == ("field:at", "")
+    give(at_outlet, "counter right", "K-1", "load")
+    at_outlet.reply(Same())
+    assert (at_outlet.prompt.id, second.order_known_by) == ("field:state", "opened")
+    give(at_outlet, "tested")
     at_outlet.reply(Same())
     assert at_outlet.prompt.id == "device"
     assert on_disk(at_outlet.record).outlets[1].answers == {"point": "receptacle"}

@@ -12,6 +12,9 @@ from walkthrough.app.record import Record
 from walkthrough.judge.interview import next_question, open_asks
 from walkthrough.survey.model import AnswerValue, Subject
 
+MOST_AT_ONCE = 200
+"""More answers than a subject has questions: an end for the loop of Tab."""
+
 
 class Walk:
     """Where one stands in a record, and the prompt that is put there.
@@ -155,14 +158,19 @@ class Walk:
         self.prompt = self._next()
 
     def _take_defaults(self) -> None:
-        """Take what is offered as before, and so on while there is such an answer."""
-        for _ in range(200):
+        """Take what is there as before, and so on while there is such an answer.
+
+        It may begin the next subject; but what is merely offered or presumed of a subject was
+        never seen by anyone, and is left to Enter.
+        """
+        beginning = True
+        for _ in range(MOST_AT_ONCE):
             prompt = self.prompt
-            empty = "" if prompt.can_be_empty and prompt.id.startswith(FIELD) else None
-            value = prompt.default if prompt.default is not None else empty
-            if value is None or (prompt.id.startswith(menu.MENU) and _ > 0):
+            beginning = beginning and prompt.id.startswith((menu.MENU, NEW))
+            seen = prompt.default_from in (AS_BEFORE, YOUR_ANSWER)
+            if prompt.default is None or not (seen or beginning):
                 return
-            self._take(value)
+            self._take(prompt.default)
             if not self.record.saved:
                 return
 

@@ -91,9 +91,10 @@ class FindingsScreen(ListScreen):
         return self.query_one("#detail Static", Static)
 
     def _row(self, verdict: Verdict) -> str:
-        declared = verdict.decision.rule.declared
-        word = "ASK" if verdict.decision.outcome == "ask the AHJ" else declared.severity.upper()
-        return clean(f"{word:<8}{verdict.subject}: {self.record.judgement.says(verdict)}")
+        judgement = self.record.judgement
+        asked = verdict.decision.outcome == "ask the AHJ"
+        word = "ASK" if asked else judgement.severity(verdict).upper()
+        return clean(f"{word:<8}{verdict.subject}: {judgement.says(verdict)}")
 
     def _reason(self, verdict: Verdict) -> Iterator[Content]:
         judgement, declared = self.record.judgement, verdict.decision.rule.declared
@@ -101,7 +102,7 @@ class FindingsScreen(ListScreen):
         mark = MARKS.get(declared.confidence, "")
         yield Content.assemble((clean(judgement.says(verdict)), "bold"))
         yield Content(where(self.record, subject))
-        kind = f"{verdict.decision.kind}, {declared.severity}"
+        kind = f"{verdict.decision.kind}, {judgement.severity(verdict)}"
         yield Content(f"{kind}: section {', '.join(declared.cite)}{mark and f' ({mark})'}")
         yield Content(f"Why it matters: {clean(declared.why)}")
         yield Content(f"Cure: {', '.join(declared.cure) or '-'}; by: {declared.done_by}")
