@@ -58,10 +58,18 @@ def add_rules_command(commands: Any) -> None:
 
 
 def _list(_: argparse.Namespace) -> int:
+    problems: list[Problem] = []
     for name, path in ruleset_files().items():
-        book = load(path)
+        try:
+            book = load(path)
+        except Unusable as error:
+            problems += error.problems
+            continue
         extends = " <- ".join(source.path.stem for source in reversed(book.chain))
         print(f"{name:20} {len(book.rules):4} rules  {book.title}  ({extends})")
+    if problems:
+        # What can be used has been listed; what cannot is told now.
+        raise Unusable(dict.fromkeys(problems))
     return 0
 
 

@@ -86,14 +86,14 @@ def own_demonstration() -> Path:
 
 
 def editions() -> Editions:
-    """The rulesets a dwelling can be judged by: those that extend another.
+    """The rulesets a dwelling can be judged by, the newest first: those that extend another.
 
     Raises Unusable where there is none.
     """
     from walkthrough.rulebook.files import ruleset_files
     from walkthrough.rulebook.load import load
 
-    fit: dict[str, str] = {}
+    fit: list[tuple[str, str, str]] = []
     problems: list[Problem] = []
     for id in ruleset_files():
         try:
@@ -103,10 +103,11 @@ def editions() -> Editions:
             continue
         # A file that extends nothing is a base for others and judges by no edition.
         if len(book.chain) > 1 and book.rules:
-            fit[id] = book.title
+            fit.append((str(book.in_force_from or ""), id, book.title))
     if not fit:
         raise Unusable(problems or [Problem("rulesets", 0, 0, "no edition was found")])
-    return Editions(fit, tuple(str(problem) for problem in problems))
+    newest_first = {id: title for _, id, title in sorted(fit, reverse=True)}
+    return Editions(newest_first, tuple(str(problem) for problem in problems))
 
 
 def _title(path: Path) -> str:

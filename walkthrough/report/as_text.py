@@ -56,9 +56,15 @@ def _counts(judgement: Judgement) -> Iterator[str]:
         needing = [each for each in outlets if judgement.requires(each)[demand.topic]]
         found = Counter(judgement.has(each)[demand.topic] for each in needing)
         title = judgement.book.topics[demand.topic]
-        yield (
+        open_here = {
+            each.subject
+            for each in judgement.undecided
+            if each.decision.rule.declared.topic == demand.topic
+        } - {each.id for each in needing}
+        also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
+        yield from _wrapped(
             f"{title}: asked at {len(needing)} outlets; there at {found['yes']}, "
-            f"missing at {found['no']}, not known at {found['unknown']}"
+            f"missing at {found['no']}, not known at {found['unknown']}{also}"
         )
     yield f"Not tested or not reached: {len(judgement.not_tested)}"
 

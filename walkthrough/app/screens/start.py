@@ -145,7 +145,8 @@ def _title() -> Prompt:
 def _edition(ruleset: str | None) -> Prompt:
     editions = sessions.editions()
     titles = editions.titles
-    first = ruleset if ruleset in titles else next(iter(titles))
+    # Which edition holds is for the jurisdiction to say: none is offered, unless it was named.
+    first = ruleset if ruleset in titles else None
     ways = tuple(Choice(id, f"{title} ({id})") for id, title in titles.items())
     told = (
         "Every question and verdict follows it. It can be judged again by another edition later. "
@@ -154,7 +155,9 @@ def _edition(ruleset: str | None) -> Prompt:
     if editions.problems:
         told = f"Left out, because it cannot be used: {'; '.join(editions.problems)}"
     ask = "By which edition is it judged?"
-    return Prompt("ruleset", ask, "choice", ways, told, first, OFFERED, can_skip=False)
+    return Prompt(
+        "ruleset", ask, "choice", ways, told, first, OFFERED if first else "", can_skip=False
+    )
 
 
 def _day(today: datetime.date) -> Prompt:
