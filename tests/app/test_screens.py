@@ -57,7 +57,7 @@ async def test_the_cautions_come_first_and_whole(size: tuple[int, int]) -> None:
 async def test_a_key_log_from_nothing_to_the_first_outlet(folders: Path) -> None:
     async with inspecting() as inspector:
         await inspector.press("1", *"Elm", "enter")
-        choice = re.search(r"(\S)  NEC 2020", inspector.sees)
+        choice = re.search(r"(\S)  An edition to practise on", inspector.sees)
         assert choice
         await inspector.press(choice[1])
         assert "Enter: 2026-11-10 (today)" in inspector.sees
