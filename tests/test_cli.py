@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -196,3 +197,40 @@ def test_the_shipped_record_holds_the_findings_of_its_own_ruleset(capsys: Output
 def test_other_rules_than_before_are_told(capsys: Output) -> None:
     assert main(["replay", str(RECORD), "--ruleset", "nec-2023"]) == 0
     assert "last judged by other rules: nec-2020" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_record_is_never_written_over_by_its_report(tmp_path: Path, capsys: Output) -> None:
+    path, link = tmp_path / "house.toml", tmp_path / "link.toml"
+    shutil.copy(RECORD, path)
+    os.link(path, link)
+    for out in (path, link, tmp_path / "." / "house.toml"):
+        assert main(["replay", str(RECORD), str(path), "--out", str(out)]) == 2
+        assert "expected another file to write to" in capsys.readouterr().err
+    assert path.read_bytes() == RECORD.read_bytes()
+    assert main(["replay", str(path), "--out", str(tmp_path / "report.txt")]) == 0
+
+
+def test_an_empty_ruleset_name_is_refused(capsys: Output) -> None:
+    assert main(["replay", str(RECORD), "--ruleset", ""]) == 2
+    assert "--ruleset: names nothing" in capsys.readouterr().err
+    assert main(["rules", "cases", "--ruleset", ""]) == 2
+    assert "no ''" in capsys.readouterr().err
+
+
+def test_an_unknown_topic_is_told(capsys: Output) -> None:
+    assert main(["rules", "show", "nec-2020", "--topic", "gfic"]) == 2
+    assert "no topic 'gfic'; did you mean 'gfci'?" in capsys.readouterr().err
+
+
+def test_a_pipe_that_lacks_a_character_gets_its_number(tmp_path: Path) -> None:
+    path = tmp_path / "house.toml"
+    text = RECORD.read_text(encoding="utf-8").replace("Larkspur House", "H\u00fctte \u2603", 1)
+    path.write_text(text, encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "walkthrough", "replay", str(path)],
+        capture_output=True,
+        cwd=ROOT,
+        env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+    )
+    assert done.returncode == 0, done.stderr
+    assert b"H\\xfctte \\u2603" in done.stdout

@@ -19,12 +19,13 @@ def part_of(module: str) -> str:
     return "cli" if name.startswith(("cli", "__main__")) else name
 
 
-def imported(path: Path) -> list[str]:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+def imported(text: str) -> list[str]:
+    """What may be modules among the imports; relative ones begin with a dot."""
     found: list[str] = []
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ImportFrom) and node.module:
-            found.append(node.module)
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.ImportFrom):
+            module = "." * node.level + (node.module or "")
+            found += [module, *(f"{module}.{alias.name}" for alias in node.names)]
         elif isinstance(node, ast.Import):
             found += [alias.name for alias in node.names]
     return found
@@ -37,9 +38,22 @@ def test_imports_run_one_way(path: Path) -> None:
         # The command line stands on top; it may start the app, but only when asked to.
         return
     below = ORDER.index(own) if own in ORDER else -1
-    for module in imported(path):
+    for module in imported(path.read_text(encoding="utf-8")):
         if module.startswith("walkthrough.") and part_of(module) in ORDER:
             assert ORDER.index(part_of(module)) <= below, f"{path} imports {module}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_imports_name_the_whole_module(path: Path) -> None:
+    relative = [each for each in imported(path.read_text(encoding="utf-8")) if each[0] == "."]
+    assert relative == []
+
+
+def test_every_way_to_import_is_seen() -> None:
+    assert "walkthrough.report" in imported("from walkthrough import report")
+    assert "walkthrough.report" in imported("import walkthrough.report")
+    assert ".." in imported("from .. import report")
+    assert ".as_text" in imported("from .as_text import as_text")
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))

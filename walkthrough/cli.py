@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -18,6 +19,10 @@ UNUSABLE = 2
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal or pipe that lacks a character is shown its number instead.
+            stream.reconfigure(errors="backslashreplace")
     parser = _parser()
     chosen = parser.parse_args(arguments)
     try:

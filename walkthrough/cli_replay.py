@@ -6,7 +6,7 @@ import argparse
 import contextlib
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -39,6 +39,9 @@ def add_replay_command(commands: Any) -> None:
 
 
 def _replay(chosen: argparse.Namespace) -> int:
+    if chosen.ruleset == "":
+        raise Unusable([Problem("--ruleset", 0, 0, "names nothing; expected the id of a ruleset")])
+    _refuse_to_write_over(chosen.session, chosen.out)
     problems: list[Problem] = []
     judged: list[Judgement] = []
     books: dict[str, Rulebook] = {}
@@ -78,6 +81,17 @@ def _judged(path: Path, ruleset: str | None, books: dict[str, Rulebook]) -> Judg
         books[own] = load(own)
     store.load(path, books[own].questions)
     return judge(session, books[name])
+
+
+def _refuse_to_write_over(sessions: Iterable[Path], out: Path | None) -> None:
+    if out is None:
+        return
+    for path in sessions:
+        # A file that is not there cannot be written over.
+        with contextlib.suppress(OSError):
+            if path.samefile(out):
+                message = f"is the session '{path}'; expected another file to write to"
+                raise Unusable([Problem(str(out), 0, 0, message)])
 
 
 @contextlib.contextmanager

@@ -75,6 +75,9 @@ def _list(_: argparse.Namespace) -> int:
 
 def _show(chosen: argparse.Namespace) -> int:
     book = load(chosen.ruleset)
+    if chosen.topic is not None and chosen.topic not in book.topics:
+        message = f"no topic '{chosen.topic}'; {nearest(chosen.topic, book.topics)}"
+        raise Unusable([Problem(book.id, 0, 0, message)])
     if chosen.rule:
         if chosen.rule not in book.rules:
             message = f"no rule '{chosen.rule}'; {nearest(chosen.rule, book.rules)}"
@@ -189,7 +192,7 @@ def _cases(chosen: argparse.Namespace) -> int:
         runs = [run_file(chosen.file, chosen.ruleset)]
     else:
         files = list(ruleset_files().values())
-        if chosen.ruleset:
+        if chosen.ruleset is not None:
             files = [load(chosen.ruleset).chain[-1].path]
         beside = [cases_beside(path) for path in files if cases_beside(path).is_file()]
         if not beside:

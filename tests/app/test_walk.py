@@ -158,6 +158,10 @@ def test_behind_an_ordinary_device_the_side_is_not_asked(at_outlet: Walk) -> Non
 def test_one_key_takes_all_that_is_as_before(at_outlet: Walk) -> None:
     first_outlet(at_outlet)
     at_outlet.reply(Same())
+    # Another outlet is offered, but only Enter adds it.
+    assert (at_outlet.prompt.id, len(at_outlet.record.session.outlets)) == ("menu:outlet", 1)
+    give(at_outlet, "next")
+    at_outlet.reply(Same())
     second = at_outlet.record.session.outlets[1]
     assert (second.id, second.circuit) == ("K-2", "C1")
     # It stops where nobody has seen anything yet: where it is, and what feeds it.
@@ -329,6 +333,17 @@ def test_looking_in_offers_nothing_to_enter(at_outlet: Walk) -> None:
     assert at_outlet.prompt.default == "next"
     at_outlet.jump(at_outlet.focus)
     assert at_outlet.prompt.default is None
+
+
+def test_one_key_takes_nothing_offered_or_presumed(at_outlet: Walk) -> None:
+    first_outlet(at_outlet)
+    at_outlet.jump(at_outlet.focus, "box_opened")
+    at_outlet.reply(Same())
+    assert (at_outlet.prompt.id, at_outlet.focus.answer("box_opened")) == ("box_opened", None)
+    at_outlet.jump(at_outlet.record.session.panels[0], "new:circuit")
+    at_outlet.reply(Same())
+    assert (at_outlet.prompt.id, at_outlet.prompt.default) == ("new:circuit", "C3")
+    assert len(on_disk(at_outlet.record).circuits) == 2
 
 
 def test_what_is_presumed_can_be_changed_and_opens_questions(at_outlet: Walk) -> None:

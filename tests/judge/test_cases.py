@@ -198,3 +198,81 @@ def test_a_condition_that_no_case_turns_is_named(tmp_path: Path) -> None:
     assert ("'attic' in place", False) in told
     assert ("'attic' in place", True) not in told
     assert ("gfci_protected", True) in told
+
+
+WIRED = CASE.replace(
+    "expect =",
+    'wiring = [{ id = "G", device = "gfci" }, { fed_from = "G", side = "load" }]\n'
+    'trips = [{ at = "G", action = "test button", went_dead = ["here"] }]\nexpect =',
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ('side = "load"', 'side = "lode"', "5:68: side: found \"lode\"; expected 'through', "),
+        ('side = "load"', "order_known_by = 3", "5:77: order_known_by: found 3; expected "),
+        ('id = "G"', 'id = " "', '5:19: id: found " "; expected a short name'),
+        ("{ fed", '{ id = "G", fed', "5:50: outlet 'G' stands here a second time"),
+        ("{ fed", '{ id = "panel", fed', "5:50: 'panel' cannot be an outlet"),
+        ('fed_from = "G"', 'fed_from = "GG"', "5:56: there is no outlet 'GG'; expected 'panel'"),
+        ('fed_from = "G"', 'fed_from = "here"', "5:56: outlet here from here: the feed runs in"),
+        ("fed_from", "fed_form", "5:44: unknown word 'fed_form'; did you mean 'fed_from'?"),
+        ('at = "G"', 'at = "K"', "6:18: there is no outlet or circuit 'K'"),
+        ('["here"]', '["her"]', "6:60: there is no outlet 'her'; expected the id of one in this "),
+        ("wiring =", 'subject = "g"\nwiring =', "5:12: no outlet 'g'; known are 'G', 'here'"),
+        ("wiring =", 'subject = " "\nwiring =', '5:12: id: found " "; expected a short name'),
+        ("125", "nan", "4:63: 'volts': found nan; expected a number from 0 to 600"),
+        ("125", "601", "4:63: 'volts': found 601; expected a number from 0 to 600"),
+        ("125", "inf", "4:63: 'volts': found inf; expected a number from 0 to 600"),
+        (
+            "given = {",
+            "given = { date = 2026-09-01T10:00:00,",
+            "4:18: 'date': found datetime.datetime(2026, 9, 1, 10, 0); expected a date such as",
+        ),
+    ],
+)
+def test_a_slip_that_would_mislead_a_case_is_told_and_the_case_not_run(
+    tmp_path: Path, old: str, new: str, expected: str
+) -> None:
+    path = tmp_path / "my.cases.toml"
+    path.write_text(WIRED.replace(old, new, 1), encoding="utf-8")
+    run = run_file(path)
+    assert run.results == ()
+    (problem,) = run.problems
+    assert expected in str(problem)
+    assert problem.line > 3
+
+
+def test_a_sound_wiring_with_trips_is_run(tmp_path: Path) -> None:
+    path = tmp_path / "my.cases.toml"
+    path.write_text(WIRED.replace("125,", "125, feet_to_sink = inf,"), encoding="utf-8")
+    run = run_file(path)
+    assert run.problems == ()
+    assert [each.slips for each in run.results] == [()]
+
+
+def test_a_slip_in_a_wiring_inside_given_has_its_place_too(tmp_path: Path) -> None:
+    text = CASE.replace("given = {", 'given = { wiring = [{ fed_from = "G" }],')
+    assert "4:35: there is no outlet 'G'" in told(tmp_path, text)
+
+
+@pytest.mark.parametrize("found", ["2", "true", '"1"'])
+def test_a_case_file_of_another_format_is_refused(tmp_path: Path, found: str) -> None:
+    assert "1:1: format is " in told(tmp_path, f"format = {found}\n{CASE}")
+    assert told(tmp_path, f"format = 1\n{CASE}") == ""
+
+
+def test_coverage_refuses_slips_and_leaves_out_cases_of_another_ruleset(tmp_path: Path) -> None:
+    path = tmp_path / "my.cases.toml"
+    path.write_text(CASE, encoding="utf-8")
+    shown = coverage(path).shown
+    assert shown
+    path.write_text(CASE.replace("place =", "plac ="), encoding="utf-8")
+    with pytest.raises(Unusable, match="did you mean 'place'"):
+        coverage(path)
+    path.write_text(CASE.replace("about", 'ruleset = "nec-2023"\nabout'), encoding="utf-8")
+    assert coverage(path).shown == 0
+    path.write_text(CASE.partition("\n")[2], encoding="utf-8")
+    with pytest.raises(Unusable, match="no ruleset named"):
+        coverage(path)

@@ -107,7 +107,19 @@ def test_our_own_number_from_before_a_restart_is_no_holder(record_file: Path) ->
         pass
 
 
-@pytest.mark.parametrize("content", ["", "{", "[]", '{"pid": 1}'])
+@pytest.mark.parametrize(
+    "content",
+    [
+        "",
+        "{",
+        "[]",
+        '{"pid": 1}',
+        '{"pid": 1e999, "machine": "x"}',
+        '{"pid": true, "machine": "x"}',
+        '{"pid": 1, "machine": ["x"]}',
+        "[" * 100_000,
+    ],
+)
 def test_a_lock_without_a_name_counts_only_while_it_is_young(
     record_file: Path, content: str
 ) -> None:

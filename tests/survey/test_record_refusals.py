@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
 from walkthrough.rulebook.problems import Unusable
-from walkthrough.survey.store import RecordError, load
+from walkthrough.survey.store import MAX_BYTES, RecordError, load
 
 CASES = {
     "newer format": (
@@ -182,3 +183,22 @@ def test_monstrous_values_are_refused_without_a_traceback(record_file: Path, tex
 def test_a_missing_file_is_told_plainly(tmp_path: Path) -> None:
     with pytest.raises(Unusable, match=r"nowhere\.toml: cannot be read: No such file"):
         load(tmp_path / "nowhere.toml")
+
+
+def test_a_monstrous_file_is_refused(record_file: Path) -> None:
+    with record_file.open("wb") as file:
+        file.truncate(MAX_BYTES + 1)
+    with pytest.raises(RecordError, match=r"cannot be read: it is larger than 20000000 bytes"):
+        load(record_file)
+
+
+def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(RecordError, match="not a regular file"):
+        load(tmp_path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such pipes here")
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.toml")
+    with pytest.raises(RecordError, match="not a regular file"):
+        load(tmp_path / "pipe.toml")

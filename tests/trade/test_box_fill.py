@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from walkthrough.trade.box_fill import BoxContents, Device, contents_from, fill
+from walkthrough.trade.box_fill import BoxContents, Device, NoRow, contents_from, fill
 
 # Volume per conductor: two public reproductions of Table 314.16(B).
 ALLOWANCE = {
@@ -261,3 +261,16 @@ def test_no_wire_of_any_size_is_an_answer() -> None:
 def test_an_answer_of_the_wrong_kind_is_no_answer() -> None:
     assert contents_from(TWO_CABLES_ANSWERED | {"box_grounds": True}) == ("box_grounds",)
     assert contents_from(TWO_CABLES_ANSWERED | {"box_clamps": "some"}) == ("box_clamps",)
+
+
+@pytest.mark.parametrize("count", [float("inf"), float("nan")])
+@pytest.mark.parametrize("question", ["box_grounds", "box_device_gangs"])
+def test_a_number_that_counts_nothing_is_no_answer(question: str, count: float) -> None:
+    assert contents_from(TWO_CABLES_ANSWERED | {question: count}) == (question,)
+
+
+def test_only_counts_that_the_box_needs_are_looked_up() -> None:
+    contents = BoxContents(wires={"12": 4})
+    assert total(contents, {"unused": 1.0}) == 9.0
+    with pytest.raises(NoRow, match="terminal_block"):
+        total(replace(contents, terminal_blocks=1), {"unused": 1.0})

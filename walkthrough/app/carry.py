@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from walkthrough.app.feeds import is_same_circuit
 from walkthrough.app.record import Record
 from walkthrough.survey.model import AnswerValue, Outlet, Subject
 
@@ -17,7 +18,9 @@ def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
         if isinstance(subject, Outlet) and isinstance(other, Outlet):
             if question.carry == "room" and other.room != subject.room:
                 continue
-            if question.carry == "circuit" and other.circuit != subject.circuit:
+            if question.carry == "circuit" and not is_same_circuit(
+                record.session, other.circuit, subject.circuit
+            ):
                 continue
         answer = other.answer(word)
         if answer is not None:

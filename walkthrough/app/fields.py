@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from walkthrough.app.feeds import as_offered, is_fed_through, is_same_circuit, starts_below
 from walkthrough.app.prompt import AS_BEFORE, OFFERED, YOUR_ANSWER, Choice, Prompt
 from walkthrough.app.record import Record, snapshot
 from walkthrough.judge.house import device_tables
@@ -128,7 +129,7 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
                 FIELD + name,
                 "Which circuit feeds this panel?",
                 "pick",
-                circuit_choices(record),
+                circuit_choices(record, feeds=subject),
                 "A sub-panel hangs on a feeder that starts at another panel.",
             )
         case Circuit(), "serves":
@@ -145,7 +146,7 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
                 "pick",
                 others,
                 "Not entered yet: press ?, and answer it at the other circuit.",
-                subject.shares_neutral_with or None,
+                as_offered(record.session, subject.shares_neutral_with) or None,
                 YOUR_ANSWER if subject.shares_neutral_with else "",
             )
         case Outlet(), _:
@@ -176,7 +177,8 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
         case "circuit":
             ask = "On which circuit is it?"
             told = "Type the number or a word of what the circuit serves."
-            return Prompt(id, ask, "pick", circuit_choices(record), told, outlet.circuit, AS_BEFORE)
+            now = as_offered(record.session, outlet.circuit)
+            return Prompt(id, ask, "pick", circuit_choices(record), told, now, AS_BEFORE)
         case "at":
             return _text(name, "Where exactly is it?", outlet.at)
         case "fed_from":
@@ -184,9 +186,7 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
         case "side":
             ask = f"How does it hang on {outlet.fed_from}?"
             side = outlet.side if outlet.side != "through" else None
-            return Prompt(
-                id, ask, "choice", _choices(_SIDES), default=side, default_from=YOUR_ANSWER
-            )
+            return Prompt(id, ask, "choice", _choices(_SIDES), "", side, YOUR_ANSWER)
         case "order_known_by":
             known = outlet.order_known_by if outlet.order_known_by != "unknown" else None
             carried = before.order_known_by if before and before.order_known_by else None
@@ -211,8 +211,8 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
 def _fed_from_prompt(record: Record, outlet: Outlet) -> Prompt:
     session = record.session
     others = [each for each in session.outlets if each is not outlet]
-    same = [each for each in others if each.circuit == outlet.circuit]
-    rest = [each for each in others if each.circuit != outlet.circuit]
+    same = [each for each in others if is_same_circuit(session, each.circuit, outlet.circuit)]
+    rest = [each for each in others if all(each is not near for near in same)]
     choices = [Choice(PANEL, "straight from the panel")]
     choices += [Choice(each.id, each.at or each.room) for each in (*reversed(same), *rest)]
     now = outlet.fed_from
@@ -232,10 +232,14 @@ def _choices(labels: dict[str, str]) -> tuple[Choice, ...]:
     return tuple(Choice(value, label) for value, label in labels.items())
 
 
-def circuit_choices(record: Record) -> tuple[Choice, ...]:
-    """Every circuit, by its reference, with what it serves."""
+def circuit_choices(record: Record, feeds: Panel | None = None) -> tuple[Choice, ...]:
+    """Every circuit (that can feed a panel), by its reference, with what it serves."""
     session = record.session
-    return tuple(Choice(session.reference(each), each.serves) for each in session.circuits)
+    return tuple(
+        Choice(session.reference(each), each.serves)
+        for each in session.circuits
+        if feeds is None or not starts_below(session, each, feeds)
+    )
 
 
 def outlet_before(record: Record, outlet: Outlet) -> Outlet | None:
@@ -264,10 +268,16 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
                 for number, each in enumerate(subject.limits)
             ]
         case Outlet(), "fed_from":
-            _refuse_loop(record, subject, text)
+            if is_fed_through(record.session, text, subject):
+                raise Refused(f"{text} is fed from {subject.id}, so it cannot feed it")
             subject.fed_from = text
             subject.side = "through"
             subject.order_known_by = "unknown"
+        case Panel(), "fed_from":
+            feeder = record.session.circuit(text)
+            if feeder is not None and starts_below(record.session, feeder, subject):
+                raise Refused(f"{text} starts at {subject.id} or below, so it cannot feed it")
+            subject.fed_from = text
         case Circuit(), "shares_neutral_with":
             undo = _share_neutral(record, subject, text)
         case Outlet(), "side" | "order_known_by":
@@ -286,13 +296,3 @@ def _share_neutral(record: Record, circuit: Circuit, partner: str) -> Callable[[
     if other is not None and not other.shares_neutral_with:
         other.shares_neutral_with = record.session.reference(circuit)
     return undo
-
-
-def _refuse_loop(record: Record, outlet: Outlet, feeder: str) -> None:
-    here, seen = feeder, {outlet.id}
-    while here not in ("", PANEL):
-        if here in seen:
-            raise Refused(f"{feeder} is fed from {outlet.id}, so it cannot feed it")
-        seen.add(here)
-        above = record.session.outlet(here)
-        here = above.fed_from if above is not None else ""

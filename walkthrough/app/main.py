@@ -12,6 +12,7 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from walkthrough.app import sessions
 from walkthrough.app.screens.start import StartScreen
 
 if TYPE_CHECKING:
@@ -97,6 +98,8 @@ def run(session_path: Path | None, ruleset: str | None) -> int:
         record = Record.open(session_path, ruleset)
     else:
         new_path = session_path
+        if ruleset is not None:
+            sessions.check_edition(ruleset)
     app = WalkthroughApp(record, ruleset, new_path)
     try:
         app.run()

@@ -11,6 +11,7 @@ from typing import Any
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, judge_house
 from walkthrough.rulebook.load import load as load_ruleset
+from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
 from walkthrough.survey.lock import Lock, lock
@@ -60,10 +61,15 @@ class Record:
         day: datetime.date,
         today: datetime.date | None = None,
     ) -> Record:
-        """A new record; it is on disk when this returns."""
+        """A new record; it is on disk when this returns.
+
+        Raises Unusable where a file stands there already: it is never written over.
+        """
         book = load_ruleset(ruleset)
         held = lock(path)
         try:
+            if path.exists():
+                raise _unusable(path, "a file is there already; expected a path for a new record")
             judged_by = JudgedBy(ruleset=book.id, fingerprint=book.fingerprint)
             session = Session(title=title, judged_by=judged_by, visits=[Visit(date=day)])
             store.save(session, path)
@@ -76,11 +82,22 @@ class Record:
     def open(
         cls, path: Path, ruleset: str | None = None, today: datetime.date | None = None
     ) -> Record:
-        """A record that is there; raises Unusable where it or its ruleset cannot be used."""
+        """A record that is there; raises Unusable where it or its ruleset cannot be used.
+
+        `ruleset` may say where its own ruleset is; another one is refused, because going on
+        under it would change what the record was judged by.
+        """
         held = lock(path)
         try:
             session = store.load(path)
-            book = load_ruleset(ruleset or session.judged_by.ruleset)
+            own = session.judged_by.ruleset
+            book = load_ruleset(ruleset or own)
+            if book.id != own:
+                raise _unusable(
+                    path,
+                    f"this record is judged by '{own}', not '{book.id}'; "
+                    f"use replay --ruleset {ruleset} to judge it by that one",
+                )
             session = store.load(path, book.questions)
         except BaseException:
             held.release()
@@ -234,6 +251,10 @@ def drop_last(items: list[Any]) -> Callable[[], None]:
         items.pop()
 
     return undo
+
+
+def _unusable(path: Path, message: str) -> Unusable:
+    return Unusable([Problem(str(path), 0, 0, message)])
 
 
 def _same(finding: Finding) -> tuple[str, str, str]:

@@ -14,7 +14,7 @@ from pathlib import Path
 import platformdirs
 
 from walkthrough.app.text import clean
-from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.rulebook.problems import Problem, Unusable, nearest
 
 
 @dataclass(frozen=True)
@@ -108,6 +108,21 @@ def editions() -> Editions:
         raise Unusable(problems or [Problem("rulesets", 0, 0, "no edition was found")])
     newest_first = {id: title for _, id, title in sorted(fit, reverse=True)}
     return Editions(newest_first, tuple(str(problem) for problem in problems))
+
+
+def check_edition(id: str) -> None:
+    """Raises Unusable where a dwelling cannot be judged by a ruleset of that id."""
+    titles = editions().titles
+    if id in titles:
+        return
+    from walkthrough.rulebook.files import ruleset_files
+    from walkthrough.rulebook.load import load
+
+    if id in ruleset_files():
+        # Where the file has a slip, that is what is told.
+        load(id)
+    expected = "expected an edition that a new walk can be judged by"
+    raise Unusable([Problem("--ruleset", 0, 0, f"found '{id}'; {expected}; {nearest(id, titles)}")])
 
 
 def _title(path: Path) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
+from walkthrough.app.feeds import is_same_circuit
 from walkthrough.app.fields import circuit_choices
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record, drop_last
@@ -55,10 +56,14 @@ def near_first(record: Record, at: str) -> list[Outlet]:
     """All outlets, those of the circuit (and of the one that shares its neutral) first."""
     session = record.session
     outlet = session.outlet(at)
-    reference = outlet.circuit if outlet is not None else at
-    circuit = session.circuit(reference)
-    near = {reference, circuit.shares_neutral_with if circuit is not None else ""}
-    return sorted(session.outlets, key=lambda each: each.circuit not in near)
+    circuit = session.circuit(outlet.circuit if outlet is not None else at)
+    if circuit is None:
+        return list(session.outlets)
+    near = (session.reference(circuit), circuit.shares_neutral_with)
+    return sorted(
+        session.outlets,
+        key=lambda each: not any(is_same_circuit(session, each.circuit, other) for other in near),
+    )
 
 
 def add_trip(

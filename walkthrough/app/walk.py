@@ -160,15 +160,12 @@ class Walk:
     def _take_defaults(self) -> None:
         """Take what is there as before, and so on while there is such an answer.
 
-        It may begin the next subject; but what is merely offered or presumed of a subject was
-        never seen by anyone, and is left to Enter.
+        What is merely offered or presumed was never seen by anyone, and is left to Enter; so
+        is what would add a subject.
         """
-        beginning = True
         for _ in range(MOST_AT_ONCE):
             prompt = self.prompt
-            beginning = beginning and prompt.id.startswith((menu.MENU, NEW))
-            seen = prompt.default_from in (AS_BEFORE, YOUR_ANSWER)
-            if prompt.default is None or not (seen or beginning):
+            if prompt.default is None or prompt.default_from not in (AS_BEFORE, YOUR_ANSWER):
                 return
             self._take(prompt.default)
             if not self.record.saved:

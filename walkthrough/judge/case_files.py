@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import contextlib
 import datetime
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from walkthrough.rulebook.declarations import OUTCOMES, SEES, Confidence
-from walkthrough.rulebook.files import CASES_SUFFIX, read_toml
+from walkthrough.rulebook.files import CASES_SUFFIX, FORMAT, read_toml
 from walkthrough.rulebook.locate import Path as TomlPath
 from walkthrough.rulebook.locate import locate, locate_value
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.validation import field_names, problems_from
 from walkthrough.rulebook.words import Word
-from walkthrough.survey.model import Trip
+from walkthrough.survey.model import PANEL, Circuit, JudgedBy, Outlet, Panel, Room, Session, Trip
+from walkthrough.survey.references import Slip, check_references
+from walkthrough.survey.slips import slips
 
 HERE = "here"
 STRUCTURE = ("id", "fed_from", "side", "order_known_by")
@@ -40,7 +43,11 @@ class Case(BaseModel):
     @classmethod
     def _wiring_may_stand_in_given(cls, data: Any) -> Any:
         given = data.get("given") if isinstance(data, dict) else None
-        if isinstance(given, dict) and isinstance(given.get("wiring"), list):
+        if (
+            isinstance(given, dict)
+            and isinstance(given.get("wiring"), list)
+            and not data.get("wiring")
+        ):
             rest = {word: value for word, value in given.items() if word != "wiring"}
             return {**data, "given": rest, "wiring": given["wiring"]}
         return data
@@ -64,7 +71,7 @@ class CaseFile(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    format: int = 1
+    format: int = FORMAT
     ruleset: str = ""
     case: list[Case] = []
 
@@ -72,6 +79,10 @@ class CaseFile(BaseModel):
 def read_cases(path: Path) -> tuple[CaseFile, str]:
     """A case file and its text; raises Unusable."""
     data, text = read_toml(path)
+    found = data.get("format", FORMAT)
+    if type(found) is not int or found != FORMAT:
+        message = f"format is {found!r}; this program reads format {FORMAT}"
+        raise Unusable([Problem(str(path), *locate(text, ("format",)), message)])
     try:
         cases = CaseFile.model_validate(data)
     except ValidationError as error:
@@ -112,16 +123,76 @@ def meant(value: Any, word: Word | None) -> Any:
     return value
 
 
+def house_of(case: Case) -> Session:
+    """The house of one circuit that a case is about, without answers.
+
+    An outlet that is judged but stands in no wiring hangs on the panel.
+    """
+    outlets = [_outlet(each) for each in case.wiring]
+    if not any(each.id == case.subject for each in outlets):
+        outlets.append(_outlet({"id": case.subject}))
+    return Session(
+        title=case.about,
+        judged_by=JudgedBy(ruleset=case.ruleset),
+        panels=[Panel(id="P")],
+        circuits=[Circuit(id="C", panel="P")],
+        rooms=[Room(id="room", name="room")],
+        outlets=outlets,
+        trips=case.trips,
+    )
+
+
+def _outlet(given: Mapping[str, Any]) -> Outlet:
+    hangs = {"id": HERE, "fed_from": PANEL, "side": "through", "order_known_by": "opened"}
+    hangs |= {word: given[word] for word in STRUCTURE if word in given}
+    return Outlet.model_validate({"room": "room", "circuit": "C", **hangs})
+
+
+def _slips_in_wiring(case: Case) -> Iterator[Slip]:
+    """What is wrong with how the outlets hang together, each with its path within the case."""
+    found: list[Slip] = []
+    parts: list[tuple[TomlPath, Mapping[str, Any]]] = [(("subject",), {"id": case.subject})]
+    parts += [(("wiring", place), outlet) for place, outlet in enumerate(case.wiring)]
+    for where, outlet in parts:
+        try:
+            _outlet(outlet)
+        except ValidationError as error:
+            is_subject = where == ("subject",)
+            found += [
+                (where if is_subject else (*where, *rest), message)
+                for rest, message in slips(error)
+            ]
+    ids = [str(outlet.get("id", HERE)) for outlet in case.wiring]
+    if not found and ids and case.subject not in (HERE, *ids):
+        found.append((("subject",), f"no outlet '{case.subject}'; {nearest(case.subject, ids)}"))
+    if found:
+        yield from found
+        return
+    for (kind, *rest), message in check_references(house_of(case)):
+        if kind == "trip":
+            yield ("trips", *rest), message
+        else:
+            # One more outlet than the wiring has: the subject itself.
+            is_listed = rest[0] in range(len(case.wiring))
+            yield (("wiring", *rest) if is_listed else ("subject",)), message
+
+
 def problems_of(case: Case, number: int, book: Rulebook, text: str, path: str) -> Iterable[Problem]:
     words = book.vocabulary
 
     def problem(where: TomlPath, message: str, *, value: bool = False) -> Problem:
+        here: TomlPath = ("case", number)
+        if where[:1] == ("wiring",) and locate(text, (*here, "wiring")) == locate(text, here):
+            here = (*here, "given")
         find = locate_value if value else locate
-        return Problem(path, *find(text, ("case", number, *where)), message)
+        return Problem(path, *find(text, (*here, *where)), message)
 
-    def check(where: TomlPath, word: str, value: Any) -> Iterable[Problem]:
+    def check(
+        where: TomlPath, word: str, value: Any, also: tuple[str, ...] = ()
+    ) -> Iterable[Problem]:
         if word not in words.words and word not in words.terms:
-            yield problem(where, f"unknown word '{word}'; {nearest(word, words.names())}")
+            hint = nearest(word, [*words.names(), *also])
+            yield problem(where, f"unknown word '{word}'; {hint}")
             return
         kind = words.words.get(word) or Word(word, "yes-no")
         slip = _misfit(meant(value, kind), kind)
@@ -137,7 +208,9 @@ def problems_of(case: Case, number: int, book: Rulebook, text: str, path: str) -
     for place, outlet in enumerate(case.wiring):
         for word, value in outlet.items():
             if word not in STRUCTURE:
-                yield from check(("wiring", place, word), word, value)
+                yield from check(("wiring", place, word), word, value, STRUCTURE)
+    for where, message in _slips_in_wiring(case):
+        yield problem(where, message, value=True)
     for name, outcome in case.expect.items():
         if name not in book.rules:
             yield problem(("expect", name), f"no rule '{name}'; {nearest(name, book.rules)}")
@@ -163,10 +236,11 @@ def _misfit(value: Any, word: Word) -> str:
         case "yes-no":
             return "" if isinstance(value, bool) else f"found {value!r}; expected true or false"
         case "number":
-            fits = isinstance(value, int | float) and not isinstance(value, bool)
-            return "" if fits else f"found {value!r}; expected a number"
+            if isinstance(value, bool) or not isinstance(value, int | float):
+                return f"found {value!r}; expected a number"
+            return _out_of_range(value, word)
         case "date":
-            fits = isinstance(value, datetime.date)
+            fits = isinstance(value, datetime.date) and not isinstance(value, datetime.datetime)
             return "" if fits else f"found {value!r}; expected a date such as 2026-09-01"
         case "tags":
             if not isinstance(value, list):
@@ -179,6 +253,17 @@ def _misfit(value: Any, word: Word) -> str:
             return f"unknown choice {value!r}; {nearest(str(value), word.choices)}"
         case _:
             return "" if isinstance(value, str) else f"found {value!r}; expected a text"
+
+
+def _out_of_range(value: float, word: Word) -> str:
+    if value == math.inf and word.may_be_none:
+        return ""
+    low = -math.inf if word.minimum is None else word.minimum
+    high = math.inf if word.maximum is None else word.maximum
+    if math.isfinite(value) and low <= value <= high:
+        return ""
+    none = ", or inf for none" if word.may_be_none else ""
+    return f"found {value!r}; expected a number from {low:g} to {high:g}{none}"
 
 
 def _fields_at(path: TomlPath) -> tuple[str, ...]:

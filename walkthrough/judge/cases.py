@@ -8,7 +8,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from walkthrough.judge.case_files import HERE, STRUCTURE, Case, flat, meant, problems_of, read_cases
+from walkthrough.judge.case_files import (
+    STRUCTURE,
+    Case,
+    flat,
+    house_of,
+    meant,
+    problems_of,
+    read_cases,
+)
 from walkthrough.judge.house import House
 from walkthrough.rulebook.decide import Decision, decide
 from walkthrough.rulebook.load import load
@@ -16,15 +24,7 @@ from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
-from walkthrough.survey.model import (
-    Circuit,
-    JudgedBy,
-    Outlet,
-    Panel,
-    Room,
-    Session,
-    Visit,
-)
+from walkthrough.survey.model import Session, Subject, Visit
 
 
 @dataclass(frozen=True)
@@ -63,12 +63,12 @@ def run_file(
     problems: list[Problem] = []
     results: list[Result] = []
     for number, case in enumerate(cases.case):
-        name = str(ruleset) if ruleset else case.ruleset or cases.ruleset
-        if not name:
+        name = case.ruleset or cases.ruleset if ruleset is None else str(ruleset)
+        if not name and ruleset is None:
             message = 'no ruleset named: write ruleset = "..." at the top or in the case'
             raise Unusable([Problem(str(path), *locate(text, ("case", number)), message)])
         if name not in books:
-            books[name] = load(ruleset if ruleset else name, folders)
+            books[name] = load(name if ruleset is None else ruleset, folders)
         slips = list(problems_of(case, number, books[name], text, str(path)))
         problems += slips
         if not slips:
@@ -107,24 +107,20 @@ def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
 
 
 def _session_of(case: Case, given: Mapping[str, Any], book: Rulebook) -> Session:
-    panel, circuit = Panel(id="P"), Circuit(id="C", panel="P")
-    room = Room(id="room", name="room")
-    outlets = [Outlet(id=case.subject, room="room", circuit="C", fed_from="panel")]
-    if case.wiring:
-        outlets = [_outlet_of(each, book) for each in case.wiring]
-        if not any(each.id == case.subject for each in outlets):
-            outlets.append(Outlet(id=case.subject, room="room", circuit="C", fed_from="panel"))
-    here = next(each for each in outlets if each.id == case.subject)
-    session = Session(
-        title=case.about,
-        judged_by=JudgedBy(ruleset=book.id),
-        panels=[panel],
-        circuits=[circuit],
-        rooms=[room],
-        outlets=outlets,
-        trips=case.trips,
-    )
-    holders = {"outlet": here, "room": room, "circuit": circuit, "panel": panel}
+    session = house_of(case)
+    for outlet, told in zip(session.outlets, case.wiring, strict=False):
+        for word, value in told.items():
+            if word not in STRUCTURE:
+                reading = word in book.questions and book.questions[word].reading
+                (outlet.readings if reading else outlet.answers)[word] = meant(
+                    value, book.vocabulary.words.get(word)
+                )
+    holders: dict[str, Subject] = {
+        "outlet": next(each for each in session.outlets if each.id == case.subject),
+        "room": session.rooms[0],
+        "circuit": session.circuits[0],
+        "panel": session.panels[0],
+    }
     for word, value in given.items():
         question = book.questions.get(word)
         if question is not None and value is not None:
@@ -134,24 +130,6 @@ def _session_of(case: Case, given: Mapping[str, Any], book: Rulebook) -> Session
     if isinstance(day, datetime.date):
         session.visits.append(Visit(date=day))
     return session
-
-
-def _outlet_of(given: Mapping[str, Any], book: Rulebook) -> Outlet:
-    outlet = Outlet(
-        id=str(given.get("id", HERE)),
-        room="room",
-        circuit="C",
-        fed_from=str(given.get("fed_from", "panel")),
-        side=given.get("side", "through"),
-        order_known_by=given.get("order_known_by", "opened"),
-    )
-    for word, value in given.items():
-        if word not in STRUCTURE:
-            reading = word in book.questions and book.questions[word].reading
-            (outlet.readings if reading else outlet.answers)[word] = meant(
-                value, book.vocabulary.words.get(word)
-            )
-    return outlet
 
 
 def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:

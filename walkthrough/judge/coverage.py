@@ -11,11 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from walkthrough.judge.case_files import read_cases
+from walkthrough.judge.case_files import problems_of, read_cases
 from walkthrough.judge.cases import situation_of
 from walkthrough.rulebook.conditions import And, Fixed, Node, Not, Or, Term, written
 from walkthrough.rulebook.kleene import Truth, both, either, evaluate, opposite
 from walkthrough.rulebook.load import load
+from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.situation import Situation
 
@@ -53,8 +54,15 @@ class Coverage:
 
 
 def coverage(path: Path, folders: Sequence[Path] | None = None) -> Coverage:
-    """The coverage of the rules that the ruleset of a case file states itself."""
-    cases, _ = read_cases(path)
+    """The coverage of the rules that the ruleset of a case file states itself.
+
+    Cases of the file that name another ruleset show nothing of this one. Raises Unusable where a
+    case has a slip.
+    """
+    cases, text = read_cases(path)
+    if not cases.ruleset:
+        message = 'no ruleset named: write ruleset = "..." at the top'
+        raise Unusable([Problem(str(path), 1, 1, message)])
     book = load(cases.ruleset, folders)
     own = [rule for name, rule in book.rules.items() if f'[rule."{name}"]' in book.chain[-1].text]
     wanted = {
@@ -62,7 +70,19 @@ def coverage(path: Path, folders: Sequence[Path] | None = None) -> Coverage:
         for rule in own
     }
     total = sum(len(each) for each in wanted.values())
-    for case in cases.case:
+    numbered = [
+        (number, case)
+        for number, case in enumerate(cases.case)
+        if case.ruleset in ("", cases.ruleset)
+    ]
+    problems = [
+        problem
+        for number, case in numbered
+        for problem in problems_of(case, number, book, text, str(path))
+    ]
+    if problems:
+        raise Unusable(problems)
+    for _, case in numbered:
         facts, _ = situation_of(case, book)
         for rule in own:
             if wanted[rule.id]:

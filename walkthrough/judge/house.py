@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
-from walkthrough.rulebook.conditions import (
-    leaves,
-)
+from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.kleene import both, either
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import TooManySituations, deciding_words
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
-from walkthrough.trade.box_fill import BoxContents, contents_from, fill
+from walkthrough.trade.box_fill import BoxContents, NoRow, contents_from, fill
 from walkthrough.trade.protection import DeviceTables, Open, Protection, Tracer
 from walkthrough.trade.wiring import Wiring
 
@@ -148,7 +147,8 @@ class House:
         return provider(above[scope]) if provider is not None and scope in above else None
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
-        for scope in self.book.questions[word].of:
+        question = self.book.questions.get(word)
+        for scope in question.of if question is not None else ():
             answer = above[scope].answer(word) if scope in above else None
             if answer is not None:
                 return answer
@@ -231,16 +231,20 @@ class House:
 
     def _box_fill(self, outlet: Subject) -> float | None:
         contents = contents_from(outlet.answers)
-        tables = self.book.tables
-        if not isinstance(contents, BoxContents) or "box_allowance_in3" not in tables:
-            return None
-        allowance = {size: float(each) for size, each in _numbers(tables["box_allowance_in3"].rows)}
-        counts = {item: float(each) for item, each in _numbers(tables["box_count"].rows)}
-        return float(fill(contents, allowance, counts).total_in3)
+        allowance, counts = (
+            _numbers(self.book, "box_allowance_in3"),
+            _numbers(self.book, "box_count"),
+        )
+        with contextlib.suppress(NoRow):
+            if isinstance(contents, BoxContents):
+                return fill(contents, allowance, counts).total_in3
+        return None
 
     def _receptacles_on(self, circuit: Subject) -> int | None:
         """Receptacles on a circuit; None while a yoke that could change the count is not seen."""
         assert isinstance(circuit, Circuit)
+        if "receptacles_per_yoke" not in self.book.tables:
+            return None
         per_yoke = self.book.tables["receptacles_per_yoke"].rows
         count = 0
         for outlet in self.wiring.on(circuit):
@@ -290,7 +294,6 @@ def device_tables(book: Rulebook) -> DeviceTables:
     )
 
 
-def _numbers(rows: Mapping[str, Any]) -> Iterator[tuple[str, float]]:
-    for key, cell in rows.items():
-        if isinstance(cell, int | float):
-            yield key, float(cell)
+def _numbers(book: Rulebook, name: str) -> dict[str, float]:
+    rows = book.tables[name].rows if name in book.tables else {}
+    return {key: float(cell) for key, cell in rows.items() if isinstance(cell, int | float)}

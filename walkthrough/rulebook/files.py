@@ -120,6 +120,9 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
         raise Unusable([problem]) from None
     except RecursionError:
         raise Unusable([Problem(name, 1, 1, "nested too deep")]) from None
+    except ValueError:
+        # What the standard library says of a whole number of thousands of digits.
+        raise Unusable([Problem(name, 1, 1, "holds a number that is too long")]) from None
 
 
 _MODELS: Mapping[str, type[BaseModel]] = {

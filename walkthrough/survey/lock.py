@@ -137,9 +137,11 @@ def _refuse_if_held(path: Path, file: Path) -> None:
 def _holder(file: Path) -> _Holder | None:
     try:
         said = json.loads(file.read_text(encoding="utf-8"))
-        return _Holder(int(said["pid"]), str(said["machine"]))
-    except (OSError, ValueError, TypeError, KeyError):
+        pid, machine = said["pid"], said["machine"]
+    except (OSError, ValueError, TypeError, KeyError, RecursionError):
         return None
+    # A lock that this program wrote holds a whole number and a text; anything else names nobody.
+    return _Holder(pid, machine) if type(pid) is int and isinstance(machine, str) else None
 
 
 def _is_young(file: Path) -> bool:

@@ -25,6 +25,7 @@ from walkthrough.survey.model import FORMAT, Session
 from walkthrough.survey.references import Slip, check_references
 from walkthrough.survey.slips import slips
 
+MAX_BYTES = 20_000_000
 _TRIES = 10
 _SECONDS_BETWEEN_TRIES = 0.02
 _FOLDER_CANNOT_SYNC = {errno.EINVAL, errno.ENOTSUP, errno.EBADF, errno.EACCES, errno.EPERM}
@@ -104,8 +105,13 @@ def sweep(path: Path | str) -> None:
 
 def _read(path: Path) -> tuple[bytes, _Seen]:
     try:
+        # Looked at before it is opened: to open a pipe would wait for a writer.
+        if path.exists() and not path.is_file():
+            raise OSError("it is not a regular file")
         with path.open("rb") as file:
-            data = file.read()
+            data = file.read(MAX_BYTES + 1)
+            if len(data) > MAX_BYTES:
+                raise OSError(f"it is larger than {MAX_BYTES} bytes")
             return data, _seen_as(os.fstat(file.fileno()), data)
     except OSError as error:
         reason = error.strerror or str(error)

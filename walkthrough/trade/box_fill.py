@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
 # Commonest first: where no count is known yet, this is the order in which they are asked for.
 WIRE_SIZES = ("14", "12", "10", "18", "16", "8", "6")
+
+
+class NoRow(ValueError):
+    """The edition's tables lack a row that a box needs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,34 +74,43 @@ def fill(
     """Add up a box by the edition's tables.
 
     `allowance` gives cubic inches per wire size, `counts` how many allowances each thing takes
-    and how many grounds the first ground allowance covers.
+    and how many grounds the first ground allowance covers. Raises NoRow where the tables lack
+    something that is in the box.
     """
     for size in _sizes(contents):
         if size not in allowance:
-            raise ValueError(f"no volume allowance for {size} AWG wire")
+            raise NoRow(f"no volume allowance for {size} AWG wire")
+
+    def allowances(number: float, item: str) -> float:
+        if not number:
+            return 0
+        if item not in counts:
+            raise NoRow(f"no count of allowances for '{item}'")
+        return number * counts[item]
+
     steps = [
         Step(f"{size} AWG wires", contents.wires[size], allowance[size])
         for size in sorted(contents.wires, key=int, reverse=True)
         if contents.wires[size]
     ]
     if contents.grounds:
-        further = max(0.0, contents.grounds - counts["grounds_in_first"])
-        count = counts["first_grounds"] + further * counts["per_further_ground"]
+        further = max(0.0, contents.grounds - allowances(1, "grounds_in_first"))
+        count = allowances(1, "first_grounds") + allowances(further, "per_further_ground")
         steps.append(Step("grounding wires", count, allowance[contents.ground_size]))
     # Without a single conductor the clamps and fittings have no size to be measured by.
     largest = max((allowance[size] for size in _sizes(contents)), default=0.0)
-    steps.append(Step("clamps inside", counts["clamps"] if contents.clamps else 0, largest))
-    fittings = contents.support_fittings * counts["support_fitting"]
+    steps.append(Step("clamps inside", allowances(contents.clamps, "clamps"), largest))
+    fittings = allowances(contents.support_fittings, "support_fitting")
     steps.append(Step("luminaire studs and hickeys", fittings, largest))
     steps.extend(
-        Step(f"device on {device.wire} AWG", device.gangs * counts["per_gang"], each)
+        Step(f"device on {device.wire} AWG", allowances(device.gangs, "per_gang"), each)
         for device, each in sorted(
             ((device, allowance[device.wire]) for device in contents.devices if device.gangs),
             key=lambda pair: (pair[1], pair[0].gangs),
         )
     )
     # The wires that end on a terminal block are not asked for: the largest never counts too low.
-    blocks = contents.terminal_blocks * counts["terminal_block"]
+    blocks = allowances(contents.terminal_blocks, "terminal_block")
     steps.append(Step("terminal blocks", blocks, largest))
     return Fill(tuple(step for step in steps if step.count and step.each_in3))
 
@@ -155,7 +169,7 @@ def _exact(value: float) -> Decimal:
 
 def _count(answers: Mapping[str, object], question: str) -> int | None:
     value = answers.get(question)
-    if isinstance(value, bool) or not isinstance(value, int | float):
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         return None
     return int(value)
 

@@ -51,7 +51,7 @@ class CircuitsScreen(Screen[Chosen]):
         """Fill the table."""
         session, judgement = self.record.session, self.record.judgement
         found = Counter(each.subject for each in judgement.findings if each.of == "circuit")
-        outlets = Counter(each.circuit for each in session.outlets)
+        wiring = self.record.house.wiring
         self.query_one("#heading", Static).update(
             Content("Panel schedule   Enter: its questions   Out: outlets  Def: deficiencies")
         )
@@ -64,7 +64,7 @@ class CircuitsScreen(Screen[Chosen]):
             reference = session.reference(each)
             cells = [MARKS[state_of(self.record, each)], reference]
             cells += [clean(_word(each, word)) for word in _WORDS]
-            cells += ["", str(outlets[reference]), str(found[reference] or "")]
+            cells += ["", str(len(wiring.on(each))), str(found[reference] or "")]
             # Where a text is long the row takes a second line, so that nothing is cut.
             wrapped = textwrap.wrap(clean(each.serves), 26 + spare) or [""]
             cells[5] = "\n".join(wrapped)

@@ -1,0 +1,42 @@
+"""Which circuit a reference means, and what may feed what without running in a circle."""
+
+from __future__ import annotations
+
+from walkthrough.survey.model import PANEL, Circuit, Outlet, Panel, Session
+
+
+def is_same_circuit(session: Session, one: str, other: str) -> bool:
+    """Whether two references mean the same circuit: "C1" may also be written "P1/C1"."""
+    circuit = session.circuit(one)
+    return one == other or (circuit is not None and circuit is session.circuit(other))
+
+
+def as_offered(session: Session, reference: str) -> str:
+    """A reference written as the choices write it, however the record does."""
+    circuit = session.circuit(reference)
+    return session.reference(circuit) if circuit is not None else reference
+
+
+def starts_below(session: Session, circuit: Circuit, panel: Panel) -> bool:
+    """Whether a circuit starts at a panel, or at one that hangs on it."""
+    here: Circuit | None = circuit
+    seen: set[str] = set()
+    while here is not None and here.panel not in seen:
+        if here.panel == panel.id:
+            return True
+        seen.add(here.panel)
+        above = session.panel(here.panel)
+        here = session.circuit(above.fed_from) if above is not None else None
+    return False
+
+
+def is_fed_through(session: Session, id: str, outlet: Outlet) -> bool:
+    """Whether what has that id is an outlet itself, or gets its feed through it."""
+    here, seen = id, {outlet.id}
+    while here not in ("", PANEL):
+        if here in seen:
+            return True
+        seen.add(here)
+        above = session.outlet(here)
+        here = above.fed_from if above is not None else ""
+    return False
