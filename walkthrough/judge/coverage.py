@@ -64,7 +64,7 @@ def coverage(path: Path, folders: Sequence[Path] | None = None) -> Coverage:
         message = 'no ruleset named: write ruleset = "..." at the top'
         raise Unusable([Problem(str(path), 1, 1, message)])
     book = load(cases.ruleset, folders)
-    own = [rule for name, rule in book.rules.items() if f'[rule."{name}"]' in book.chain[-1].text]
+    own = [rule for name, rule in book.rules.items() if name in book.chain[-1].rules]
     wanted = {
         rule.id: {(atom, truth) for atom in _atoms(rule, book) for truth in (True, False)}
         for rule in own
