@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, TextIO
 
-from walkthrough.judge.judge import Judgement, judge
+from walkthrough.judge.judge import KINDS, Judgement, judge
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.files import ruleset_files
@@ -32,7 +32,7 @@ def add_replay_command(commands: Any) -> None:
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
     parser.add_argument(
         "--fail-on",
-        choices=("defect", "gap", "note"),
+        choices=KINDS,
         help="exit with 1 when there is a finding of this kind or a graver one",
     )
     parser.set_defaults(run=_replay)
@@ -60,8 +60,7 @@ def _replay(chosen: argparse.Namespace) -> int:
             out.write("\n")
         else:
             out.write("\f\n".join(as_text(each) for each in judged))
-    kinds = ("defect", "gap", "note")
-    grave = kinds[: kinds.index(chosen.fail_on) + 1] if chosen.fail_on else ()
+    grave = KINDS[: KINDS.index(chosen.fail_on) + 1] if chosen.fail_on else ()
     found = any(finding.kind in grave for each in judged for finding in each.findings)
     return DEFICIENCIES_FOUND if found else 0
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from walkthrough.app.fields import FIELD, TESTED
 from walkthrough.app.record import Record
-from walkthrough.app.text import clean, joined
+from walkthrough.report.text import clean, joined
 from walkthrough.rulebook.explain import spoken
 from walkthrough.survey.model import PANEL, AnswerValue, Circuit, Outlet, Panel, Room, Subject
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from walkthrough.app.keys import NONE_KEY, Entry, keyed
 from walkthrough.app.prompt import AS_BEFORE, Choice, Prompt
-from walkthrough.app.text import clean
+from walkthrough.report.text import clean
 
 PICK_ROWS = 7
 

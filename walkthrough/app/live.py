@@ -8,10 +8,10 @@ from typing import Literal
 
 from walkthrough.app.describe import question_label
 from walkthrough.app.record import Record
-from walkthrough.app.text import clean
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, verdicts_on
 from walkthrough.report.cautions import MARKS
+from walkthrough.report.text import clean
 from walkthrough.survey.model import Outlet, Subject
 
 Standing = Literal["ok", "missing", "open", "not asked"]

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import platformdirs
 
-from walkthrough.app.text import clean
+from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 
 

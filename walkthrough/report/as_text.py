@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
+from walkthrough.report.text import clean
 from walkthrough.survey.model import Finding, Outlet
 
 WIDTH = 96
@@ -21,7 +22,7 @@ _SEVERITY = {
 
 def as_text(judgement: Judgement) -> str:
     """The whole judgement; wrapped for 96 columns, control characters made harmless."""
-    return "\n".join(_clean(line) for line in _lines(judgement)) + "\n"
+    return "\n".join(clean(line) for line in _lines(judgement)) + "\n"
 
 
 def _lines(judgement: Judgement) -> Iterator[str]:
@@ -158,8 +159,3 @@ def _wrapped(text: str, first: str = "") -> Iterator[str]:
     yield from textwrap.wrap(
         text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first)
     ) or [first]
-
-
-def _clean(line: str) -> str:
-    """Text from a record cannot steer a terminal or turn the reading direction."""
-    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in line)

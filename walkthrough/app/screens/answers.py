@@ -11,7 +11,7 @@ from walkthrough.app.describe import answer_in_words, field_in_words, name_of
 from walkthrough.app.fields import FIELD, fields_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen
-from walkthrough.app.text import clean
+from walkthrough.report.text import clean
 from walkthrough.rulebook.declarations import Question
 from walkthrough.survey.model import Subject
 

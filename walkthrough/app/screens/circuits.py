@@ -16,7 +16,7 @@ from walkthrough.app.add import NEW
 from walkthrough.app.describe import MARKS, state_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import Chosen
-from walkthrough.app.text import clean
+from walkthrough.report.text import clean
 from walkthrough.survey.model import Circuit, Subject
 
 _WORDS = ("breaker", "breaker_amps", "conductor")

@@ -14,9 +14,9 @@ from textual.widgets import Footer, OptionList, Static
 from walkthrough.app.describe import where
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen
-from walkthrough.app.text import clean
 from walkthrough.judge.judge import Verdict
 from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
+from walkthrough.report.text import clean
 
 
 class FindingsScreen(ListScreen):

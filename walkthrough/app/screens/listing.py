@@ -69,7 +69,7 @@ class ListScreen(Screen[Chosen]):
         self.chosen(event.option.id or "")
 
     def chosen(self, id: str) -> None:
-        """What Enter on a row does."""
+        """What Enter on a row does: each list says it for itself, there is no usual way."""
         raise NotImplementedError
 
     def action_back(self) -> None:

@@ -12,7 +12,7 @@ from walkthrough.app.fields import Refused
 from walkthrough.app.record import Record
 from walkthrough.app.remove import remove
 from walkthrough.app.screens.listing import ListScreen
-from walkthrough.app.text import clean, joined
+from walkthrough.report.text import clean, joined
 from walkthrough.survey.model import Outlet, Subject
 
 

@@ -15,8 +15,8 @@ from walkthrough.app import trips
 from walkthrough.app.keys import CannotTell, Given, Same, StepBack
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
-from walkthrough.app.text import clean, joined
 from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.report.text import clean, joined
 from walkthrough.survey.model import Action, Outlet, Subject
 
 _MARKS = {"dead": "[dead]", "live": "[live]", "": "[    ]"}

@@ -27,11 +27,11 @@ from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.findings import FindingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
-from walkthrough.app.text import clean
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
 from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
+from walkthrough.report.text import clean
 from walkthrough.survey.model import Subject
 
 _NOT_SAVED = "not-saved"

@@ -1,4 +1,4 @@
-"""Texts of a record made fit for a screen."""
+"""Texts of a record made fit for a screen or a page."""
 
 from __future__ import annotations
 
