@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 Scope = Literal["dwelling", "panel", "circuit", "room", "outlet"]
 AnswerKind = Literal["choice", "tags", "yes-no", "number", "text", "date"]
@@ -138,6 +138,40 @@ class Dispute(_Declared):
     readings: tuple[str, ...] = Field(min_length=2)
 
 
+class Grade(_Declared):
+    """How grave a programme or a state rule calls a deficiency, in its own word."""
+
+    word: str = Field(min_length=1)
+    confidence: Confidence
+    source: str = ""
+
+
+class Deadline(_Declared):
+    """How long a programme gives for the correction; exactly one of `hours` and `days`.
+
+    `programme` names it to the reader; the deadline counts where `when` holds.
+    """
+
+    programme: str = Field(min_length=1)
+    when: str = "yes"
+    hours: int | None = Field(default=None, gt=0)
+    days: int | None = Field(default=None, gt=0)
+    confidence: Confidence
+    source: str = ""
+
+    @model_validator(mode="after")
+    def _one_length(self) -> Deadline:
+        if (self.hours is None) == (self.days is None):
+            raise ValueError("needs exactly one of 'hours' and 'days'")
+        return self
+
+    @property
+    def told(self) -> str:
+        """The length in words."""
+        count, unit = (self.hours, "hour") if self.hours is not None else (self.days, "day")
+        return f"{count} {unit}{'' if count == 1 else 's'}"
+
+
 class Unexercised(_Declared):
     """A condition that no case can show deciding the outcome alone, and why."""
 
@@ -147,7 +181,13 @@ class Unexercised(_Declared):
 
 
 class RuleDeclared(_Declared):
-    """One rule as written; the expressions are still text."""
+    """One rule as written; the expressions are still text.
+
+    `grade`, `deadlines` and `duty` are for programmes and for rules on inspection reports: the
+    word for how grave it is, the time for the correction, and what the report must say. `code`
+    names sections of a code that a reader may look up beside `cite`, which are not the ground
+    of the finding.
+    """
 
     topic: str
     of: Scope
@@ -164,13 +204,44 @@ class RuleDeclared(_Declared):
     why: str
     cure: tuple[str, ...] = ()
     done_by: DoneBy
+    grade: Grade | None = None
+    deadlines: tuple[Deadline, ...] = ()
+    duty: str = ""
+    code: tuple[str, ...] = ()
     status: Status = "stable"
     confidence: Confidence
     source: str = Field(min_length=1)
 
 
+class YearFrom(_Declared):
+    """One answer that can tell a year, and where it counts."""
+
+    of: Scope
+    take: str
+    when: str = "yes"
+
+
+class AsBuilt(_Declared):
+    """How a kind of subject is seen as it was when it was made.
+
+    `years` lists the answers that tell the year, the first known counts; `less` names a number of
+    years between an edition and its adoption. `year_word` is the question that then gets that
+    year, and `made` turns an answer into what was true on that day: an untouched outlet was new.
+    """
+
+    years: tuple[YearFrom, ...] = Field(min_length=1)
+    less: str = ""
+    year_word: str = ""
+    made: dict[str, dict[str, str]] = {}
+
+
 class RulesetDeclared(_Declared):
-    """One ruleset file."""
+    """One ruleset file.
+
+    `drop` lists ids of rules that no longer hold; "*" drops all that were there before. `notices`
+    stand above everything that is judged under it. Every section must match one of
+    `section_forms` as a whole.
+    """
 
     format: int
     id: str = Field(pattern=r"^[a-z0-9][a-z0-9-]*$")
@@ -179,6 +250,9 @@ class RulesetDeclared(_Declared):
     in_force_from: datetime.date | None = None
     in_force_to: datetime.date | None = None
     drop: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+    section_forms: tuple[str, ...] = ()
+    as_built: dict[Scope, AsBuilt] = {}
     question: dict[str, Question] = {}
     term: dict[str, str] = {}
     table: dict[str, TableDeclared] = {}

@@ -131,14 +131,18 @@ _MODELS: Mapping[str, type[BaseModel]] = {
     "gather": declared.Gather,
     "demand": declared.Demand,
     "rule": declared.RuleDeclared,
+    "as_built": declared.AsBuilt,
 }
 
 
 def _fields_at(path: TomlPath) -> tuple[str, ...]:
     if not path:
         return field_names(RulesetDeclared)
-    if len(path) > 2 and path[0] == "rule":
+    if len(path) > 2 and path[0] in ("rule", "as_built"):
         inner: dict[str, type[BaseModel]] = {
+            "years": declared.YearFrom,
+            "grade": declared.Grade,
+            "deadlines": declared.Deadline,
             "unexercised": declared.Unexercised,
             "exceptions": declared.ExceptionDeclared,
             "disputed": declared.Dispute,

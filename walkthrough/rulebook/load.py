@@ -19,7 +19,7 @@ from walkthrough.rulebook.conditions import (
     leaves,
     weight,
 )
-from walkthrough.rulebook.declarations import BELOW, SEES, Gather, RuleDeclared
+from walkthrough.rulebook.declarations import BELOW, SEES, AsBuilt, Gather, RuleDeclared
 from walkthrough.rulebook.expression import (
     ExpressionError,
     parse,
@@ -30,15 +30,20 @@ from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import (
     Condition,
     Disputed,
+    Due,
     Exempt,
+    Lens,
     Rule,
     Rulebook,
     Source,
 )
+from walkthrough.rulebook.sections import joined
 from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, Word
 
 MAX_WEIGHT = 2000
 MAX_HEIGHT = 100
+EVERY_RULE = "*"
+SECTIONS = ("question", "term", "table", "topic", "demand", "gather", "rule", "as_built")
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
 
@@ -67,14 +72,20 @@ class _Compiler:
     def __post_init__(self) -> None:
         self._origin: dict[tuple[str, str], RulesetFile] = {}
         merged: dict[str, dict[str, Any]] = {}
-        sections = ("question", "term", "table", "topic", "demand", "gather", "rule")
+        self._notices: list[str] = []
+        self._forms: tuple[str, ...] = ()
         for file in self.chain:
             rules = merged.setdefault("rule", {})
             for number, rule_id in enumerate(file.ruleset.drop):
-                if rules.pop(rule_id, None) is None:
+                if rule_id == EVERY_RULE:
+                    rules.clear()
+                elif rules.pop(rule_id, None) is None:
                     message = f"drops '{rule_id}', which is not there; {nearest(rule_id, rules)}"
                     self.problems.append(file.problem(("drop", number), message))
-            for section in sections:
+            self._notices += file.ruleset.notices
+            if file.ruleset.section_forms:
+                self._forms = joined(file.ruleset.section_forms, self._forms)
+            for section in SECTIONS:
                 for name, item in getattr(file.ruleset, section).items():
                     merged.setdefault(section, {})[name] = item
                     self._origin[section, name] = file
@@ -96,6 +107,9 @@ class _Compiler:
             name: self._parse(question.when, "question", name, question.of[0], "when")
             for name, question in self._merged["question"].items()
             if question.when
+        }
+        lenses = {
+            scope: self._lens(scope, each) for scope, each in self._merged["as_built"].items()
         }
         self._stop_at_problems()
         last = self.chain[-1].ruleset
@@ -125,6 +139,9 @@ class _Compiler:
                 name: (gather, self._conditions[name]) for name, gather in merged["gather"].items()
             },
             rules={name: rule for name, rule in rules.items() if rule is not None},
+            notices=tuple(self._notices),
+            section_forms=self._forms,
+            as_built=lenses,
         )
 
     def _stop_at_problems(self) -> None:
@@ -136,7 +153,7 @@ class _Compiler:
         self.problems.append(file.problem((section, name, *rest), message))
 
     def _declare_words(self) -> None:
-        for section in ("question", "term", "table", "topic", "demand", "gather", "rule"):
+        for section in SECTIONS:
             self._merged.setdefault(section, {})
         taken: dict[str, str] = dict.fromkeys(self._words.words, "derived word")
         for section in ("question", "gather", "table", "term", "demand"):
@@ -275,6 +292,36 @@ class _Compiler:
                     self.problems.append(file.problem_in(path, max(text.find(word), 0), message))
         return Condition.of(text, node)
 
+    def _lens(self, scope: str, lens: AsBuilt) -> Lens:
+        questions = self._merged["question"]
+        wanted: list[tuple[str, TomlPath]] = [
+            (each.take, ("years", number, "take")) for number, each in enumerate(lens.years)
+        ]
+        wanted += [(name, (key,)) for key in ("less", "year_word") if (name := getattr(lens, key))]
+        for name, where in wanted:
+            if name not in questions or questions[name].kind != "number":
+                numbers = [each for each in questions if questions[each].kind == "number"]
+                message = f"'{name}' is no number question; {nearest(name, numbers)}"
+                self._problem("as_built", scope, message, *where)
+        for name, turned in lens.made.items():
+            choices = questions[name].choices if name in questions else {}
+            if name not in questions:
+                hint = nearest(name, questions)
+                self._problem("as_built", scope, f"no question '{name}'; {hint}", "made", name)
+            for choice in (*turned, *turned.values()):
+                if choices and choice not in choices:
+                    message = f"no choice '{choice}'; {nearest(choice, choices)}"
+                    self._problem("as_built", scope, message, "made", name)
+        years = tuple(
+            (
+                each.of,
+                each.take,
+                self._parse(each.when, "as_built", scope, scope, "years", number, "when"),
+            )
+            for number, each in enumerate(lens.years)
+        )
+        return Lens(lens, years)
+
     def _rule(self, name: str, rule: RuleDeclared) -> Rule | None:
         if rule.topic not in self._merged["topic"]:
             hint = nearest(rule.topic, self._merged["topic"])
@@ -308,5 +355,9 @@ class _Compiler:
                 for number, each in enumerate(rule.disputed)
             ),
             defect_when=condition(rule.defect_when, "defect_when") if rule.defect_when else None,
+            deadlines=tuple(
+                Due(each, condition(each.when, "deadlines", number, "when"))
+                for number, each in enumerate(rule.deadlines)
+            ),
         )
         return made if len(self.problems) == before else None

@@ -13,6 +13,8 @@ from walkthrough.rulebook.conditions import (
     leaves,
 )
 from walkthrough.rulebook.declarations import (
+    AsBuilt,
+    Deadline,
     Demand,
     ExceptionDeclared,
     Gather,
@@ -58,6 +60,26 @@ class Disputed:
 
 
 @dataclass(frozen=True)
+class Due:
+    """A compiled deadline of a rule."""
+
+    declared: Deadline
+    when: Condition
+
+
+@dataclass(frozen=True)
+class Lens:
+    """How a kind of subject is seen as it was when it was made, compiled.
+
+    `years` holds, in order, what to look at: the kind of subject, the question, and where it
+    counts.
+    """
+
+    declared: AsBuilt
+    years: tuple[tuple[str, str, Condition], ...]
+
+
+@dataclass(frozen=True)
 class Rule:
     """One compiled rule."""
 
@@ -68,6 +90,7 @@ class Rule:
     needs: Condition
     disputed: tuple[Disputed, ...]
     defect_when: Condition | None
+    deadlines: tuple[Due, ...] = ()
 
     @cached_property
     def conditions(self) -> tuple[Node, ...]:
@@ -124,6 +147,9 @@ class Rulebook:
     demands: Mapping[str, Demand]
     gathers: Mapping[str, tuple[Gather, Condition]]
     rules: Mapping[str, Rule]
+    notices: tuple[str, ...] = ()
+    section_forms: tuple[str, ...] = ()
+    as_built: Mapping[str, Lens] = field(default_factory=dict)
 
     @cached_property
     def rules_of(self) -> Mapping[str, tuple[Rule, ...]]:
