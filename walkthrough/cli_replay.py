@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import functools
 import json
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TextIO
 
-from walkthrough.judge.judge import KINDS, Judgement, judge
+from walkthrough.judge.judge import KINDS
+from walkthrough.judge.under import Judged, editions_of, judge_under
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.files import ruleset_files
@@ -27,7 +29,27 @@ def add_replay_command(commands: Any) -> None:
     """Add `replay` to the parser."""
     parser = commands.add_parser("replay", help="judge saved sessions again")
     parser.add_argument("session", nargs="+", type=Path, help="saved session files")
-    parser.add_argument("--ruleset", help="id or file of a ruleset; else the one of the session")
+    parser.add_argument(
+        "--ruleset",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="id or file of a ruleset, else those of the session; may be given several times",
+    )
+    parser.add_argument(
+        "--as-built",
+        action="store_true",
+        help="by the edition in force when each thing was installed or last replaced",
+    )
+    parser.add_argument(
+        "--adoption-lag",
+        type=int,
+        metavar="YEARS",
+        help="years from an edition to its adoption here, for --as-built",
+    )
+    parser.add_argument(
+        "--series", default="", help="the series of editions for --as-built, if there are several"
+    )
     parser.add_argument("--format", choices=("text", "json"), default="text")
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
     parser.add_argument(
@@ -39,20 +61,20 @@ def add_replay_command(commands: Any) -> None:
 
 
 def _replay(chosen: argparse.Namespace) -> int:
-    if chosen.ruleset == "":
-        raise Unusable([Problem("--ruleset", 0, 0, "names nothing; expected the id of a ruleset")])
+    if "" in chosen.ruleset:
+        raise _wrong("--ruleset", "names nothing; expected the id of a ruleset")
     _refuse_to_write_over(chosen.session, chosen.out)
     problems: list[Problem] = []
-    judged: list[Judgement] = []
-    books: dict[str, Rulebook] = {}
+    judged: list[Judged] = []
+    shelf = _Shelf(chosen.series)
     for path in chosen.session:
         try:
-            judged.append(_judged(path, chosen.ruleset, books))
+            judged.append(_judged(path, chosen, shelf))
         except Unusable as error:
             problems += error.problems
     if problems:
         # Every file is looked at before anything is printed, so that no slip is lost.
-        raise Unusable(problems)
+        raise Unusable(dict.fromkeys(problems))
     with _output(chosen.out) as out:
         if chosen.format == "json":
             whole = [as_json(each) for each in judged]
@@ -61,25 +83,75 @@ def _replay(chosen: argparse.Namespace) -> int:
         else:
             out.write("\f\n".join(as_text(each) for each in judged))
     grave = KINDS[: KINDS.index(chosen.fail_on) + 1] if chosen.fail_on else ()
-    found = any(finding.kind in grave for each in judged for finding in each.findings)
+    found = any(told.finding.kind in grave for each in judged for told in each.findings)
     return DEFICIENCIES_FOUND if found else 0
 
 
-def _judged(path: Path, ruleset: str | None, books: dict[str, Rulebook]) -> Judgement:
+class _Shelf:
+    """Rulesets by name, each read once."""
+
+    def __init__(self, series: str) -> None:
+        self._series = series
+        self._books: dict[str, Rulebook] = {}
+
+    def book(self, name: str) -> Rulebook:
+        if name not in self._books:
+            self._books[name] = load(name)
+        return self._books[name]
+
+    @functools.cached_property
+    def editions(self) -> tuple[Rulebook, ...]:
+        return editions_of(self._series)
+
+
+def _judged(path: Path, chosen: argparse.Namespace, shelf: _Shelf) -> Judged:
     session = store.load(path)
-    name = ruleset or session.judged_by.ruleset
-    if not ruleset and name not in ruleset_files():
-        message = f"judged by '{name}', which is not there; {nearest(name, ruleset_files())}"
-        where = locate(path.read_text(encoding="utf-8"), ("judged_by", "ruleset"))
-        raise Unusable([Problem(str(path), *where, message)])
-    if name not in books:
-        books[name] = load(name)
-    # Answers are checked against the questions they were given to; another ruleset may ask others.
-    own = session.judged_by.ruleset if session.judged_by.ruleset in ruleset_files() else name
-    if own not in books:
-        books[own] = load(own)
-    store.load(path, books[own].questions)
-    return judge(session, books[name])
+    own = [each.ruleset for each in (session.judged_by, *session.judged_also)]
+    asked = bool(chosen.ruleset or chosen.as_built)
+    if not asked:
+        _refuse_missing(path, own)
+    names = list(dict.fromkeys(chosen.ruleset if asked else own))
+    as_built = chosen.as_built or (session.as_built and not asked)
+    books = [shelf.book(name) for name in names]
+    editions = shelf.editions if as_built else ()
+    _refuse_lag(chosen.adoption_lag, editions)
+    # Answers are checked against the questions they were given to; other rulesets ask others.
+    there = [shelf.book(name) for name in own if name in ruleset_files()]
+    asking = [*there, *books, *editions, *(shelf.editions if session.as_built else ())]
+    store.load(
+        path, {word: each for book in reversed(asking) for word, each in book.questions.items()}
+    )
+    return judge_under(session, books, editions, chosen.adoption_lag)
+
+
+def _refuse_missing(path: Path, names: Iterable[str]) -> None:
+    there = ruleset_files()
+    for place, name in enumerate(names):
+        if name not in there:
+            text = path.read_text(encoding="utf-8")
+            own = ("judged_by", "ruleset") if not place else ("judged_also", place - 1, "ruleset")
+            message = f"judged by '{name}', which is not there; {nearest(name, there)}"
+            raise Unusable([Problem(str(path), *locate(text, own), message)])
+
+
+def _refuse_lag(years: int | None, editions: Sequence[Rulebook]) -> None:
+    """The same range holds as for the question that the option answers."""
+    if years is None:
+        return
+    if not editions:
+        raise _wrong("--adoption-lag", "makes sense only with --as-built")
+    lenses = editions[-1].as_built.values()
+    asked = [editions[-1].questions[each.declared.less] for each in lenses if each.declared.less]
+    for question in asked[:1]:
+        if not (question.min or 0) <= years <= (question.max or years):
+            message = (
+                f"found {years}; expected {question.min or 0:g} to {question.max or 0:g} years"
+            )
+            raise _wrong("--adoption-lag", message)
+
+
+def _wrong(option: str, message: str) -> Unusable:
+    return Unusable([Problem(option, 0, 0, message)])
 
 
 def _refuse_to_write_over(sessions: Iterable[Path], out: Path | None) -> None:

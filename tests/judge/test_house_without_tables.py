@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from walkthrough.judge.house import House
-from walkthrough.judge.judge import judge
+from walkthrough.judge.under import judge_under
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.load import load
@@ -80,7 +80,7 @@ def test_a_record_is_judged_without_the_tables(session: Session) -> None:
     bare = dataclasses.replace(book, tables={})
     house = House(session, bare)
     assert house.situation(session.circuits[0]).known("receptacles_on_circuit") is None
-    assert as_json(judge(session, bare))
+    assert as_json(judge_under(session, [bare]))
 
 
 def test_a_record_is_judged_without_the_questions_of_reach(session: Session) -> None:
@@ -96,4 +96,4 @@ def test_a_record_is_judged_without_the_questions_of_reach(session: Session) -> 
     ]
     assert protected
     assert {each.known("gfci_protector_accessible") for each in protected} == {None}
-    assert as_text(judge(session, bare))
+    assert as_text(judge_under(session, [bare]))

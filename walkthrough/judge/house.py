@@ -9,7 +9,8 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.rulebook.conditions import leaves
-from walkthrough.rulebook.kleene import both, either
+from walkthrough.rulebook.declarations import SEES
+from walkthrough.rulebook.kleene import at_least, both, either
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import TooManySituations, deciding_words
@@ -21,6 +22,8 @@ from walkthrough.trade.wiring import Wiring
 SubjectKey = tuple[str, str]
 """Kind and id of a subject; circuits go by their reference."""
 
+# How near a kind of subject is to the thing itself.
+_DEPTH = {scope: place for place, scope in enumerate(SEES["outlet"])}
 _TRUTH = {"yes": True, "no": False, "unknown": None}
 
 
@@ -137,14 +140,38 @@ class House:
             gather, condition = self.book.gathers[word]
             if gather.of not in above:
                 return None
-            join = either if gather.any else both
-            return join(
+            truths = (
                 condition.truth(self.situation(child))
                 for child in self.children(above[gather.of], gather.over)
             )
+            return at_least(gather.at_least, truths) if gather.any else both(truths)
+        if word == "code_year":
+            return self._code_year(above)
         provider = self._providers.get(word)
         scope = self.book.vocabulary.words[word].of[0]
         return provider(above[scope]) if provider is not None and scope in above else None
+
+    def year_made(self, subject: Subject) -> tuple[int, SubjectKey, str] | None:
+        """The year in which a subject was made or last replaced, and where that is recorded."""
+        return self._year_made({each.of: each for each in self.belongs_to(subject)})
+
+    def _year_made(self, above: Mapping[str, Subject]) -> tuple[int, SubjectKey, str] | None:
+        lens = self.book.as_built.get(_nearest(above))
+        for scope, take, counts in lens.years if lens is not None else ():
+            year = above[scope].answer(take) if scope in above else None
+            held = counts.truth(self.situation(above[_nearest(above)]))
+            if year is None or held is False:
+                continue
+            return (int(str(year)), self.key(above[scope]), take) if held else None
+        return None
+
+    def _code_year(self, above: Mapping[str, Subject]) -> int | None:
+        made = self._year_made(above)
+        lens = self.book.as_built.get(_nearest(above))
+        if made is None or lens is None:
+            return None
+        less = self._value(lens.declared.less, above) if lens.declared.less else 0
+        return None if less is None else made[0] - int(less)
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
         question = self.book.questions.get(word)
@@ -186,6 +213,10 @@ class House:
 
     def _open_behind_derived(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
         outlet, circuit = above.get("outlet"), above.get("circuit")
+        if word == "code_year" and _nearest(above) in self.book.as_built:
+            # The widest answer settles it for the most.
+            scope, take, _ = self.book.as_built[_nearest(above)].years[-1]
+            return ((self.key(above[scope])[1], take),) if scope in above else ()
         if word in ("afci_at_origin", "afci_at_first_receptacle") and circuit is not None:
             trace = self._at_origin if word == "afci_at_origin" else self._at_first
             return trace(circuit).waits_for
@@ -269,6 +300,11 @@ class House:
     def _at_first(self, circuit: Subject) -> Protection:
         assert isinstance(circuit, Circuit)
         return self.tracer.at_first_receptacle(circuit, "afci")
+
+
+def _nearest(above: Mapping[str, Subject]) -> str:
+    """The kind of the subject itself, out of it and what it belongs to."""
+    return min(above, key=lambda scope: _DEPTH[scope])
 
 
 def device_tables(book: Rulebook) -> DeviceTables:

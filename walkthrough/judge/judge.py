@@ -10,6 +10,7 @@ from functools import cached_property
 
 from walkthrough.judge.house import House, SubjectKey
 from walkthrough.rulebook.decide import Decision, decide
+from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Finding, Outlet, Session, Subject
@@ -41,10 +42,15 @@ class NotTested:
 
 @dataclass
 class Judgement:
-    """All verdicts on one record under one rulebook."""
+    """All verdicts on one record under one rulebook.
+
+    `made_in` is the year for which is judged where things are seen as they were when they were
+    made; only the things of that year are in it then.
+    """
 
     house: House
     verdicts: tuple[Verdict, ...]
+    made_in: int | None = None
     _by_subject: dict[SubjectKey, list[Verdict]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -58,6 +64,11 @@ class Judgement:
     @property
     def session(self) -> Session:
         return self.house.session
+
+    @property
+    def under(self) -> str:
+        """What a finding of this judgement stands under: the ruleset, and the year if it counts."""
+        return self.book.id + (f", as built in {self.made_in}" if self.made_in else "")
 
     def on(self, subject: Subject) -> list[Verdict]:
         """The verdicts on one subject."""
@@ -117,6 +128,8 @@ class Judgement:
         """The limits of the survey: said by the surveyor, and readings that are missing."""
         found: list[NotTested] = []
         for (_, name), subject in self.house.subjects.items():
+            if self.made_in and not self.on(subject):
+                continue
             limits = subject.limits if isinstance(subject, Outlet) else []
             found += [NotTested(name, f"{limit.what}: {limit.reason}") for limit in limits]
             missing = self._missing_readings(subject)
@@ -138,6 +151,23 @@ class Judgement:
             cite=list(declared.cite),
             says=self.says(verdict),
             confidence=declared.confidence,
+        )
+
+    def deadlines(self, verdict: Verdict) -> list[Deadline]:
+        """The times for the correction that hold here, or may: the programme can be unknown."""
+        facts = self.house.situation(self.house.subjects[verdict.of, verdict.subject])
+        return [
+            due.declared
+            for due in verdict.decision.rule.deadlines
+            if due.when.truth(facts) is not False
+        ]
+
+    def verdict(self, finding: Finding) -> Verdict:
+        """The verdict that a finding of this judgement tells."""
+        return next(
+            each
+            for each in self._by_subject[finding.of, finding.subject]
+            if each.decision.rule.id == finding.rule
         )
 
     def severity(self, verdict: Verdict) -> str:

@@ -1,102 +1,164 @@
-"""The stable JSON form of a judgement, for scripts."""
+"""Judgements of one record as plain data: the stable machine format of `replay`."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
+from walkthrough.judge.under import Judged, Told
+from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
+from walkthrough.survey.model import Outlet
 
 
-def as_json(judgement: Judgement) -> dict[str, Any]:
-    """Names never change; new ones may be added. Undecided and disputed points stand apart."""
-    session, house = judgement.session, judgement.house
+def as_json(judged: Judged) -> dict[str, Any]:
+    """The judgements as JSON-ready data; keys are only ever added, never renamed.
+
+    `ruleset` is the first of `rulesets`; findings, questions and readings of all of them stand in
+    one list each and say under which they stand.
+    """
+    session = judged.session
     return {
         "session": session.title,
-        "ruleset": {"id": judgement.book.id, "fingerprint": judgement.book.fingerprint},
+        "ruleset": {"id": judged.name, "fingerprint": judged.fingerprint},
+        "rulesets": [_ruleset(each) for each in judged.all],
         "judged_before_by": {
             "id": session.judged_by.ruleset,
             "fingerprint": session.judged_by.fingerprint,
         },
-        "date": house.day.isoformat() if house.day else None,
-        "outlets": [
-            {
-                "id": outlet.id,
-                "room": room.name if (room := session.room(outlet.room)) else outlet.room,
-                "circuit": outlet.circuit,
-                "at": outlet.at,
-                "point": outlet.answer("point"),
-                "requires": judgement.requires(outlet),
-                "has": judgement.has(outlet),
-                "protected_by": {
-                    kind: {
-                        "by": list(traced.by),
-                        "known_by": traced.known_by,
-                        "notes": list(traced.notes),
-                    }
-                    for kind in ("gfci", "afci")
-                    for traced in (house.tracer.protection(outlet, kind),)
-                },
-            }
-            for outlet in session.outlets
-        ],
-        "deficiencies": [
-            {
-                "subject": finding.subject,
-                "of": finding.of,
-                "rule": finding.rule,
-                "topic": finding.topic,
-                "kind": finding.kind,
-                "severity": finding.severity,
-                "cite": finding.cite,
-                "says": finding.says,
-                "confidence": finding.confidence,
-                "why": judgement.book.rules[finding.rule].declared.why,
-                "cure": list(judgement.book.rules[finding.rule].declared.cure),
-                "done_by": judgement.book.rules[finding.rule].declared.done_by,
-                "trail": _trail(judgement, finding.of, finding.subject, finding.rule),
-            }
-            for finding in judgement.findings
-        ],
-        "ask_the_ahj": [
-            {
-                "subject": verdict.subject,
-                "of": verdict.of,
-                "rule": verdict.decision.rule.id,
-                "topic": verdict.decision.rule.declared.topic,
-                "cite": list(verdict.decision.rule.declared.cite),
-                "says": judgement.says(verdict),
-                "readings": list(verdict.decision.readings),
-            }
-            for verdict in judgement.disputed
-        ],
+        "date": next((day.isoformat() for each in judged.chosen if (day := each.house.day)), None),
+        "notices": list(dict.fromkeys(each for one in judged.all for each in one.book.notices)),
+        "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
+        "outlets": [_outlet(judged, outlet) for outlet in session.outlets],
+        "deficiencies": [_finding(told) for told in judged.findings],
+        "ask_the_ahj": [each for one in judged.all for each in _disputed(one)],
         "undecided": [
-            {
-                "subject": verdict.subject,
-                "of": verdict.of,
-                "rule": verdict.decision.rule.id,
-                "waiting_for": [_waited(verdict, each) for each in verdict.waits_for],
-            }
-            for verdict in judgement.undecided
+            *(each for one in judged.all for each in _undecided(one)),
+            *_years_open(judged),
         ],
         "not_tested": [
-            {"subject": each.subject, "reason": each.reason} for each in judgement.not_tested
+            {"subject": each.subject, "reason": each.reason} for each in judged.not_tested
         ],
         "contradictions": [
             {"at": each.at, "outlet": each.outlet, "says": each.says}
-            for each in judgement.contradictions
+            for one in judged.all[:1]
+            for each in one.contradictions
         ],
     }
+
+
+def _ruleset(judgement: Judgement) -> dict[str, Any]:
+    book = judgement.book
+    return {
+        "id": book.id,
+        "title": book.title,
+        "fingerprint": book.fingerprint,
+        "as_built_in": judgement.made_in,
+        "under": judgement.under,
+    }
+
+
+def _outlet(judged: Judged, outlet: Outlet) -> dict[str, Any]:
+    session = judged.session
+    on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
+    return {
+        "id": outlet.id,
+        "room": room.name if (room := session.room(outlet.room)) else outlet.room,
+        "circuit": outlet.circuit,
+        "at": outlet.at,
+        "point": outlet.answer("point"),
+        "requires": _joined(each.requires(outlet) for each in on_it),
+        "has": on_it[0].has(outlet) if on_it else {},
+        "protected_by": {
+            kind: {"by": list(traced.by), "known_by": traced.known_by, "notes": list(traced.notes)}
+            for kind in ("gfci", "afci")
+            for one in on_it[:1]
+            for traced in (one.house.tracer.protection(outlet, kind),)
+        },
+        "under": {
+            each.under: {"requires": each.requires(outlet), "has": each.has(outlet)}
+            for each in on_it
+        },
+    }
+
+
+def _joined(parts: Iterable[dict[str, list[str]]]) -> dict[str, list[str]]:
+    whole: dict[str, dict[str, None]] = {}
+    for part in parts:
+        for topic, sections in part.items():
+            whole.setdefault(topic, {}).update(dict.fromkeys(sections))
+    return {topic: list(sections) for topic, sections in whole.items()}
+
+
+def _finding(told: Told) -> dict[str, Any]:
+    finding, judgement = told.finding, told.judged[0]
+    verdict = judgement.verdict(finding)
+    declared = verdict.decision.rule.declared
+    return {
+        "subject": finding.subject,
+        "of": finding.of,
+        "rule": finding.rule,
+        "topic": finding.topic,
+        "kind": finding.kind,
+        "severity": finding.severity,
+        "cite": finding.cite,
+        "says": finding.says,
+        "confidence": finding.confidence,
+        "under": told.under,
+        "status": declared.status,
+        "why": declared.why,
+        "cure": list(declared.cure),
+        "done_by": declared.done_by,
+        "grade": {"word": declared.grade.word, "confidence": declared.grade.confidence}
+        if declared.grade
+        else None,
+        "correct_within": [
+            {"programme": due.programme, "within": due.told, "confidence": due.confidence}
+            for due in judgement.deadlines(verdict)
+        ],
+        "duty": declared.duty,
+        "code": list(declared.code),
+        "trail": ["  " * step.depth + step.text for step in judgement.trail(verdict)],
+    }
+
+
+def _disputed(judgement: Judgement) -> Iterator[dict[str, Any]]:
+    for verdict in judgement.disputed:
+        declared = verdict.decision.rule.declared
+        yield {
+            "subject": verdict.subject,
+            "of": verdict.of,
+            "rule": verdict.decision.rule.id,
+            "topic": declared.topic,
+            "cite": list(declared.cite),
+            "says": judgement.says(verdict),
+            "readings": list(verdict.decision.readings),
+            "under": [judgement.under],
+        }
+
+
+def _undecided(judgement: Judgement) -> Iterator[dict[str, Any]]:
+    for verdict in judgement.undecided:
+        yield {
+            "subject": verdict.subject,
+            "of": verdict.of,
+            "rule": verdict.decision.rule.id,
+            "waiting_for": [_waited(verdict, each) for each in verdict.waits_for],
+            "under": [judgement.under],
+        }
+
+
+def _years_open(judged: Judged) -> Iterator[dict[str, Any]]:
+    for (of, name), (where, question) in judged.as_built.year_open if judged.as_built else ():
+        yield {
+            "subject": name,
+            "of": of,
+            "rule": "",
+            "waiting_for": [question if where == name else f"{where}: {question}"],
+            "under": ["as built"],
+        }
 
 
 def _waited(verdict: Verdict, opened: tuple[str, str]) -> str:
     subject, question = opened
     return question if subject == verdict.subject else f"{subject}: {question}"
-
-
-def _trail(judgement: Judgement, of: str, subject: str, rule: str) -> list[str]:
-    verdict = next(
-        each
-        for each in judgement.on(judgement.house.subjects[of, subject])
-        if each.decision.rule.id == rule
-    )
-    return ["  " * step.depth + step.text for step in judgement.trail(verdict)]

@@ -1,4 +1,4 @@
-"""A judgement as plain text for a terminal or a printer."""
+"""Judgements of one record as plain text for a terminal or a printer."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ import textwrap
 from collections import Counter
 from collections.abc import Iterator
 
+from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
+from walkthrough.judge.under import Judged, Told
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Finding, Outlet
@@ -20,40 +22,69 @@ _SEVERITY = {
 }
 
 
-def as_text(judgement: Judgement) -> str:
-    """The whole judgement; wrapped for 96 columns, control characters made harmless."""
-    return "\n".join(clean(line) for line in _lines(judgement)) + "\n"
+def as_text(judged: Judged) -> str:
+    """All judgements of a record; wrapped for 96 columns, control characters made harmless."""
+    return "\n".join(clean(line) for line in _lines(judged)) + "\n"
 
 
-def _lines(judgement: Judgement) -> Iterator[str]:
-    session, book, house = judgement.session, judgement.book, judgement.house
-    yield session.title
-    yield f"Judged by: {book.title} ({book.id})"
-    yield f"Day judged: {house.day.isoformat() if house.day else 'not recorded'}"
-    yield from _wrapped(f"Fingerprint of the rules: {book.fingerprint}")
-    before = session.judged_by
-    if before.fingerprint and (before.ruleset, before.fingerprint) != (book.id, book.fingerprint):
-        yield from _wrapped(
-            f"The record was last judged by other rules: {before.ruleset}, {before.fingerprint}"
-        )
+def _lines(judged: Judged) -> Iterator[str]:
+    yield judged.session.title
+    for each in judged.all:
+        yield from _wrapped(f"Judged by: {each.book.title} ({each.under}){_preview(each)}")
+    for day in dict.fromkeys(each.house.day for each in judged.chosen):
+        yield f"Day judged: {day.isoformat() if day else 'not recorded'}"
+    for book in {each.book.id: each.book for each in judged.all}.values():
+        yield from _wrapped(f"Fingerprint of the rules {book.id}: {book.fingerprint}")
+    yield from _changed(judged)
     yield ""
     yield from _wrapped(NOT_A_CERTIFICATE)
     for caution in CAUTIONS:
         yield from _wrapped(caution, "! ")
-    yield from _counts(judgement)
-    yield from _findings(judgement)
-    yield from _asked(judgement)
-    yield from _limits(judgement)
-    yield from _protection(judgement)
-
-
-def _counts(judgement: Judgement) -> Iterator[str]:
+    for notice in dict.fromkeys(each for one in judged.all for each in one.book.notices):
+        yield from _wrapped(notice, "* ")
     yield from _heading("In short")
-    kinds = Counter(finding.kind for finding in judgement.findings)
+    yield from _counts(judged)
+    yield from _findings(judged)
+    yield from _asked(judged)
+    yield from _limits(judged)
+    yield from _protection(judged)
+
+
+def _preview(judgement: Judgement) -> str:
+    rules = judgement.book.rules.values()
+    preview = any(rule.declared.status == "preview" for rule in rules)
+    return " - PREVIEW: parts of this edition are not confirmed" if preview else ""
+
+
+def _changed(judged: Judged) -> Iterator[str]:
+    now = {each.book.id: each.book.fingerprint for each in judged.chosen}
+    for before in (judged.session.judged_by, *judged.session.judged_also):
+        if now and before.fingerprint and now.get(before.ruleset) != before.fingerprint:
+            yield from _wrapped(
+                f"The record was last judged by other rules: {before.ruleset}, {before.fingerprint}"
+            )
+
+
+def _counts(judged: Judged) -> Iterator[str]:
+    kinds = Counter(told.finding.kind for told in judged.findings)
     told = ", ".join(f"{kinds[kind]} {kind}{'s' if kinds[kind] != 1 else ''}" for kind in KINDS)
-    yield f"{len(judgement.findings)} findings: {told}"
+    yield f"{len(judged.findings)} findings: {told}"
+    for each in judged.all:
+        if len(judged.all) > 1:
+            yield from _wrapped(f"{len(each.findings)} of them under {each.under}", "- ")
+        yield from _demanded(each, "  " if len(judged.all) > 1 else "")
+    yield f"Not tested or not reached: {len(judged.not_tested)}"
+    if judged.as_built:
+        yield from _years(judged.as_built)
+
+
+def _demanded(judgement: Judgement, first: str) -> Iterator[str]:
     outlets = judgement.session.outlets
+    if judgement.made_in:
+        outlets = [each for each in outlets if judgement.on(each)]
     for demand in judgement.book.demands.values():
+        if not any(rule.declared.topic == demand.topic for rule in judgement.book.rules.values()):
+            continue
         needing = [each for each in outlets if judgement.requires(each)[demand.topic]]
         found = Counter(judgement.has(each)[demand.topic] for each in needing)
         title = judgement.book.topics[demand.topic]
@@ -65,29 +96,62 @@ def _counts(judgement: Judgement) -> Iterator[str]:
         also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
         yield from _wrapped(
             f"{title}: asked at {len(needing)} outlets; there at {found['yes']}, "
-            f"missing at {found['no']}, not known at {found['unknown']}{also}"
+            f"missing at {found['no']}, not known at {found['unknown']}{also}",
+            first,
         )
-    yield f"Not tested or not reached: {len(judgement.not_tested)}"
 
 
-def _findings(judgement: Judgement) -> Iterator[str]:
+def _years(as_built: AsBuilt) -> Iterator[str]:
+    waiting: dict[str, list[str]] = {}
+    for (_, name), (where, question) in as_built.year_open:
+        waiting.setdefault(f"{where}: {question.replace('_', ' ')}", []).append(name)
+    for question, names in waiting.items():
+        yield from _wrapped(f"Year not known ({question}), not judged: {', '.join(names)}")
+    if as_built.before:
+        names = [f"{name} ({year})" for (_, name), year in as_built.before]
+        yield from _wrapped(f"Older than the oldest rules told here: {', '.join(names)}")
+
+
+def _findings(judged: Judged) -> Iterator[str]:
     for severity in SEVERITIES:
-        found = [each for each in judgement.findings if each.severity == severity]
+        found = [each for each in judged.findings if each.finding.severity == severity]
         if not found:
             continue
         yield from _heading(_SEVERITY[severity])
-        for rule in dict.fromkeys(each.rule for each in found):
-            yield from _rule(judgement, [each for each in found if each.rule == rule])
+        groups: dict[tuple[str, ...], list[Told]] = {}
+        for told in found:
+            groups.setdefault((told.finding.rule, *told.finding.cite), []).append(told)
+        for group in groups.values():
+            yield from _rule(judged, group)
 
 
-def _rule(judgement: Judgement, findings: list[Finding]) -> Iterator[str]:
-    declared = judgement.book.rules[findings[0].rule].declared
-    for says in dict.fromkeys(each.says for each in findings):
+def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
+    judgement = group[0].judged[0]
+    declared = judgement.book.rules[group[0].finding.rule].declared
+    for says in dict.fromkeys(each.finding.says for each in group):
         yield from _wrapped(says)
-        for each in (finding for finding in findings if finding.says == says):
-            yield from _wrapped(f"{each.kind}: {_place(judgement, each)}", "  - ")
+        for told in (each for each in group if each.finding.says == says):
+            # Which one it stands under is worth a word only where there is more than one.
+            under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
+            place = _place(told.judged[0], told.finding)
+            yield from _wrapped(f"{told.finding.kind}: {place}{under}", "  - ")
     yield from _wrapped(f"section {', '.join(declared.cite)}{_mark(declared.confidence)}", "  ")
+    if declared.grade:
+        mark = _mark(declared.grade.confidence)
+        yield from _wrapped(f"graded there as: {declared.grade.word}{mark}", "  ")
+    for due in dict.fromkeys(
+        due
+        for each in group
+        for due in each.judged[0].deadlines(each.judged[0].verdict(each.finding))
+    ):
+        yield from _wrapped(
+            f"to be corrected within {due.told}: {due.programme}{_mark(due.confidence)}", "  "
+        )
     yield from _wrapped(declared.why, "  why: ")
+    if declared.duty:
+        yield from _wrapped(declared.duty, "  report: ")
+    if declared.code:
+        yield from _wrapped(f"for comparison, in the code: {', '.join(declared.code)}", "  ")
     if declared.cure:
         yield from _wrapped(f"{', '.join(declared.cure)}; by: {declared.done_by}", "  cure: ")
     yield ""
@@ -105,46 +169,60 @@ def _place(judgement: Judgement, finding: Finding) -> str:
     return f"{finding.of} {finding.subject}"
 
 
-def _asked(judgement: Judgement) -> Iterator[str]:
-    if judgement.disputed:
+def _asked(judged: Judged) -> Iterator[str]:
+    disputed: dict[tuple[str, ...], list[str]] = {}
+    for judgement in judged.all:
+        for verdict in judgement.disputed:
+            sections = ", ".join(verdict.decision.rule.declared.cite)
+            says = f"{verdict.subject}: {judgement.says(verdict)} ({sections})"
+            disputed.setdefault((says, *verdict.decision.readings), []).append(judgement.under)
+    if disputed:
         yield from _heading("Ask the authority having jurisdiction")
-    for verdict in judgement.disputed:
-        sections = ", ".join(verdict.decision.rule.declared.cite)
-        yield from _wrapped(f"{verdict.subject}: {judgement.says(verdict)} ({sections})")
-        for reading in verdict.decision.readings:
+    for (says, *readings), under in disputed.items():
+        yield from _wrapped(says + (f" - under {'; '.join(under)}" if len(judged.all) > 1 else ""))
+        for reading in readings:
             yield from _wrapped(reading, "  one reading: ")
-    if judgement.contradictions:
+    contradictions = judged.all[0].contradictions if judged.all else []
+    if contradictions:
         yield from _heading("Tests and record contradict each other")
-        for each in judgement.contradictions:
+        for each in contradictions:
             yield from _wrapped(f"{each.outlet}: {each.says}")
 
 
-def _limits(judgement: Judgement) -> Iterator[str]:
+def _limits(judged: Judged) -> Iterator[str]:
     yield from _heading("Limits: not tested or not reached")
-    for each in judgement.not_tested:
+    for each in judged.not_tested:
         yield from _wrapped(f"{each.subject}: {each.reason}", "- ")
-    if judgement.undecided:
-        yield from _heading("Still open")
-        waiting: dict[str, dict[str, None]] = {}
+    waiting: dict[str, dict[str, None]] = {}
+    for judgement in judged.all:
         for verdict in judgement.undecided:
             for subject, question in verdict.waits_for:
                 waiting.setdefault(subject, {}).setdefault(question.replace("_", " "))
-        for subject, questions in waiting.items():
-            yield from _wrapped(", ".join(questions), f"{subject}: ")
+    if waiting:
+        yield from _heading("Still open")
+    for subject, questions in waiting.items():
+        yield from _wrapped(", ".join(questions), f"{subject}: ")
 
 
-def _protection(judgement: Judgement) -> Iterator[str]:
-    yield from _heading("Every outlet: what the edition asks, and what is there")
+def _protection(judged: Judged) -> Iterator[str]:
+    yield from _heading("Every outlet: what is asked, and what is there")
+    for outlet in judged.session.outlets:
+        on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
+        for judgement in on_it:
+            under = f" ({judgement.under})" if len(judged.all) > 1 else ""
+            yield from _wrapped(_there(judgement, outlet), f"{outlet.id}{under}: ")
+
+
+def _there(judgement: Judgement, outlet: Outlet) -> str:
+    requires, has = judgement.requires(outlet), judgement.has(outlet)
     topics = [demand.topic for demand in judgement.book.demands.values()]
-    for outlet in judgement.session.outlets:
-        requires, has = judgement.requires(outlet), judgement.has(outlet)
-        told = [
-            f"{topic}: {has[topic]}"
-            + (f" (asked by {', '.join(requires[topic])})" if requires[topic] else "")
-            for topic in topics
-            if requires[topic] or has[topic] == "yes"
-        ]
-        yield from _wrapped("; ".join(told) or "nothing asked, nothing there", f"{outlet.id}: ")
+    told = [
+        f"{topic}: {has[topic]}"
+        + (f" (asked by {', '.join(requires[topic])})" if requires[topic] else "")
+        for topic in topics
+        if requires[topic] or has[topic] == "yes"
+    ]
+    return "; ".join(told) or "nothing asked, nothing there"
 
 
 def _heading(text: str) -> Iterator[str]:

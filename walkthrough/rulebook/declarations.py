@@ -106,12 +106,16 @@ class TableDeclared(_Declared):
 
 
 class Gather(_Declared):
-    """A yes-no word over all subjects below one: `any` or `all` of them fulfil a condition."""
+    """A yes-no word over all subjects below one: `any` or `all` of them fulfil a condition.
+
+    `any` may ask for more than one of them: `at_least`.
+    """
 
     of: Scope
     over: Scope
     any: str = ""
     all: str = ""
+    at_least: int = Field(default=1, ge=1)
     means: str = ""
 
 
@@ -240,7 +244,8 @@ class RulesetDeclared(_Declared):
 
     `drop` lists ids of rules that no longer hold; "*" drops all that were there before. `notices`
     stand above everything that is judged under it. Every section must match one of
-    `section_forms` as a whole.
+    `section_forms` as a whole. Files of the same `series` follow each other in time: what was
+    asked when something was built is looked up among them.
     """
 
     format: int
@@ -249,6 +254,7 @@ class RulesetDeclared(_Declared):
     extends: str = ""
     in_force_from: datetime.date | None = None
     in_force_to: datetime.date | None = None
+    series: str = ""
     drop: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
     section_forms: tuple[str, ...] = ()

@@ -84,6 +84,15 @@ def either(values: Iterable[Truth]) -> Truth:
     return result
 
 
+def at_least(count: int, values: Iterable[Truth]) -> Truth:
+    """Whether at least that many of the values are true; with a count of 1 it is `either`."""
+    seen = list(values)
+    sure = sum(value is True for value in seen)
+    if sure >= count:
+        return True
+    return None if sure + sum(value is None for value in seen) >= count else False
+
+
 def opposite(value: Truth) -> Truth:
     """Kleene's `not`."""
     return None if value is None else not value

@@ -128,6 +128,7 @@ class _Compiler:
             fingerprint="sha256:" + digest.hexdigest(),
             in_force_from=last.in_force_from,
             in_force_to=last.in_force_to,
+            series=last.series,
             vocabulary=self._words,
             questions=merged["question"],
             asked_when=asked_when,

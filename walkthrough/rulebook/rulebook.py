@@ -138,6 +138,7 @@ class Rulebook:
     fingerprint: str
     in_force_from: datetime.date | None
     in_force_to: datetime.date | None
+    series: str
     vocabulary: Vocabulary
     questions: Mapping[str, Question]
     asked_when: Mapping[str, Condition]

@@ -110,5 +110,14 @@ DERIVED_WORDS = (
         ("circuit",),
         means="a working AFCI or dual-function receptacle is the first receptacle outlet",
     ),
+    Word(
+        "code_year",
+        "number",
+        ("outlet", "room", "circuit", "panel", "dwelling"),
+        minimum=1850,
+        maximum=2100,
+        means="the year whose edition bound this when it was made, as [as_built] of the ruleset "
+        "tells it",
+    ),
 )
 DATE = Word("date", "date", means="the day for which the judgement is made")

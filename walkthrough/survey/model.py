@@ -193,10 +193,12 @@ class Finding(_Part):
     says: str
     confidence: str
     state: FindingState = "open"
+    under: list[str] = []
+    """The rulesets under which it stands; empty where the record names only one."""
 
 
 class JudgedBy(_Part):
-    """The ruleset chosen for this record, and the fingerprint of its files when last judged."""
+    """A ruleset chosen for this record, and the fingerprint of its files when last judged."""
 
     ruleset: str
     fingerprint: str = ""
@@ -212,6 +214,9 @@ class Session(_Part):
     format: int = Field(default=FORMAT, ge=1, le=FORMAT)
     title: str
     judged_by: JudgedBy
+    judged_also: list[JudgedBy] = []
+    as_built: bool = False
+    """Whether it is judged by the editions of the years of its parts as well."""
     visits: list[Visit] = Field(default=[], validation_alias="visit")
     dwelling: Dwelling = Field(default_factory=Dwelling)
     panels: list[Panel] = Field(default=[], validation_alias="panel")

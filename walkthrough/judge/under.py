@@ -1,0 +1,111 @@
+"""One record under several rulesets at once, each finding saying under which it stands."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from walkthrough.judge.as_built import AsBuilt, judge_as_built
+from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, NotTested, judge
+from walkthrough.rulebook.files import read_toml, ruleset_files
+from walkthrough.rulebook.load import load
+from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey.model import Finding, Session
+
+AS_BUILT = "as built"
+
+
+@dataclass(frozen=True)
+class Told:
+    """A finding, and every judgement in which it came out in the same words and sections."""
+
+    finding: Finding
+    judged: tuple[Judgement, ...]
+
+    @property
+    def under(self) -> list[str]:
+        return [each.under for each in self.judged]
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A record judged under chosen rulesets, by the editions of its years, or both."""
+
+    session: Session
+    chosen: tuple[Judgement, ...]
+    as_built: AsBuilt | None = None
+
+    @property
+    def all(self) -> tuple[Judgement, ...]:
+        return (*self.chosen, *(self.as_built.judged if self.as_built else ()))
+
+    @property
+    def name(self) -> str:
+        """The ruleset that is named first: the first chosen one, else the view as built."""
+        return self.chosen[0].book.id if self.chosen else AS_BUILT
+
+    @property
+    def fingerprint(self) -> str:
+        """The fingerprint of the first chosen ruleset, else of all editions that were looked up."""
+        if self.chosen:
+            return self.chosen[0].book.fingerprint
+        prints = sorted({each.book.fingerprint for each in self.all})
+        return "sha256:" + hashlib.sha256("\n".join(prints).encode()).hexdigest()
+
+    @cached_property
+    def findings(self) -> list[Told]:
+        """The deficiencies of all judgements: gravest first, the same finding told once."""
+        found: dict[tuple[str, ...], tuple[Finding, list[Judgement]]] = {}
+        for judgement in self.all:
+            for each in judgement.findings:
+                key = (each.of, each.subject, each.rule, each.kind, each.says, *each.cite)
+                found.setdefault(key, (each, []))[1].append(judgement)
+        told = [Told(finding, tuple(judged)) for finding, judged in found.values()]
+        return sorted(
+            told,
+            key=lambda each: (
+                SEVERITIES.index(each.finding.severity),
+                KINDS.index(each.finding.kind),
+            ),
+        )
+
+    @cached_property
+    def not_tested(self) -> list[NotTested]:
+        """The limits of the survey, each told once."""
+        return list(dict.fromkeys(each for one in self.all for each in one.not_tested))
+
+
+def judge_under(
+    session: Session,
+    books: Sequence[Rulebook],
+    editions: Sequence[Rulebook] = (),
+    lag_years: int | None = None,
+) -> Judged:
+    """Judge a record under each of the rulebooks, and as built where editions are given."""
+    return Judged(
+        session,
+        tuple(judge(session, book) for book in books),
+        judge_as_built(session, editions, lag_years) if editions else None,
+    )
+
+
+def editions_of(series: str = "") -> tuple[Rulebook, ...]:
+    """The rulesets of one series, the oldest first; without a name, of the only one there is.
+
+    Raises Unusable where the series is not there, or where there is a choice and none was made.
+    """
+    named: dict[str, list[Path]] = {}
+    for path in ruleset_files().values():
+        found = read_toml(path)[0].get("series")
+        if isinstance(found, str) and found:
+            named.setdefault(found, []).append(path)
+    if series not in named and (series or len(named) != 1):
+        message = f"which series of rulesets? {nearest(series, named)}"
+        raise Unusable([Problem("--series", 0, 0, message)])
+    books = [load(path) for path in named[series or next(iter(named))]]
+    dated = [book for book in books if book.in_force_from is not None]
+    return tuple(sorted(dated, key=lambda book: str(book.in_force_from)))
