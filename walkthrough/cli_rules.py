@@ -1,4 +1,4 @@
-"""The commands about rulesets: list, show, words, check, cases, coverage."""
+"""The commands about rulesets: list, show, words, check, compare, cases, coverage."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from walkthrough.cli_compare import add_compare_verb
 from walkthrough.judge.case_files import cases_beside
 from walkthrough.judge.cases import Result, run_file
 from walkthrough.judge.coverage import coverage
@@ -43,6 +44,8 @@ def add_rules_command(commands: Any) -> None:
     verb = verbs.add_parser("check", help="read rulesets and report every slip")
     verb.add_argument("ruleset", nargs="*", help="ids or files; all when none is named")
     verb.set_defaults(run=_check)
+
+    add_compare_verb(verbs)
 
     verb = verbs.add_parser("cases", help="run rule cases")
     verb.add_argument("--ruleset", help="id or file of the ruleset; else as the case file says")

@@ -10,10 +10,11 @@ from typing import Any
 
 from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.declarations import SEES
+from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.kleene import at_least, both, either
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
-from walkthrough.rulebook.support import TooManySituations, deciding_words
+from walkthrough.rulebook.support import deciding_words
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
 from walkthrough.trade.box_fill import BoxContents, NoRow, contents_from, fill
 from walkthrough.trade.protection import DeviceTables, Open, Protection, Tracer

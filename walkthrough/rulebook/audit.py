@@ -6,11 +6,12 @@ import re
 from collections.abc import Hashable, Iterator
 from typing import Any
 
+from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.locate import Path as TomlPath
 from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem
 from walkthrough.rulebook.rulebook import Rule, Rulebook
-from walkthrough.rulebook.support import TooManySituations, possible_outcomes
+from walkthrough.rulebook.support import possible_outcomes
 
 
 def audit(book: Rulebook) -> list[Problem]:

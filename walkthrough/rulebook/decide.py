@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from walkthrough.rulebook.declarations import FindingKind, Outcome
+from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.situation import Situation
-from walkthrough.rulebook.support import TooManySituations, deciding_words
+from walkthrough.rulebook.support import deciding_words
 
 
 @dataclass(frozen=True)

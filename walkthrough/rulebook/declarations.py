@@ -245,7 +245,8 @@ class RulesetDeclared(_Declared):
     `drop` lists ids of rules that no longer hold; "*" drops all that were there before. `notices`
     stand above everything that is judged under it. Every section must match one of
     `section_forms` as a whole. Files of the same `series` follow each other in time: what was
-    asked when something was built is looked up among them.
+    asked when something was built is looked up among them. `own_years` lists terms that say that
+    work was done since this file is in force: where two rulesets are compared, they mean the same.
     """
 
     format: int
@@ -255,6 +256,7 @@ class RulesetDeclared(_Declared):
     in_force_from: datetime.date | None = None
     in_force_to: datetime.date | None = None
     series: str = ""
+    own_years: tuple[str, ...] = ()
     drop: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
     section_forms: tuple[str, ...] = ()

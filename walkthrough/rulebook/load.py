@@ -142,6 +142,7 @@ class _Compiler:
             rules={name: rule for name, rule in rules.items() if rule is not None},
             notices=tuple(self._notices),
             section_forms=self._forms,
+            own_years=frozenset(each for file in self.chain for each in file.ruleset.own_years),
             as_built=lenses,
         )
 

@@ -150,6 +150,7 @@ class Rulebook:
     rules: Mapping[str, Rule]
     notices: tuple[str, ...] = ()
     section_forms: tuple[str, ...] = ()
+    own_years: frozenset[str] = frozenset()
     as_built: Mapping[str, Lens] = field(default_factory=dict)
 
     @cached_property

@@ -45,6 +45,11 @@ def telling_values(
     return values
 
 
+def values_named(name: str, conditions: Iterable[Node]) -> set[Any]:
+    """Every written value that a word is set against, in lists and tables too."""
+    return set(_set_against(name, [leaf for each in conditions for leaf in _leaves(each)]))
+
+
 def _values(word: Word, mentioned: set[Any], group: list[Word]) -> list[Any]:
     match word.kind:
         case "yes-no":

@@ -1,0 +1,151 @@
+"""The command `rules compare`: what changes between two rulesets, or between them in one house."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import textwrap
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from walkthrough.report.cautions import MARKS
+from walkthrough.rulebook.compare import Compared, compare
+from walkthrough.rulebook.load import load
+from walkthrough.rulebook.rulebook import Rule, Rulebook
+from walkthrough.rulebook.sentences import Sentence, gather_sentence, says, sentences
+
+WIDTH = 96
+FEW = 2
+_LEVELS = {"no": "nothing", "open": "still open", "ask": "ask the AHJ", "yes": "deficient"}
+
+
+def add_compare_verb(verbs: Any) -> None:
+    """Add `rules compare` to the parser."""
+    verb = verbs.add_parser("compare", help="what changes from one ruleset to another")
+    verb.add_argument("old", help="id or file of a ruleset")
+    verb.add_argument("new", help="id or file of a ruleset")
+    verb.add_argument("session", nargs="?", type=Path, help="say only what changes in this house")
+    verb.add_argument("--json", action="store_true", help="print the changes as JSON")
+    verb.set_defaults(run=_compare)
+
+
+def _compare(chosen: argparse.Namespace) -> int:
+    old, new = load(chosen.old), load(chosen.new)
+    if chosen.session is not None:
+        return _in_house(chosen, old, new)
+    compared = compare(old, new)
+    told = sentences(compared, old, new)
+    if chosen.json:
+        json.dump(_as_json(compared, told, old, new), sys.stdout, indent=1, ensure_ascii=False)
+        print()
+    else:
+        for line in _lines(compared, told, old, new):
+            print(line)
+    return 0
+
+
+def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Rulebook) -> Iterator[str]:
+    yield f"From {old.title} ({old.id}) to {new.title} ({new.id})"
+    yield from _wrapped(
+        "Where another rule of the same topic held the same before, nothing changes.", ""
+    )
+    titles = {**old.topics, **new.topics}
+    for topic, title in titles.items():
+        here = [each for each in told if each.topic == topic]
+        if here:
+            yield f"\n{title}"
+        for each in here:
+            yield from _wrapped(_told(each), "- ")
+            yield from _rules(each.rules)
+    gathers = [line for each in compared.gathers for line in gather_sentence(each, old, new)]
+    if gathers:
+        yield "\nWords that stand for several subjects"
+        yield from (line for each in gathers for line in _wrapped(each, "- "))
+    if compared.tables:
+        yield "\nFigures for calculations"
+        for table, row, was, now in compared.tables:
+            yield from _wrapped(f"{table}, {row}: {_cell(was)} -> {_cell(now)}", "- ")
+    moved = [(was, now) for was, now in compared.moved if was.declared.cite != now.declared.cite]
+    if moved:
+        yield "\nUnder another section"
+        for was, now in moved:
+            yield from _wrapped(f"{now.id}: {_sections(was)} -> {_sections(now)}", "- ")
+    for name in compared.too_many:
+        yield f"\nToo many situations to tell: {name}"
+
+
+def _told(each: Sentence) -> str:
+    where = f" where {'; '.join(each.where)}" if each.where else ""
+    unless = f" (unless asked anyway by {', '.join(each.unless)})" if each.unless else ""
+    return f"{each.turn}{where}{unless}:"
+
+
+def _rules(rules: tuple[Rule, ...]) -> Iterator[str]:
+    if len(rules) > FEW:
+        names = (f"{_sections(rule)} {_name(rule)}{_mark(rule)}" for rule in rules)
+        yield from _wrapped(", ".join(names), "    ")
+        return
+    for rule in rules:
+        yield from _wrapped(f"{_sections(rule)}: {says(rule)}{_mark(rule)}", "    ")
+
+
+def _name(rule: Rule) -> str:
+    return rule.id.rpartition(".")[2].replace("-", " ")
+
+
+def _mark(rule: Rule) -> str:
+    mark = MARKS[rule.declared.confidence]
+    return f" [{mark}]" if mark else ""
+
+
+def _sections(rule: Rule) -> str:
+    return ", ".join(rule.declared.cite)
+
+
+def _cell(value: object) -> str:
+    return "not there" if value is None else str(value)
+
+
+def _wrapped(text: str, first: str) -> Iterator[str]:
+    yield from textwrap.wrap(
+        text, WIDTH, initial_indent=first, subsequent_indent=" " * (len(first) + 2)
+    )
+
+
+def _as_json(
+    compared: Compared, told: list[Sentence], old: Rulebook, new: Rulebook
+) -> dict[str, Any]:
+    return {
+        "from": old.id,
+        "to": new.id,
+        "changes": [
+            {
+                "topic": each.topic,
+                "turn": each.turn,
+                "where": list(each.where),
+                "unless": list(each.unless),
+                "rules": [
+                    {
+                        "rule": rule.id,
+                        "cite": list(rule.declared.cite),
+                        "says": rule.declared.says,
+                        "confidence": rule.declared.confidence,
+                    }
+                    for rule in each.rules
+                ],
+            }
+            for each in told
+        ],
+        "words": [line for each in compared.gathers for line in gather_sentence(each, old, new)],
+        "tables": [
+            {"table": table, "row": row, "was": was, "now": now}
+            for table, row, was, now in compared.tables
+        ],
+        "moved": [
+            {"rule": now.id, "was": list(was.declared.cite), "now": list(now.declared.cite)}
+            for was, now in compared.moved
+        ],
+        "too_many": list(compared.too_many),
+    }
