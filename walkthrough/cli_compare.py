@@ -10,11 +10,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from walkthrough.judge.changes import HouseChange, changes_in
+from walkthrough.judge.judge import judge
 from walkthrough.report.cautions import MARKS
+from walkthrough.report.text import clean
 from walkthrough.rulebook.compare import Compared, compare
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.sentences import Sentence, gather_sentence, says, sentences
+from walkthrough.survey import store
 
 WIDTH = 96
 FEW = 2
@@ -44,6 +48,47 @@ def _compare(chosen: argparse.Namespace) -> int:
         for line in _lines(compared, told, old, new):
             print(line)
     return 0
+
+
+def _in_house(chosen: argparse.Namespace, old: Rulebook, new: Rulebook) -> int:
+    session = store.load(chosen.session)
+    found = list(changes_in(judge(session, old), judge(session, new)))
+    if chosen.json:
+        whole = {
+            "session": session.title,
+            "from": old.id,
+            "to": new.id,
+            "changes": [_change_as_json(each) for each in found],
+        }
+        json.dump(whole, sys.stdout, indent=1, ensure_ascii=False)
+        print()
+        return 0
+    print(clean(f"{session.title}: from {old.id} to {new.id}"))
+    titles = {**old.topics, **new.topics}
+    groups: dict[str, list[str]] = {}
+    for each in found:
+        turn = f"{titles[each.topic]}, {_LEVELS[each.was]} -> {_LEVELS[each.now]}"
+        told = f"{turn}: {_sections(each.verdict.decision.rule)}: {each.says}"
+        groups.setdefault(told, []).append(each.subject)
+    for told, subjects in groups.items():
+        for line in (*_wrapped(told, "- "), *_wrapped(", ".join(subjects), "    ")):
+            print(clean(line))
+    if not found:
+        print("Nothing comes out differently.")
+    return 0
+
+
+def _change_as_json(each: HouseChange) -> dict[str, Any]:
+    rule = each.verdict.decision.rule
+    return {
+        "subject": each.subject,
+        "topic": each.topic,
+        "was": each.was,
+        "now": each.now,
+        "rule": rule.id,
+        "cite": list(rule.declared.cite),
+        "says": each.says,
+    }
 
 
 def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Rulebook) -> Iterator[str]:
@@ -84,8 +129,11 @@ def _told(each: Sentence) -> str:
 
 def _rules(rules: tuple[Rule, ...]) -> Iterator[str]:
     if len(rules) > FEW:
-        names = (f"{_sections(rule)} {_name(rule)}{_mark(rule)}" for rule in rules)
-        yield from _wrapped(", ".join(names), "    ")
+        # Rules of one mark stand together, so that the mark is said once.
+        for mark in dict.fromkeys(_mark(rule) for rule in rules):
+            alike = [rule for rule in rules if _mark(rule) == mark]
+            names = ", ".join(f"{_sections(rule)} {_name(rule)}" for rule in alike)
+            yield from _wrapped(names + mark, "    ")
         return
     for rule in rules:
         yield from _wrapped(f"{_sections(rule)}: {says(rule)}{_mark(rule)}", "    ")

@@ -15,7 +15,7 @@ from a ceiling support is no case to tell first.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
@@ -195,7 +195,7 @@ class _Comparer:
         except TooManySituations:
             self._too_many.append(rule.id)
             return
-        own = {atom for atom in open_atoms((yes, ask))}
+        own = set(open_atoms((yes, ask)))
         foreign = [atom for atom in diagram.atoms if atom not in own]
         also = [each for each in sides[1] if self._meets(rule, each, absent, presumed)]
         for alike in _alike([each for each in diagram.leaves if isinstance(each, Turned)]):

@@ -162,6 +162,9 @@ def _range(
 ) -> str:
     first, last = run
     low, high = values[first], values[last]
+    ends = [*values[first - 1 : first], *values[last + 1 : last + 2]]
+    if any(each not in named for each in (low, high)) and any(each not in named for each in ends):
+        return "as it stands to another answer"
     if low == high and low in named:
         return book.spoken(name, low)
     parts = []
