@@ -15,6 +15,7 @@ from walkthrough.judge.coverage import coverage
 from walkthrough.rulebook.audit import audit
 from walkthrough.rulebook.declarations import SEES, Question
 from walkthrough.rulebook.files import ruleset_files
+from walkthrough.rulebook.idle import idle
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rule, Rulebook
@@ -175,6 +176,7 @@ def _taken(question: Question) -> list[str]:
 
 def _check(chosen: argparse.Namespace) -> int:
     problems: list[Problem] = []
+    books: list[Rulebook] = []
     names = chosen.ruleset or list(ruleset_files())
     for name in names:
         try:
@@ -182,9 +184,14 @@ def _check(chosen: argparse.Namespace) -> int:
         except Unusable as error:
             problems += error.problems
         else:
+            books.append(book)
             print(f"{book.id}: {len(book.rules)} rules, {len(book.questions)} questions, no slip")
             for warning in audit(book):
                 print(f"warning: {warning}")
+    if not chosen.ruleset:
+        # What one file asks may be of use to another: this needs all of them.
+        for warning in idle(books):
+            print(f"warning: {warning}")
     if problems:
         raise Unusable(dict.fromkeys(problems))
     return 0

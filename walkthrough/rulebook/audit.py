@@ -1,22 +1,25 @@
-"""Looks for what a ruleset says in vain: rules that never apply, ways out that never open."""
+"""Looks for what a ruleset says in vain or against itself, and for what it leaves unsaid."""
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Hashable, Iterator
 from typing import Any
 
+from walkthrough.rulebook.conditions import And, Not, leaves
 from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.locate import Path as TomlPath
 from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem
 from walkthrough.rulebook.rulebook import Rule, Rulebook
+from walkthrough.rulebook.sections import misfits
 from walkthrough.rulebook.support import possible_outcomes
 
 
 def audit(book: Rulebook) -> list[Problem]:
     """Warnings about the last file of a ruleset's chain; none of them stops it from being used."""
-    return sorted((*_rules(book), *_words(book)))
+    return sorted((*_rules(book), *_words(book), *_sections(book), *_contradictions(book)))
 
 
 def _rules(book: Rulebook) -> Iterator[Problem]:
@@ -48,6 +51,62 @@ def _can_open(book: Rulebook, rule: Rule, number: int) -> bool:
         return truths[0] and truths[1 + number] and not any(others)
 
     return True in possible_outcomes(rule.conditions, book.vocabulary.words, alone)
+
+
+def _sections(book: Rulebook) -> Iterator[Problem]:
+    """Sections that no section of this edition looks like, and exceptions without a mark."""
+    forms = book.section_forms
+    if not forms:
+        yield _problem(book, (), "no section_forms: a misprinted section would not be noticed")
+    for rule in book.rules.values():
+        own = rule.id in book.chain[-1].rules
+        where: TomlPath = ("rule", rule.id) if own else ()
+        sections = [*rule.declared.cite, *(c for e in rule.exceptions for c in e.declared.cite)]
+        for section in dict.fromkeys(misfits(sections, forms) if forms else ()):
+            hint = "" if own else f" (of '{rule.id}', stated in a file below)"
+            yield _problem(book, where, f"'{section}' has none of the section forms{hint}")
+        for number, exempt in enumerate(rule.exceptions):
+            if own and exempt.declared.confidence is None:
+                place: TomlPath = ("rule", rule.id, "exceptions", number)
+                cites = ", ".join(exempt.declared.cite)
+                yield _problem(book, place, f"exception {cites} says no confidence")
+
+
+def _contradictions(book: Rulebook) -> Iterator[Problem]:
+    """Pairs of rules that can bind one subject together and can never be fulfilled together."""
+    own = book.chain[-1].rules
+    rules = [rule for rule in book.rules.values() if rule.declared.status != "withdrawn"]
+    for one, other in itertools.combinations(rules, 2):
+        if one.declared.of != other.declared.of or not {one.id, other.id} & own:
+            continue
+        if one.needs.node == other.needs.node:
+            continue
+        # Only rules that ask about the very same can contradict; of others one has a way round.
+        words = {*leaves(one.needs.node)}
+        if words and words == {*leaves(other.needs.node)} and _contradict(one, other, book):
+            here, there = (one, other) if one.id in own else (other, one)
+            sections = f"{', '.join(here.declared.cite)} and {', '.join(there.declared.cite)}"
+            message = f"'{here.id}' and '{there.id}' contradict each other ({sections})"
+            yield _problem(book, ("rule", here.id, "needs"), message)
+
+
+def _contradict(one: Rule, other: Rule, book: Rulebook) -> bool:
+    bound = tuple(
+        part
+        for rule in (one, other)
+        for part in (rule.when.node, *(Not(exempt.when.node) for exempt in rule.exceptions))
+    )
+    nodes = (And(bound), one.needs.node, other.needs.node)
+    try:
+        # Outcomes outside what binds both are of no interest: they are all told as one.
+        found = possible_outcomes(
+            (nodes[0], And(nodes[:2]), And((nodes[0], nodes[2]))),
+            book.vocabulary.words,
+            lambda truths: truths if truths[0] else None,
+        )
+    except TooManySituations:
+        return False
+    return (True, True, True) not in found and {(True, True, False), (True, False, True)} <= found
 
 
 def _words(book: Rulebook) -> Iterator[Problem]:

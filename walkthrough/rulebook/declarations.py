@@ -74,7 +74,9 @@ class Question(_Declared):
     answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
     `record` questions are asked even if no verdict hangs on them. `none` is the wording of an
     answer that means infinitely far ("no sink near"). `when` tells where the question makes
-    sense. `case_default` is what a rule case means that does not give the word.
+    sense. `case_default` is what a rule case means that does not give the word. `feeds` says what
+    the answer is for where no rule reads it; `record_only` lists choices that matter to the record
+    and to no rule.
     """
 
     of: Scopes
@@ -94,6 +96,8 @@ class Question(_Declared):
     reading: bool = False
     when: str = ""
     case_default: CaseDefault | None = None
+    feeds: str = ""
+    record_only: tuple[str, ...] = ()
 
 
 class TableDeclared(_Declared):

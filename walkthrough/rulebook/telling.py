@@ -25,6 +25,7 @@ from walkthrough.rulebook.conditions import (
     OneOf,
     Operand,
     Or,
+    Term,
 )
 from walkthrough.rulebook.kleene import NoRow
 from walkthrough.rulebook.words import Word
@@ -36,7 +37,7 @@ def telling_values(
     conditions: Iterable[Node], names: Iterable[str], words: Mapping[str, Word]
 ) -> dict[str, list[Any]]:
     """The values for each of the named words; tags are told apart one by one elsewhere."""
-    listed = [leaf for condition in conditions for leaf in _leaves(condition)]
+    listed = [leaf for condition in conditions for leaf in base_conditions(condition)]
     values: dict[str, list[Any]] = {}
     for name in names:
         group = _rivals(name, listed)
@@ -47,7 +48,7 @@ def telling_values(
 
 def values_named(name: str, conditions: Iterable[Node]) -> set[Any]:
     """Every written value that a word is set against, in lists and tables too."""
-    return set(_set_against(name, [leaf for each in conditions for leaf in _leaves(each)]))
+    return set(_set_against(name, [leaf for each in conditions for leaf in base_conditions(each)]))
 
 
 def _values(word: Word, mentioned: set[Any], group: list[Word]) -> list[Any]:
@@ -149,12 +150,15 @@ def _cells(row: LookUp) -> Iterator[Any]:
         yield from cell if isinstance(cell, tuple) else (cell,)
 
 
-def _leaves(node: Node) -> Iterator[Node]:
+def base_conditions(node: Node) -> Iterator[Node]:
+    """The single comparisons that a condition is made of, terms opened."""
     match node:
+        case Term(_, body):
+            yield from base_conditions(body)
         case Not(part):
-            yield from _leaves(part)
+            yield from base_conditions(part)
         case And(parts) | Or(parts):
             for part in parts:
-                yield from _leaves(part)
+                yield from base_conditions(part)
         case _:
             yield node

@@ -1,0 +1,73 @@
+"""Questions and choices that no ruleset makes use of, found over all rulesets together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from walkthrough.rulebook.conditions import Has, Node, leaves
+from walkthrough.rulebook.declarations import Question
+from walkthrough.rulebook.locate import locate
+from walkthrough.rulebook.problems import Problem
+from walkthrough.rulebook.rulebook import Rulebook, Source
+from walkthrough.rulebook.telling import base_conditions, values_named
+
+
+def idle(books: Sequence[Rulebook]) -> list[Problem]:
+    """Warnings about words that rulesets ask for in vain; a base file is used by those above it."""
+    found: dict[tuple[str, str], Problem] = {}
+    read = {word for book in books for node in _conditions(book) for word in leaves(node)}
+    read |= {word for book in books for word in _lens_words(book)}
+    for book in books:
+        for name, question in book.questions.items():
+            for message in _told(name, question, books, read):
+                source = _stated_in(book, name)
+                place = locate(source.text, ("question", name))
+                found[name, message] = Problem(str(source.path), *place[:2], message)
+    return sorted(found.values())
+
+
+def _told(
+    name: str, question: Question, books: Sequence[Rulebook], read: set[str]
+) -> Iterator[str]:
+    if name not in read:
+        if not (question.record or question.feeds):
+            yield f"question '{name}' is never read: no rule, calculation or record needs it"
+        return
+    unused = [
+        choice
+        for choice in question.choices
+        if choice not in question.record_only and not any(_uses(b, name, choice) for b in books)
+    ]
+    # One choice that no rule names is the rest; of two, rules cannot tell one from the other.
+    if len(unused) > (question.kind != "tags"):
+        listed = ", ".join(f"'{each}'" for each in unused)
+        yield f"no rule makes use of {listed} of '{name}'"
+
+
+def _uses(book: Rulebook, name: str, choice: str) -> bool:
+    if any(choice in table.rows for table in book.tables.values()):
+        return True
+    bases = [base for node in _conditions(book) for base in base_conditions(node)]
+    return choice in values_named(name, bases) or Has(choice, name) in bases
+
+
+def _conditions(book: Rulebook) -> Iterator[Node]:
+    for rule in book.rules.values():
+        yield from rule.conditions
+        yield from (due.when.node for due in rule.deadlines)
+        if rule.defect_when is not None:
+            yield rule.defect_when.node
+    yield from (condition.node for _, condition in book.gathers.values())
+    yield from (condition.node for condition in book.asked_when.values())
+
+
+def _lens_words(book: Rulebook) -> Iterator[str]:
+    for lens in book.as_built.values():
+        yield from (take for _, take, _ in lens.years)
+        yield from lens.declared.made
+        yield from (lens.declared.less, lens.declared.year_word)
+
+
+def _stated_in(book: Rulebook, name: str) -> Source:
+    heading = f"[question.{name}]"
+    return next((each for each in reversed(book.chain) if heading in each.text), book.chain[-1])
