@@ -37,7 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
-    parser.set_defaults(run=_walk, session=None, ruleset=None)
+    parser.set_defaults(run=_walk, session=None, ruleset=[])
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_walk_command(commands)
     add_replay_command(commands)
@@ -48,7 +48,13 @@ def _parser() -> argparse.ArgumentParser:
 def _add_walk_command(commands: Any) -> None:
     parser = commands.add_parser("walk", help="walk a dwelling in the app (also without a command)")
     parser.add_argument("session", nargs="?", type=Path, help="a saved session to go on with")
-    parser.add_argument("--ruleset", help="ruleset for a new session")
+    parser.add_argument(
+        "--ruleset",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="ruleset for a new session; may be given several times",
+    )
 
 
 def _walk(chosen: argparse.Namespace) -> int:

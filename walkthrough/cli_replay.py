@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from walkthrough.judge.judge import KINDS
-from walkthrough.judge.under import Judged, editions_of, judge_under
+from walkthrough.judge.under import Judged, editions_of, judge_under, questions_of
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.files import ruleset_files
@@ -118,9 +118,7 @@ def _judged(path: Path, chosen: argparse.Namespace, shelf: _Shelf) -> Judged:
     # Answers are checked against the questions they were given to; other rulesets ask others.
     there = [shelf.book(name) for name in own if name in ruleset_files()]
     asking = [*there, *books, *editions, *(shelf.editions if session.as_built else ())]
-    store.load(
-        path, {word: each for book in reversed(asking) for word, each in book.questions.items()}
-    )
+    store.load(path, questions_of(asking))
     return judge_under(session, books, editions, chosen.adoption_lag)
 
 

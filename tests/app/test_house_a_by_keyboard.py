@@ -69,7 +69,7 @@ async def test_entered_killed_resumed_and_judged_alike(
         await inspector.types("Two wet rooms and a kitchen")
         choice = re.search(r"(\S)  NEC 2020", inspector.sees)
         assert choice
-        await inspector.press(choice[1], "enter")
+        await inspector.press(choice[1], "enter", "enter")
         await inspector.works_through(notebook.dwelling, stop_at="new:panel")
         await inspector.types("Panel in the garage")
         await inspector.works_through(notebook.panels[0])

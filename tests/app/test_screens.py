@@ -60,6 +60,8 @@ async def test_a_key_log_from_nothing_to_the_first_outlet(folders: Path) -> None
         choice = re.search(r"(\S)  An edition to practise on", inspector.sees)
         assert choice
         await inspector.press(choice[1])
+        assert "By which others as well?" in inspector.sees
+        await inspector.press("enter")
         assert "Enter: 2026-11-10 (today)" in inspector.sees
         await inspector.press("enter")
         await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())
@@ -190,7 +192,7 @@ async def test_the_demonstration_is_a_copy(folders: Path) -> None:
 
 async def test_an_edition_that_cannot_be_used_is_named(folders: Path) -> None:
     (folders.parent / "rulesets" / "mine.toml").write_text("format = 1\n", encoding="utf-8")
-    async with inspecting() as inspector:
+    async with inspecting(size=LARGE) as inspector:
         await inspector.chooses("Start a new walk")
         await inspector.types("Elm")
         await inspector.press("f1")
@@ -319,7 +321,7 @@ async def test_without_colour_nothing_is_lost(
 
 async def test_the_day_of_the_visit_can_be_told(folders: Path) -> None:
     async with inspecting() as inspector:
-        await inspector.press("1", *"Elm", "enter", "enter")
+        await inspector.press("1", *"Elm", "enter", "1", "enter")
         await inspector.types("2026-02-30")
         assert "expected a date such as" in inspector.sees
         await inspector.types("2025-06-01")

@@ -412,10 +412,10 @@ def test_the_state_of_a_finding_outlives_judging_again(at_outlet: Walk) -> None:
     give(at_outlet, "C1", "left", "panel", "opened", "tested", "receptacle", "plain")
     give(at_outlet, "open_ground", False, math.inf)
     record = at_outlet.record
-    record.take_judgement(record.judgement)
+    record.take_judgement(record.judged)
     record.session.findings[0].state = "accepted"
     give(at_outlet, "next")
-    record.take_judgement(record.judgement)
+    record.take_judgement(record.judged)
     assert [each.state for each in on_disk(record).findings] == ["accepted", "open"]
 
 

@@ -11,7 +11,7 @@ from walkthrough.survey.model import AnswerValue, Outlet, Subject
 
 def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
     """What the nearest subject entered before answered to the same question, if it carries."""
-    question = record.book.questions[word]
+    question = record.question(word)
     if question.carry == "never" or question.reading:
         return None
     for other in _before(record, subject):

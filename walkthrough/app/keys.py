@@ -183,7 +183,7 @@ class Entry:
                 return True
             return Given(chosen.value)
         if prompt.kind == "tags":
-            if not self.ticked:
+            if not self.ticked and not prompt.can_be_empty:
                 self.wrong = "tick at least one, or ? if you cannot tell"
                 return True
             order = [choice.value for choice in prompt.choices]

@@ -51,14 +51,21 @@ class Live:
 
 def live(record: Record, subject: Subject) -> Live:
     """Judge one subject, and tell what follows."""
-    house = record.house
-    judged = Judgement(house, tuple(verdicts_on(house, subject)))
-    return Live(
-        demanded=tuple(_demanded(judged, subject)) if isinstance(subject, Outlet) else (),
-        deficient=tuple(_deficient(judged)),
-        ask=tuple(_ask(judged)),
-        open=tuple(_open(judged, record, subject)),
+    first, *others = (
+        Judgement(house, tuple(verdicts_on(house, subject))) for house in record.houses
     )
+    every = (first, *others)
+    return Live(
+        demanded=tuple(_demanded(first, subject)) if isinstance(subject, Outlet) else (),
+        deficient=tuple(each for one in every for each in _deficient(one, record)),
+        ask=tuple(each for one in every for each in _ask(one, record)),
+        open=tuple(dict.fromkeys(each for one in every for each in _open(one, record, subject))),
+    )
+
+
+def _under(judged: Judgement, record: Record) -> str:
+    """Which ruleset something stands under; worth a word only where there are several."""
+    return f", under {judged.under}" if len(record.books) > 1 else ""
 
 
 def _demanded(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
@@ -91,18 +98,20 @@ def _told(house: House, outlet: Outlet, word: str, there: str) -> str:
     return clean(told)
 
 
-def _deficient(judged: Judgement) -> Iterator[Told]:
+def _deficient(judged: Judgement, record: Record) -> Iterator[Told]:
     for finding in judged.findings:
         mark = MARKS.get(finding.confidence, "")
         small = f"{finding.kind}, {finding.severity}: {', '.join(finding.cite)}"
+        small += _under(judged, record)
         yield Told("!", clean(finding.says), small + (f" ({mark})" if mark else ""))
 
 
-def _ask(judged: Judgement) -> Iterator[Told]:
+def _ask(judged: Judgement, record: Record) -> Iterator[Told]:
     for verdict in judged.disputed:
         sections = ", ".join(verdict.decision.rule.declared.cite)
         readings = " / ".join(verdict.decision.readings)
-        yield Told("A", clean(judged.says(verdict)), f"ask the AHJ, {sections}: {readings}")
+        under = _under(judged, record)
+        yield Told("A", clean(judged.says(verdict)), f"ask the AHJ, {sections}{under}: {readings}")
 
 
 def _open(judged: Judgement, record: Record, subject: Subject) -> Iterator[Told]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -36,20 +36,20 @@ class WalkthroughApp(App[None]):
     def __init__(
         self,
         record: Record | None = None,
-        ruleset: str | None = None,
+        rulesets: Sequence[str] = (),
         new_path: Path | None = None,
         today: datetime.date | None = None,
     ) -> None:
         super().__init__()
         self.record = record
-        self._ruleset = ruleset
+        self._rulesets = rulesets
         self._new_path = new_path
         self._today = today or datetime.date.today()
 
     def on_mount(self) -> None:
         """Begin with the cautions, or with the record that was named."""
         if self.record is None:
-            self.push_screen(StartScreen(self._ruleset, self._today, self._new_path))
+            self.push_screen(StartScreen(self._rulesets, self._today, self._new_path))
             # While the cautions are read, what is needed next is made ready.
             self.call_after_refresh(self.set_timer, _SECONDS_TO_PAINT, _walk_screen)
         else:
@@ -89,18 +89,18 @@ def _walk_screen() -> type[WalkScreen]:
     return WalkScreen
 
 
-def run(session_path: Path | None, ruleset: str | None) -> int:
+def run(session_path: Path | None, rulesets: Sequence[str] = ()) -> int:
     """Run the app on a record, or let the person choose one; returns the exit code."""
     record, new_path = None, None
     if session_path is not None and session_path.exists():
         from walkthrough.app.record import Record
 
-        record = Record.open(session_path, ruleset)
+        record = Record.open(session_path, rulesets[0] if rulesets else None)
     else:
         new_path = session_path
-        if ruleset is not None:
-            sessions.check_edition(ruleset)
-    app = WalkthroughApp(record, ruleset, new_path)
+        for each in rulesets:
+            sessions.check_edition(each)
+    app = WalkthroughApp(record, rulesets, new_path)
     try:
         app.run()
     finally:

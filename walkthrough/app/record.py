@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, judge_house
+from walkthrough.judge.under import Judged, editions_of, questions_of
+from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.load import load as load_ruleset
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
@@ -30,6 +33,8 @@ class Change:
 class Record:
     """One record open for writing.
 
+    `books` are the rulesets that it is judged by, the first one first; `editions` those among
+    which is looked up what was asked when it was built, if the record wants that.
     `problem` says why the last save failed; the change is then kept in memory, and `save` tries
     again.
     """
@@ -37,20 +42,22 @@ class Record:
     def __init__(
         self,
         session: Session,
-        book: Rulebook,
+        books: Sequence[Rulebook],
         path: Path,
         held: Lock,
         today: datetime.date | None = None,
+        editions: Sequence[Rulebook] = (),
     ) -> None:
         self.session = session
-        self.book = book
+        self.books = tuple(books)
+        self.editions = tuple(editions)
         self.path = path
         self.problem = ""
         self.history: list[Change] = []
         self._held = held
         self._today = today
-        self._house: House | None = None
-        self._judgement: Judgement | None = None
+        self._houses: tuple[House, ...] | None = None
+        self._judged: Judged | None = None
 
     @classmethod
     def begin(
@@ -60,23 +67,33 @@ class Record:
         ruleset: str,
         day: datetime.date,
         today: datetime.date | None = None,
+        also: Sequence[str] = (),
+        as_built: bool = False,
     ) -> Record:
         """A new record; it is on disk when this returns.
 
-        Raises Unusable where a file stands there already: it is never written over.
+        `also` are further rulesets to judge by. Raises Unusable where a file stands there already:
+        it is never written over.
         """
-        book = load_ruleset(ruleset)
+        books = [load_ruleset(each) for each in dict.fromkeys((ruleset, *also))]
+        editions = editions_of() if as_built else ()
         held = lock(path)
         try:
             if path.exists():
                 raise _unusable(path, "a file is there already; expected a path for a new record")
-            judged_by = JudgedBy(ruleset=book.id, fingerprint=book.fingerprint)
-            session = Session(title=title, judged_by=judged_by, visits=[Visit(date=day)])
+            judged_by, *judged_also = map(_judged_by, books)
+            session = Session(
+                title=title,
+                judged_by=judged_by,
+                judged_also=judged_also,
+                as_built=as_built,
+                visits=[Visit(date=day)],
+            )
             store.save(session, path)
         except BaseException:
             held.release()
             raise
-        return cls(session, book, path, held, today or day)
+        return cls(session, books, path, held, today or day, editions)
 
     @classmethod
     def open(
@@ -98,11 +115,13 @@ class Record:
                     f"this record is judged by '{own}', not '{book.id}'; "
                     f"use replay --ruleset {ruleset} to judge it by that one",
                 )
-            session = store.load(path, book.questions)
+            books = [book, *(load_ruleset(each.ruleset) for each in session.judged_also)]
+            editions = editions_of() if session.as_built else ()
+            session = store.load(path, questions_of([*books, *editions]))
         except BaseException:
             held.release()
             raise
-        return cls(session, book, path, held, today)
+        return cls(session, books, path, held, today, editions)
 
     @property
     def saved(self) -> bool:
@@ -110,23 +129,47 @@ class Record:
         return not self.problem
 
     @property
+    def book(self) -> Rulebook:
+        """The ruleset that is named first."""
+        return self.books[0]
+
+    def question(self, word: str) -> Question:
+        """A question of any of the rulesets, as the first one that asks it words it."""
+        return next(
+            book.questions[word] for book in (*self.books, *self.editions) if word in book.questions
+        )
+
+    @property
+    def houses(self) -> tuple[House, ...]:
+        """The record under each of its rulesets, as it is now."""
+        if self._houses is None:
+            self._houses = tuple(House(self.session, book) for book in self.books)
+        return self._houses
+
+    @property
     def house(self) -> House:
-        """The record under its rulebook, as it is now."""
-        if self._house is None:
-            self._house = House(self.session, self.book)
-        return self._house
+        """The record under its first ruleset, as it is now."""
+        return self.houses[0]
+
+    @property
+    def judged(self) -> Judged:
+        """The whole record judged under all of its rulesets, as it is now."""
+        if self._judged is None:
+            as_built = judge_as_built(self.session, self.editions) if self.editions else None
+            self._judged = Judged(
+                self.session, tuple(judge_house(each) for each in self.houses), as_built
+            )
+        return self._judged
 
     @property
     def judgement(self) -> Judgement:
-        """The whole record judged, as it is now."""
-        if self._judgement is None:
-            self._judgement = judge_house(self.house)
-        return self._judgement
+        """The whole record judged under its first ruleset, as it is now."""
+        return self.judged.chosen[0]
 
     @property
     def is_judged(self) -> bool:
         """Whether the whole record was judged since the last change."""
-        return self._judgement is not None
+        return self._judged is not None
 
     def holds(self, subject: Subject) -> bool:
         """Whether a subject is still part of the record."""
@@ -171,9 +214,9 @@ class Record:
             subject.cannot_tell.remove(word)
         self.change(subject, word, undo)
 
-    def take_judgement(self, judgement: Judgement) -> None:
+    def take_judgement(self, judged: Judged) -> None:
         """Keep a judgement of the present state, made elsewhere, and write its findings."""
-        self._judgement = judgement
+        self._judged = judged
         self._write_findings()
 
     def save(self) -> bool:
@@ -190,24 +233,24 @@ class Record:
         """Write the findings and give the record free; False when it could not be saved."""
         try:
             if self.history or not self.saved:
-                _ = self.judgement
+                _ = self.judged
                 self._write_findings()
             return self.saved
         finally:
             self._held.release()
 
     def _write_findings(self) -> None:
-        session, judgement = self.session, self.judgement
+        session = self.session
         states = {_same(each): each.state for each in session.findings}
-        session.judged_by = JudgedBy(ruleset=self.book.id, fingerprint=self.book.fingerprint)
+        session.judged_by, *session.judged_also = map(_judged_by, self.books)
         session.findings = [
             each.model_copy(update={"state": states.get(_same(each), each.state)})
-            for each in judgement.findings
+            for each in self.judged.to_record()
         ]
         self.save()
 
     def _put(self, subject: Subject, word: str, value: AnswerValue | None) -> None:
-        question = self.book.questions[word]
+        question = self.question(word)
         subject.answers.pop(word, None)
         subject.readings.pop(word, None)
         told = [each for each in subject.cannot_tell if each != word]
@@ -227,8 +270,8 @@ class Record:
             visits.append(Visit(date=day))
 
     def _changed(self) -> None:
-        self._house = None
-        self._judgement = None
+        self._houses = None
+        self._judged = None
         self.save()
 
 
@@ -251,6 +294,10 @@ def drop_last(items: list[Any]) -> Callable[[], None]:
         items.pop()
 
     return undo
+
+
+def _judged_by(book: Rulebook) -> JudgedBy:
+    return JudgedBy(ruleset=book.id, fingerprint=book.fingerprint)
 
 
 def _unusable(path: Path, message: str) -> Unusable:

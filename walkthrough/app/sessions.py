@@ -86,14 +86,16 @@ def own_demonstration() -> Path:
 
 
 def editions() -> Editions:
-    """The rulesets a dwelling can be judged by, the newest first: those that extend another.
+    """The rulesets a dwelling can be judged by: those that extend another.
+
+    Editions and their amendments come first, the newest at the top; then programmes and the like.
 
     Raises Unusable where there is none.
     """
     from walkthrough.rulebook.files import ruleset_files
     from walkthrough.rulebook.load import load
 
-    fit: list[tuple[str, str, str]] = []
+    fit: list[tuple[bool, str, str, str]] = []
     problems: list[Problem] = []
     for id in ruleset_files():
         try:
@@ -103,10 +105,10 @@ def editions() -> Editions:
             continue
         # A file that extends nothing is a base for others and judges by no edition.
         if len(book.chain) > 1 and book.rules:
-            fit.append((str(book.in_force_from or ""), id, book.title))
+            fit.append((bool(book.lineage), str(book.in_force_from or ""), id, book.title))
     if not fit:
         raise Unusable(problems or [Problem("rulesets", 0, 0, "no edition was found")])
-    newest_first = {id: title for _, id, title in sorted(fit, reverse=True)}
+    newest_first = {id: title for _, _, id, title in sorted(fit, reverse=True)}
     return Editions(newest_first, tuple(str(problem) for problem in problems))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from walkthrough.app import menu
 from walkthrough.app.add import NEW, add, new_prompt
 from walkthrough.app.carry import carried
@@ -9,11 +11,23 @@ from walkthrough.app.fields import FIELD, field_prompt, fields_of, open_field, s
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
 from walkthrough.app.prompt import AS_BEFORE, PRESUMED, YOUR_ANSWER, Prompt, from_question
 from walkthrough.app.record import Record
-from walkthrough.judge.interview import next_question, open_asks
+from walkthrough.judge.interview import Ask, open_asks, years_to_ask
 from walkthrough.survey.model import AnswerValue, Subject
 
 MOST_AT_ONCE = 200
 """More answers than a subject has questions: an end for the loop of Tab."""
+
+
+def asks_under(record: Record, subject: Subject) -> Iterator[Ask]:
+    """What is still to be asked about a subject under any of the record's rulesets, each once."""
+    seen: set[str] = set()
+    for house in record.houses:
+        for ask in open_asks(house, subject):
+            if ask.word not in seen:
+                seen.add(ask.word)
+                yield ask
+    if record.editions:
+        yield from (ask for ask in years_to_ask(record.house, subject) if ask.word not in seen)
 
 
 class Walk:
@@ -53,7 +67,7 @@ class Walk:
         """Whether something is still to be asked about a subject."""
         if open_field(self.record, subject, self._passed.get(id(subject), set())):
             return True
-        return next_question(self.record.house, subject) is not None
+        return next(asks_under(self.record, subject), None) is not None
 
     def jump(self, subject: Subject, prompt: str = "") -> None:
         """Go to a subject, and to one prompt of it where that is named."""
@@ -130,8 +144,8 @@ class Walk:
     def skip_rest(self) -> None:
         """Nothing more can be told here: mark everything still open as put and not to be told."""
         subject = self.focus
-        rounds = len(self.record.book.questions)
-        while rounds and (asks := list(open_asks(self.record.house, subject))):
+        rounds = sum(len(book.questions) for book in self.record.books)
+        while rounds and (asks := list(asks_under(self.record, subject))):
             rounds -= 1
             self.record.answer_all(subject, {each.word: None for each in asks})
         self._passed.setdefault(id(subject), set()).update(
@@ -179,7 +193,7 @@ class Walk:
             name = open_field(self.record, self.focus, passed)
             if name is not None:
                 return field_prompt(self.record, self.focus, name)
-            ask = next_question(self.record.house, self.focus)
+            ask = next(asks_under(self.record, self.focus), None)
             if ask is not None:
                 return self._question(ask.word, ask.decides)
             onward = menu.onward(self.record, self.focus, self._is_fresh)
@@ -195,7 +209,7 @@ class Walk:
         return self._question(id)
 
     def _question(self, word: str, decides: tuple[str, ...] = ()) -> Prompt:
-        question = self.record.book.questions[word]
+        question = self.record.question(word)
         own = self.focus.answer(word)
         if own is not None:
             return from_question(word, question, own, YOUR_ANSWER, decides)

@@ -50,6 +50,19 @@ def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
             yield Ask(word, question, decides)
 
 
+def years_to_ask(house: House, subject: Subject) -> Iterator[Ask]:
+    """Questions about years that tell by which edition something was built; any can be skipped."""
+    lenses = house.book.as_built.values()
+    taken = {take for lens in lenses for of, take, _ in lens.years if of == subject.of}
+    for word in taken & house.book.questions.keys():
+        question = house.book.questions[word]
+        if subject.answer(word) is not None or word in subject.cannot_tell:
+            continue
+        sense = house.book.asked_when.get(word)
+        if sense is None or sense.truth(house.situation(subject)) is not False:
+            yield Ask(word, question, ())
+
+
 def _always_put(of: str, question: Question) -> bool:
     """Questions for the record, and those whose answer holds for all that belongs to a subject."""
     if len(question.of) > 1:

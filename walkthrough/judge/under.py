@@ -10,6 +10,7 @@ from pathlib import Path
 
 from walkthrough.judge.as_built import AsBuilt, judge_as_built
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, NotTested, judge
+from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.files import read_toml, ruleset_files
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
@@ -73,6 +74,14 @@ class Judged:
             ),
         )
 
+    def to_record(self) -> list[Finding]:
+        """The deficiencies as a record keeps them: it says under which only if it names several."""
+        several = len(self.chosen) > 1 or self.as_built is not None
+        return [
+            told.finding.model_copy(update={"under": told.under if several else []})
+            for told in self.findings
+        ]
+
     @cached_property
     def not_tested(self) -> list[NotTested]:
         """The limits of the survey, each told once."""
@@ -91,6 +100,11 @@ def judge_under(
         tuple(judge(session, book) for book in books),
         judge_as_built(session, editions, lag_years) if editions else None,
     )
+
+
+def questions_of(books: Sequence[Rulebook]) -> dict[str, Question]:
+    """Everything that rulesets ask; where several ask the same, as the first of them words it."""
+    return {word: each for book in reversed(books) for word, each in book.questions.items()}
 
 
 def editions_of(series: str = "") -> tuple[Rulebook, ...]:

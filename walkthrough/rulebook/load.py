@@ -129,6 +129,7 @@ class _Compiler:
             in_force_from=last.in_force_from,
             in_force_to=last.in_force_to,
             series=last.series,
+            lineage=next((f.ruleset.series for f in reversed(self.chain) if f.ruleset.series), ""),
             vocabulary=self._words,
             questions=merged["question"],
             asked_when=asked_when,

@@ -130,7 +130,10 @@ class Source:
 
 @dataclass(frozen=True)
 class Rulebook:
-    """A loaded ruleset; `chain` lists its files, the base first; `terms` holds the demands too."""
+    """A loaded ruleset; `chain` lists its files, the base first; `terms` holds the demands too.
+
+    `series` is what it says of itself; `lineage` the series that it or a file below belongs to.
+    """
 
     id: str
     title: str
@@ -139,6 +142,7 @@ class Rulebook:
     in_force_from: datetime.date | None
     in_force_to: datetime.date | None
     series: str
+    lineage: str
     vocabulary: Vocabulary
     questions: Mapping[str, Question]
     asked_when: Mapping[str, Condition]

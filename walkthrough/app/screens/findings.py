@@ -14,7 +14,7 @@ from textual.widgets import Footer, OptionList, Static
 from walkthrough.app.describe import where
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen
-from walkthrough.judge.judge import Verdict
+from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
 
@@ -42,7 +42,7 @@ class FindingsScreen(ListScreen):
 
     def __init__(self, record: Record) -> None:
         super().__init__(record)
-        self._verdicts: list[Verdict] = []
+        self._told: list[tuple[Judgement, Verdict]] = []
 
     def compose(self) -> ComposeResult:
         """The list and, beside or below it, the reason of the highlighted one."""
@@ -55,31 +55,29 @@ class FindingsScreen(ListScreen):
 
     def on_mount(self) -> None:
         """List the findings of the whole record, then what only the authority can settle."""
-        judgement = self.record.judgement
-        by_rule = {
-            (each.of, each.subject, each.decision.rule.id): each for each in judgement.verdicts
-        }
-        found = [by_rule[each.of, each.subject, each.rule] for each in judgement.findings]
-        self._verdicts = [*found, *judgement.disputed]
+        judged = self.record.judged
+        found = [(told.judged[0], told.judged[0].verdict(told.finding)) for told in judged.findings]
+        disputed = [(one, each) for one in judged.all for each in one.disputed]
+        self._told = [*found, *disputed]
         self.head(
-            f"{len(found)} deficiencies, {len(judgement.disputed)} for the authority having "
+            f"{len(found)} deficiencies, {len(disputed)} for the authority having "
             f"jurisdiction. Enter: go there"
         )
-        self.fill([(str(number), self._row(each)) for number, each in enumerate(self._verdicts)])
-        if not self._verdicts:
+        self.fill([(str(number), self._row(*each)) for number, each in enumerate(self._told)])
+        if not self._told:
             self._detail().update(Content(f"No deficiency so far.\n\n{NOT_A_CERTIFICATE}"))
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Show the reason."""
         event.stop()
-        verdict = self._verdicts[int(event.option.id or 0)]
-        self._detail().update(Content("\n").join(self._reason(verdict)))
+        told = self._told[int(event.option.id or 0)]
+        self._detail().update(Content("\n").join(self._reason(*told)))
         self.query_one("#detail").scroll_home(animate=False)
 
     def chosen(self, id: str) -> None:
         """Go to the subject of the deficiency."""
         if id:
-            verdict = self._verdicts[int(id)]
+            _, verdict = self._told[int(id)]
             self.dismiss((self.record.house.subjects[verdict.of, verdict.subject], ""))
 
     def action_scroll_detail(self, pages: int) -> None:
@@ -90,20 +88,30 @@ class FindingsScreen(ListScreen):
     def _detail(self) -> Static:
         return self.query_one("#detail Static", Static)
 
-    def _row(self, verdict: Verdict) -> str:
-        judgement = self.record.judgement
+    def _row(self, judgement: Judgement, verdict: Verdict) -> str:
         asked = verdict.decision.outcome == "ask the AHJ"
         word = "ASK" if asked else judgement.severity(verdict).upper()
         return clean(f"{word:<8}{verdict.subject}: {judgement.says(verdict)}")
 
-    def _reason(self, verdict: Verdict) -> Iterator[Content]:
-        judgement, declared = self.record.judgement, verdict.decision.rule.declared
+    def _reason(self, judgement: Judgement, verdict: Verdict) -> Iterator[Content]:
+        declared = verdict.decision.rule.declared
         subject = judgement.house.subjects[verdict.of, verdict.subject]
         mark = MARKS.get(declared.confidence, "")
         yield Content.assemble((clean(judgement.says(verdict)), "bold"))
         yield Content(where(self.record, subject))
         kind = f"{verdict.decision.kind}, {judgement.severity(verdict)}"
         yield Content(f"{kind}: section {', '.join(declared.cite)}{mark and f' ({mark})'}")
+        if len(self.record.judged.all) > 1:
+            yield Content(clean(f"Under: {judgement.book.title} ({judgement.under})"))
+        if declared.grade:
+            sure = MARKS[declared.grade.confidence]
+            yield Content(clean(f"Graded there as: {declared.grade.word}{sure and f' ({sure})'}"))
+        for due in judgement.deadlines(verdict):
+            sure = MARKS[due.confidence]
+            told = f"To be corrected within {due.told}: {due.programme}{sure and f' ({sure})'}"
+            yield Content(clean(told))
+        if declared.duty:
+            yield Content(clean(f"Report: {declared.duty}"))
         yield Content(f"Why it matters: {clean(declared.why)}")
         yield Content(f"Cure: {', '.join(declared.cure) or '-'}; by: {declared.done_by}")
         yield Content(f"Source: {clean(declared.source)}")

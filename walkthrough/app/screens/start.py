@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
     from walkthrough.survey.model import AnswerValue
 
 
+_AS_BUILT = "as-built"
+
+
 class StartScreen(Screen[None]):
     """Asks what to open; posts `Opened` with the open record."""
 
@@ -47,9 +51,11 @@ class StartScreen(Screen[None]):
             super().__init__()
             self.record = record
 
-    def __init__(self, ruleset: str | None, today: datetime.date, path: Path | None = None) -> None:
+    def __init__(
+        self, rulesets: Sequence[str], today: datetime.date, path: Path | None = None
+    ) -> None:
         super().__init__()
-        self._ruleset = ruleset
+        self._ruleset, self._also = rulesets[0] if rulesets else None, rulesets[1:]
         self._today = today
         self._path = path
         self._new: dict[str, AnswerValue] = {}
@@ -105,6 +111,9 @@ class StartScreen(Screen[None]):
                 self._put(_edition(self._ruleset))
             case "ruleset", _:
                 self._new["ruleset"] = value
+                self._put(_also(str(value), self._also))
+            case "also", _:
+                self._new["also"] = value
                 self._put(_day(self._today))
             case _:
                 self._begin(value)
@@ -116,7 +125,13 @@ class StartScreen(Screen[None]):
 
         path = self._path or sessions.path_for(title)
         ruleset = str(self._new["ruleset"])
-        self.post_message(self.Opened(Record.begin(path, title, ruleset, day, self._today)))
+        chosen = self._new["also"]
+        assert isinstance(chosen, list)
+        also = [each for each in chosen if each != _AS_BUILT]
+        as_built = _AS_BUILT in chosen
+        self.post_message(
+            self.Opened(Record.begin(path, title, ruleset, day, self._today, also, as_built))
+        )
 
     def _open(self, path: Path) -> None:
         from walkthrough.app.record import Record
@@ -157,6 +172,21 @@ def _edition(ruleset: str | None) -> Prompt:
     ask = "By which edition is it judged?"
     return Prompt(
         "ruleset", ask, "choice", ways, told, first, OFFERED if first else "", can_skip=False
+    )
+
+
+def _also(ruleset: str, named: Sequence[str]) -> Prompt:
+    others = {id: title for id, title in sessions.editions().titles.items() if id != ruleset}
+    ways = [Choice(_AS_BUILT, "What was asked when it was built")]
+    ways += [Choice(id, f"{title} ({id})") for id, title in others.items()]
+    told = (
+        "A rental programme, a rule on inspection reports, another edition. Each finding says "
+        "under which it stands. Enter alone: by none."
+    )
+    ask = "By which others as well? (several, or none)"
+    first = [each for each in named if each in others]
+    return Prompt(
+        "also", ask, "tags", tuple(ways), told, first, OFFERED, can_skip=False, can_be_empty=True
     )
 
 

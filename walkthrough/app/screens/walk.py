@@ -30,7 +30,9 @@ from walkthrough.app.screens.trip import TripScreen
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
+from walkthrough.judge.under import Judged
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Subject
 
@@ -220,13 +222,21 @@ class WalkScreen(Screen[None]):
     async def _judge_in_steps(self) -> None:
         """Judge the whole record while nobody types, a little at a time, and keep its findings."""
         await asyncio.sleep(_IDLE_SECONDS)
-        house = self.record.house
-        verdicts: list[Verdict] = []
-        for subject in house.subjects.values():
-            verdicts += verdicts_on(house, subject)
-            await asyncio.sleep(0)
-        if self.record.house is house and self.record.saved:
-            self.record.take_judgement(Judgement(house, tuple(verdicts)))
+        houses = self.record.houses
+        chosen: list[Judgement] = []
+        for house in houses:
+            verdicts: list[Verdict] = []
+            for subject in house.subjects.values():
+                verdicts += verdicts_on(house, subject)
+                await asyncio.sleep(0)
+            chosen.append(Judgement(house, tuple(verdicts)))
+        as_built = None
+        if self.record.editions:
+            # A copy, because an answer may come while the editions of all years are looked up.
+            copy = self.record.session.model_copy(deep=True)
+            as_built = await asyncio.to_thread(judge_as_built, copy, self.record.editions)
+        if self.record.houses is houses and self.record.saved:
+            self.record.take_judgement(Judged(self.record.session, tuple(chosen), as_built))
             if not self.record.saved:
                 self._show()
 
