@@ -37,9 +37,10 @@ def judge_as_built(
     `editions` are of one series and share their questions. `lag_years` is the time from an
     edition to its adoption; without it the answer in the record counts.
     """
-    made = as_made(session, editions[-1], lag_years)
-    dated = House(made, editions[-1])
-    groups: dict[tuple[str, int], list[Subject]] = {}
+    latest = editions[-1]
+    told = _with_lag(session, latest, lag_years)
+    dated = House(told, latest)
+    groups: dict[tuple[str, int], list[SubjectKey]] = {}
     year_open: list[tuple[SubjectKey, Open]] = []
     before: list[tuple[SubjectKey, int]] = []
     books = {book.id: book for book in editions}
@@ -53,10 +54,10 @@ def judge_as_built(
         if book is None:
             before.append((key, found[0]))
         else:
-            groups.setdefault((book.id, found[0]), []).append(subject)
+            groups.setdefault((book.id, found[0]), []).append(key)
     judged = [
-        _judged_together(made, books[name], year, subjects)
-        for (name, year), subjects in sorted(groups.items(), key=lambda each: each[0][1])
+        _judged_together(as_made(told, latest, year), books[name], year, keys)
+        for (name, year), keys in sorted(groups.items(), key=lambda each: each[0][1])
     ]
     return AsBuilt(tuple(judged), tuple(year_open), tuple(before))
 
@@ -77,36 +78,45 @@ def in_force(year: int, editions: Sequence[Rulebook]) -> Rulebook | None:
     )
 
 
-def as_made(session: Session, book: Rulebook, lag_years: int | None = None) -> Session:
-    """A copy of a record in which everything is as it was on the day when it was made."""
+def as_made(session: Session, book: Rulebook, year: int) -> Session:
+    """A copy of a record in which what was made in a year is as it was on its day: new.
+
+    What was made in other years stays as it is: an outlet added to an older circuit does not make
+    that circuit new, nor the older outlets on it.
+    """
     made = session.model_copy(deep=True)
     seen = House(session, book)
     for old, new in zip(session.subjects(), made.subjects(), strict=True):
-        lens = book.as_built.get(old.of)
-        if lens is None:
+        lens, told = book.as_built.get(old.of), seen.year_made(old)
+        if lens is None or told is None or told[0] != year:
             continue
+        if lens.declared.year_word:
+            new.answers[lens.declared.year_word] = year
         for word, turned in lens.declared.made.items():
-            question = book.questions[word]
             answer = seen.recorded(old, word)
-            was = str(question.presume if answer is None else answer)
+            was = str(book.questions[word].presume if answer is None else answer)
             if was in turned and word not in old.cannot_tell:
                 new.answers[word] = turned[was]
-        year = seen.year_made(old)
-        if lens.declared.year_word and year is not None:
-            new.answers[lens.declared.year_word] = year[0]
-    less = next((lens.declared.less for lens in book.as_built.values() if lens.declared.less), "")
-    if lag_years is not None and less:
-        made.dwelling.answers[less] = lag_years
     return made
 
 
+def _with_lag(session: Session, book: Rulebook, lag_years: int | None) -> Session:
+    """The record, with another time between an edition and its adoption where one is given."""
+    less = next((lens.declared.less for lens in book.as_built.values() if lens.declared.less), "")
+    if lag_years is None or not less:
+        return session
+    told = session.model_copy(deep=True)
+    told.dwelling.answers[less] = lag_years
+    return told
+
+
 def _judged_together(
-    made: Session, book: Rulebook, year: int, subjects: Sequence[Subject]
+    made: Session, book: Rulebook, year: int, keys: Sequence[SubjectKey]
 ) -> Judgement:
     """Subjects of one year under one edition; what hangs on the day within the year stays open."""
     first = House(made, book, datetime.date(year, 1, 1))
     last = House(made, book, datetime.date(year, 12, 31))
-    verdicts = [each for subject in subjects for each in _settled(first, last, subject)]
+    verdicts = [each for key in keys for each in _settled(first, last, first.subjects[key])]
     return Judgement(first, tuple(verdicts), made_in=year)
 
 
