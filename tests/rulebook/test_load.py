@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from walkthrough.rulebook.audit import audit
+from walkthrough.rulebook.idle import idle
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Unusable
 
@@ -15,6 +16,7 @@ BASE = """\
 format = 1
 id = "base"
 title = "Base"
+section_forms = ["#.#"]
 [question.device]
 of = "outlet"
 ask = "Device?"
@@ -64,6 +66,10 @@ def write(tmp_path: Path) -> Write:
 
 def local(body: str = "", extends: str = "base") -> str:
     return f'format = 1\nid = "local"\ntitle = "Local"\nextends = "{extends}"\n{body}'
+
+
+def warnings_of(tmp_path: Path) -> list[str]:
+    return [str(each).removeprefix(f"{tmp_path}/") for each in audit(load("local", [tmp_path]))]
 
 
 def problems(tmp_path: Path, ruleset: str = "local") -> list[str]:
@@ -235,7 +241,7 @@ def test_a_file_that_is_not_text(write: Write, tmp_path: Path) -> None:
         (
             RULE.replace(
                 "needs =",
-                'exceptions = [{ cite = "1.2", when = "amps > 5 and amps < 4" }]\nneeds =',
+                'exceptions = [{ cite = "1.2", when = "amps > 5 and amps < 4", confidence = "memory" }]\nneeds =',
             ),
             "local.toml:10:15: exception 1.2 can never open",
         ),
@@ -253,8 +259,7 @@ def test_what_is_said_in_vain_is_a_warning(
     write: Write, tmp_path: Path, body: str, expected: str
 ) -> None:
     write(local=local(body))
-    warnings = audit(load("local", [tmp_path]))
-    assert [str(each).removeprefix(f"{tmp_path}/") for each in warnings] == [expected]
+    assert warnings_of(tmp_path) == [expected]
 
 
 def test_the_shipped_rulesets_say_nothing_in_vain() -> None:
@@ -268,3 +273,61 @@ def test_a_long_row_of_terms_is_told_and_ends_in_no_traceback(
     chain = [f'a{n} = "not a{n + 1}"' for n in range(1500)] + ['a1500 = "dry"']
     write(local=local("[term]\n" + "\n".join(chain[::step]) + "\n"))
     assert "at most 100" in problems(tmp_path)[0] or "in a row" in problems(tmp_path)[0]
+
+
+def test_rules_that_contradict_are_told(write: Write, tmp_path: Path) -> None:
+    """In a damp garage one rule wants the device that the other forbids: nobody can do both."""
+    other = RULE.replace("gfci.here", "gfci.not-here").replace('"1.1"', '"1.2"')
+    other = other.replace("device == 'gfci'", "device == 'plain'")
+    write(local=local(RULE + other))
+    assert warnings_of(tmp_path) == [
+        "local.toml:10:1: 'gfci.here' and 'gfci.not-here' contradict each other (1.1 and 1.2)"
+    ]
+    apart = other.replace('"not dry"', '"dry"')
+    write(local=local(RULE + apart))
+    assert warnings_of(tmp_path) == []
+
+
+def test_a_section_of_another_shape_and_an_exception_without_a_mark(
+    write: Write, tmp_path: Path
+) -> None:
+    rule = RULE.replace('"1.1"', '"1-1"').replace(
+        "needs =", "exceptions = [{ cite = '1.2', when = 'dry' }]\nneeds ="
+    )
+    write(local=local(rule.replace('when = "not dry"', 'when = "amps > 5"')))
+    assert warnings_of(tmp_path) == [
+        "local.toml:5:2: '1-1' has none of the section forms",
+        "local.toml:10:15: exception 1.2 says no confidence",
+    ]
+
+
+def test_without_section_forms_a_misprint_would_go_unseen(write: Write, tmp_path: Path) -> None:
+    write(local=local(RULE), base=BASE.replace('section_forms = ["#.#"]\n', ""))
+    assert warnings_of(tmp_path) == [
+        "local.toml:1:1: no section_forms: a misprinted section would not be noticed"
+    ]
+
+
+def test_what_nobody_reads_is_found_over_all_rulesets(write: Write, tmp_path: Path) -> None:
+    idle_question = "[question.colour]\nof = 'outlet'\nask = 'Colour?'\nkind = 'yes-no'\n"
+    write(local=local(RULE), other=local(RULE).replace('"local"', '"other"') + idle_question)
+    books = [load(name, [tmp_path]) for name in ("local", "other")]
+    told = [str(each).removeprefix(f"{tmp_path}/") for each in idle(books)]
+    assert told == [
+        "base.toml:14:2: question 'amps' is never read: no rule, calculation or record needs it",
+        "other.toml:18:2: question 'colour' is never read: no rule, calculation or record needs it",
+    ]
+
+
+def test_choices_that_no_rule_tells_apart(write: Write, tmp_path: Path) -> None:
+    more = BASE.replace('plain = "Plain"', 'plain = "Plain", afci = "AFCI", timer = "Timer"')
+    write(
+        local=local(RULE),
+        base=more.replace("old = \"device == 'plain'\"", "").replace("[term]\n", ""),
+    )
+    told = [str(each) for each in idle([load("local", [tmp_path])])]
+    assert "no rule makes use of 'plain', 'afci', 'timer' of 'device'" in told[0]
+    kept = more.replace("choices = { plain", 'record_only = ["afci", "timer"]\nchoices = { plain')
+    write(local=local(RULE), base=kept)
+    told = [str(each) for each in idle([load("local", [tmp_path])])]
+    assert not any("makes use of" in each for each in told)
