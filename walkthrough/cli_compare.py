@@ -14,7 +14,7 @@ from walkthrough.judge.changes import HouseChange, changes_in
 from walkthrough.judge.judge import judge
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.text import clean
-from walkthrough.rulebook.compare import Compared, compare
+from walkthrough.rulebook.compare import Compared, TableChange, compare
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.sentences import Sentence, gather_sentence, says, sentences
@@ -103,20 +103,25 @@ def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Ruleboo
             yield f"\n{title}"
         for each in here:
             yield from _wrapped(_told(each), "- ")
-            yield from _rules(each.rules)
+            yield from _rules(each)
     gathers = [line for each in compared.gathers for line in gather_sentence(each, old, new)]
     if gathers:
         yield "\nWords that stand for several subjects"
         yield from (line for each in gathers for line in _wrapped(each, "- "))
     if compared.tables:
         yield "\nFigures for calculations"
-        for table, row, was, now in compared.tables:
-            yield from _wrapped(f"{table}, {row}: {_cell(was)} -> {_cell(now)}", "- ")
-    moved = [(was, now) for was, now in compared.moved if was.declared.cite != now.declared.cite]
-    if moved:
+        for row in compared.tables:
+            yield from _wrapped(_row(row), "- ")
+    if compared.asked:
+        yield "\nAsked or measured otherwise"
+        for word, _, now in compared.asked:
+            yield from _wrapped(f"{word.replace('_', ' ')}: {now.ask} {now.help}", "- ")
+    if compared.moved or compared.moved_tables:
         yield "\nUnder another section"
-        for was, now in moved:
-            yield from _wrapped(f"{now.id}: {_sections(was)} -> {_sections(now)}", "- ")
+        for before, after in compared.moved:
+            yield from _wrapped(f"{after.id}: {_sections(before)} -> {_sections(after)}", "- ")
+        for table, was, at in compared.moved_tables:
+            yield from _wrapped(f"{table}: {was} -> {at}", "- ")
     for name in compared.too_many:
         yield f"\nToo many situations to tell: {name}"
 
@@ -127,25 +132,22 @@ def _told(each: Sentence) -> str:
     return f"{each.turn}{where}{unless}:"
 
 
-def _rules(rules: tuple[Rule, ...]) -> Iterator[str]:
-    if len(rules) > FEW:
-        # Rules of one mark stand together, so that the mark is said once.
-        for mark in dict.fromkeys(_mark(rule) for rule in rules):
-            alike = [rule for rule in rules if _mark(rule) == mark]
-            names = ", ".join(f"{_sections(rule)} {_name(rule)}" for rule in alike)
-            yield from _wrapped(names + mark, "    ")
+def _rules(each: Sentence) -> Iterator[str]:
+    mark = f" [{MARKS[each.confidence]}]" if MARKS[each.confidence] else ""
+    if len(each.rules) > FEW:
+        names = ", ".join(f"{_sections(rule)} {_name(rule)}" for rule in each.rules)
+        yield from _wrapped(names + mark, "    ")
         return
-    for rule in rules:
-        yield from _wrapped(f"{_sections(rule)}: {says(rule)}{_mark(rule)}", "    ")
+    for rule in each.rules:
+        yield from _wrapped(f"{_sections(rule)}: {says(rule)}{mark}", "    ")
+
+
+def _row(change: TableChange) -> str:
+    return f"{change.table}, {change.row}: {_cell(change.was)} -> {_cell(change.now)}"
 
 
 def _name(rule: Rule) -> str:
     return rule.id.rpartition(".")[2].replace("-", " ")
-
-
-def _mark(rule: Rule) -> str:
-    mark = MARKS[rule.declared.confidence]
-    return f" [{mark}]" if mark else ""
 
 
 def _sections(rule: Rule) -> str:
@@ -174,6 +176,7 @@ def _as_json(
                 "turn": each.turn,
                 "where": list(each.where),
                 "unless": list(each.unless),
+                "confidence": each.confidence,
                 "rules": [
                     {
                         "rule": rule.id,
@@ -188,8 +191,11 @@ def _as_json(
         ],
         "words": [line for each in compared.gathers for line in gather_sentence(each, old, new)],
         "tables": [
-            {"table": table, "row": row, "was": was, "now": now}
-            for table, row, was, now in compared.tables
+            {"table": each.table, "row": each.row, "was": each.was, "now": each.now}
+            for each in compared.tables
+        ],
+        "asked_otherwise": [
+            {"word": word, "was": was.help, "now": now.help} for word, was, now in compared.asked
         ],
         "moved": [
             {"rule": now.id, "was": list(was.declared.cite), "now": list(now.declared.cite)}

@@ -241,7 +241,8 @@ def test_a_file_that_is_not_text(write: Write, tmp_path: Path) -> None:
         (
             RULE.replace(
                 "needs =",
-                'exceptions = [{ cite = "1.2", when = "amps > 5 and amps < 4", confidence = "memory" }]\nneeds =',
+                'exceptions = [{ cite = "1.2", when = "amps > 5 and amps < 4", '
+                'confidence = "memory" }]\nneeds =',
             ),
             "local.toml:10:15: exception 1.2 can never open",
         ),

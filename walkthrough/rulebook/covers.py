@@ -36,20 +36,25 @@ def cover(diagram: Diagram, wanted: Outcomes, allowed: Outcomes) -> list[Cube]:
 
 def holds_only(node: Node, cube: Cube, allowed: Outcomes) -> bool:
     """Whether all situations of a description have allowed outcomes."""
-    seen: set[int] = set()
+    return all(each in allowed for each in reached(node, cube))
 
-    def visit(each: Node) -> bool:
+
+def reached(node: Node, cube: Cube) -> set[Hashable]:
+    """The outcomes of all situations of a description."""
+    seen: set[int] = set()
+    found: set[Hashable] = set()
+    waiting = [node]
+    while waiting:
+        each = waiting.pop()
         if id(each) in seen:
-            return True
+            continue
         seen.add(id(each))
         if isinstance(each, Leaf):
-            return each.outcome in allowed
-        taken = cube.get(each.atom)
-        return all(
-            visit(way) for number, way in enumerate(each.ways) if taken is None or number in taken
-        )
-
-    return visit(node)
+            found.add(each.outcome)
+        else:
+            taken = cube.get(each.atom)
+            waiting += [w for n, w in enumerate(each.ways) if taken is None or n in taken]
+    return found
 
 
 def _not_held(diagram: Diagram, wanted: Outcomes, cubes: list[Cube]) -> dict[Atom, int] | None:

@@ -9,11 +9,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from walkthrough.rulebook.compare import Change, Compared, GatherChange, Held
+from walkthrough.rulebook.compare import Compared, GatherChange
 from walkthrough.rulebook.covers import Cube
+from walkthrough.rulebook.declarations import Confidence
 from walkthrough.rulebook.diagram import Diagram
 from walkthrough.rulebook.explain import spoken
+from walkthrough.rulebook.residue import Atom
 from walkthrough.rulebook.rulebook import Rule, Rulebook
+from walkthrough.rulebook.turns import Change, Held
 
 TURNS: Mapping[tuple[Held, Held], str] = {
     ("no", "yes"): "now asked",
@@ -25,24 +28,36 @@ TURNS: Mapping[tuple[Held, Held], str] = {
 }
 
 
+_NOTED: Mapping[tuple[bool, bool], str] = {
+    (False, True): "now noted",
+    (True, False): "no longer noted",
+    (True, True): "now noted otherwise",
+}
+_SURENESS: tuple[Confidence, ...] = ("confirmed", "one-source", "inferred", "memory", "disputed")
+
+
 @dataclass(frozen=True)
 class Sentence:
-    """One change: what turned, in which rules, and where; `unless`: sections that hold anyway."""
+    """One change: what turned, in which rules, and where; `unless`: sections that hold anyway.
+
+    `confidence` is the weakest mark of all that makes the change.
+    """
 
     topic: str
     turn: str
     where: tuple[str, ...]
     rules: tuple[Rule, ...]
     unless: tuple[str, ...]
+    confidence: Confidence
 
 
 def sentences(compared: Compared, old: Rulebook, new: Rulebook) -> list[Sentence]:
     """Every change of what is held against a subject; rules that change alike share a sentence."""
-    found: dict[tuple[str, str, tuple[str, ...]], list[Change]] = {}
+    found: dict[tuple[str, str, tuple[str, ...], Confidence], list[Change]] = {}
     for change in compared.changes:
-        turn = TURNS[change.was, change.now]
-        where = tuple(told(change.cube, change.diagram, old, new))
-        found.setdefault((change.rule.declared.topic, turn, where), []).append(change)
+        where = tuple(told(change.cube, change.diagram, old, new, change.absent))
+        key = (change.rule.declared.topic, _turn(change), where, _sureness(change))
+        found.setdefault(key, []).append(change)
     return [
         Sentence(
             topic,
@@ -57,9 +72,31 @@ def sentences(compared: Compared, old: Rulebook, new: Rulebook) -> list[Sentence
                     for section in rule.declared.cite
                 )
             ),
+            sureness,
         )
-        for (topic, turn, where), changes in found.items()
+        for (topic, turn, where, sureness), changes in found.items()
     ]
+
+
+def _turn(change: Change) -> str:
+    if change.rule.declared.kind == "note":
+        return _NOTED[change.was != "no", change.now != "no"]
+    return TURNS[change.was, change.now]
+
+
+def _sureness(change: Change) -> Confidence:
+    """The weakest mark of the rule, of those it was set against, and of exceptions of one side."""
+    rules = (change.rule, *change.close)
+    marks = [rule.declared.confidence for rule in rules]
+    texts = [{each.when.text for each in rule.exceptions} for rule in rules]
+    shared = set.intersection(*texts)
+    marks += [
+        each.declared.confidence or rule.declared.confidence
+        for rule in rules
+        for each in rule.exceptions
+        if each.when.text not in shared
+    ]
+    return max(marks, key=_SURENESS.index)
 
 
 def says(rule: Rule) -> str:
@@ -77,7 +114,13 @@ def gather_sentence(change: GatherChange, old: Rulebook, new: Rulebook) -> Itera
         yield f"{gather.means or change.word}: {verb}: {where}"
 
 
-def told(cube: Cube, diagram: Diagram, old: Rulebook, new: Rulebook) -> Iterator[str]:
+def told(
+    cube: Cube,
+    diagram: Diagram,
+    old: Rulebook,
+    new: Rulebook,
+    absent: frozenset[Atom] = frozenset(),
+) -> Iterator[str]:
     """A description in words, one part for each word that matters."""
     book = _Books(old, new)
     tags: dict[str, dict[bool, list[str]]] = {}
@@ -90,7 +133,7 @@ def told(cube: Cube, diagram: Diagram, old: Rulebook, new: Rulebook) -> Iterator
         if len(taken) < len(values):
             yield f"{_label(name)}: {_values(name, values, taken, diagram.named(name), book)}"
     for name, held in tags.items():
-        yield f"{_label(name)}: {_tags(name, held, book)}"
+        yield f"{_label(name)}: {_tags(name, held, book, absent)}"
 
 
 class _Books:
@@ -122,11 +165,12 @@ def _label(name: str) -> str:
     return name.replace("_", " ")
 
 
-def _tags(name: str, held: Mapping[bool, list[str]], book: _Books) -> str:
+def _tags(name: str, held: Mapping[bool, list[str]], book: _Books, absent: frozenset[Atom]) -> str:
     there = [book.spoken(name, [tag]) for tag in held.get(True, ())]
     missing = held.get(False, [])
-    left = [tag for tag in book.choices(name) if tag not in missing]
-    if len(missing) > len(left):
+    gone = {*missing, *(tag for word, tag in absent if word == name)}
+    left = [tag for tag in book.choices(name) if tag not in gone]
+    if not there and left and len(missing) > len(left):
         # What is left is shorter to tell than all that is not.
         return f"only {book.spoken(name, left)}"
     return ", ".join([*there, *(f"not {book.spoken(name, [tag])}" for tag in missing)])
@@ -162,8 +206,9 @@ def _range(
 ) -> str:
     first, last = run
     low, high = values[first], values[last]
-    ends = [*values[first - 1 : first], *values[last + 1 : last + 2]]
-    if any(each not in named for each in (low, high)) and any(each not in named for each in ends):
+    open_below = first > 0 and not {low, values[first - 1]} & named
+    open_above = last < len(values) - 1 and not {high, values[last + 1]} & named
+    if open_below or open_above:
         return "as it stands to another answer"
     if low == high and low in named:
         return book.spoken(name, low)
