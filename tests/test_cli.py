@@ -63,6 +63,84 @@ def test_another_ruleset(capsys: Output) -> None:
     assert replay(capsys, "--ruleset", "nec-2023")["ruleset"]["id"] == "nec-2023"
 
 
+def test_several_rulesets_at_once(capsys: Output) -> None:
+    judged = replay(capsys, "--ruleset", "nec-2020", "--ruleset", "hud-rental")
+    assert [each["id"] for each in judged["rulesets"]] == ["nec-2020", "hud-rental"]
+    under = {name for each in judged["deficiencies"] for name in each["under"]}
+    assert under == {"nec-2020", "hud-rental"}
+
+
+def test_as_built_says_the_edition_and_the_year(capsys: Output) -> None:
+    judged = replay(capsys, "--as-built")
+    assert judged["ruleset"]["id"] == "as built"
+    porch = {e["rule"]: e for e in judged["deficiencies"] if e["subject"] == "P-1"}
+    assert porch["gfci.outdoors"]["under"] == ["nec-2014, as built in 2016"]
+    assert porch["gfci.outdoors"]["kind"] == "defect"
+    later = replay(capsys, "--as-built", "--adoption-lag", "3")
+    porch = {e["rule"]: e for e in later["deficiencies"] if e["subject"] == "P-1"}
+    assert porch["gfci.outdoors"]["under"] == ["nec-2011, as built in 2016"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        (["--adoption-lag", "2"], "--adoption-lag: makes sense only with --as-built"),
+        (
+            ["--as-built", "--adoption-lag", "-1"],
+            "--adoption-lag: found -1; expected 0 to 15 years",
+        ),
+        (
+            ["--as-built", "--adoption-lag", "16"],
+            "--adoption-lag: found 16; expected 0 to 15 years",
+        ),
+        (
+            ["--as-built", "--series", "ncc"],
+            "--series: which series of rulesets? did you mean 'nec'?",
+        ),
+        (
+            ["--ruleset", "nec-2020", "--ruleset", "hud"],
+            "ruleset: no 'hud'; did you mean 'hud-rental'?",
+        ),
+    ],
+)
+def test_what_replay_cannot_use_is_told_in_one_line(
+    capsys: Output, arguments: list[str], expected: str
+) -> None:
+    assert main(["replay", str(RECORD), *arguments]) == 2
+    told = capsys.readouterr().err
+    assert told.startswith(expected)
+    assert told.count("\n") == 1
+
+
+def test_compare_tells_what_changes_and_where(capsys: Output) -> None:
+    """The kitchen of 2023: a contractor's change page, all receptacles and not only the counter."""
+    assert main(["rules", "compare", "nec-2020", "nec-2023"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "now asked where serves counter: no; feet to sink: more than 6 ft;" in text
+    assert "210.8(A)(6): Kitchen receptacle without GFCI protection." in text
+    assert "gfci.near-sink: 210.8(A)(7) -> 210.8(A)(8)" in text
+    assert "box_count, terminal_block: 0.0 -> 1.0" in text
+
+
+def test_compare_tells_what_changes_in_a_house(capsys: Output) -> None:
+    """Source: the hand-worked list of where 2020 and 2023 differ in the demonstration house."""
+    assert main(["rules", "compare", "nec-2020", "nec-2023", str(RECORD), "--json"]) == 0
+    changes = json.loads(capsys.readouterr().out)["changes"]
+    assert {(each["subject"], each["was"], each["now"]) for each in changes} == {
+        ("WB-1", "no", "yes"),
+        ("K-7", "no", "yes"),
+        ("K-9", "no", "yes"),
+        ("K-10", "no", "yes"),
+        ("PB-2", "ask", "yes"),
+    }
+
+
+def test_nothing_changes_between_a_ruleset_and_itself(capsys: Output) -> None:
+    assert main(["rules", "compare", "nec-2020", "nec-2020", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert not any(told[each] for each in ("changes", "words", "tables", "moved", "too_many"))
+
+
 def test_the_text_shows_cautions_sections_and_limits(capsys: Output) -> None:
     assert main(["replay", str(RECORD)]) == 0
     text = capsys.readouterr().out

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from pathlib import Path
 from typing import Any
@@ -189,10 +190,15 @@ DOCUMENTED = [
 ]
 
 
+@functools.cache
+def told_of_editions(old: str, new: str) -> list[Sentence]:
+    one, other = load(old), load(new)
+    return sentences(compare(one, other), one, other)
+
+
 @pytest.mark.parametrize(("old", "new", "name", "turn", "source"), DOCUMENTED)
 def test_documented_changes_of_the_editions_are_told(
     old: str, new: str, name: str, turn: str, source: str
 ) -> None:
-    one, other = load(old), load(new)
-    found = sentences(compare(one, other), one, other)
+    found = told_of_editions(old, new)
     assert any(turn == each.turn and name in {r.id for r in each.rules} for each in found), source

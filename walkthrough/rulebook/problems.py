@@ -33,6 +33,9 @@ def nearest(word: str, known: Iterable[str]) -> str:
     """The hint after a misspelled word: the nearest known word, or the first few there are."""
     words = sorted(set(known))
     close = difflib.get_close_matches(word, words, n=1, cutoff=0.6)
+    if not close and word:
+        # The beginning of a longer word is meant for it.
+        close = [each for each in words if each.startswith(word)][:1]
     if close:
         return f"did you mean '{close[0]}'?"
     if not words:

@@ -152,7 +152,7 @@ class Turns:
         turns = {each for each in diagram.leaves if isinstance(each, Turned)}
         inside = set(diagram.leaves) - {OUTSIDE}
         everywhere = tightened(diagram, {}, inside, diagram.atoms)
-        also = [each for each in other if self._meets(rule, each, absent, presumed)]
+        also: tuple[Rule, ...] | None = None
         for alike in _alike(turns):
             for wide in cover(diagram, alike, {*alike, OUTSIDE, ELSEWHERE}):
                 tight = tightened(diagram, wide, alike, diagram.atoms)
@@ -167,7 +167,9 @@ class Turns:
                     (each for each in alike if each in came),
                     key=lambda each: tuple(map(_WEIGHT.index, each)),
                 )
-                met = tuple(also) if ELSEWHERE in came else ()
+                if ELSEWHERE in came and also is None:
+                    also = tuple(e for e in other if self._meets(rule, e, absent, presumed))
+                met = also or () if ELSEWHERE in came else ()
                 yield Change(rule, *gravest, diagram, cube, met, tuple(close), absent)
 
     def _possible(self, holding: tuple[Node, Node], rules: Iterable[Rule]) -> tuple[Node, Node]:
