@@ -54,8 +54,10 @@ def years_to_ask(house: House, subject: Subject) -> Iterator[Ask]:
     """Questions about years that tell by which edition something was built; any can be skipped."""
     lenses = house.book.as_built.values()
     taken = {take for lens in lenses for of, take, _ in lens.years if of == subject.of}
-    for word in taken & house.book.questions.keys():
-        question = house.book.questions[word]
+    taken |= {lens.declared.less for lens in lenses}
+    for word, question in house.book.questions.items():
+        if word not in taken or subject.of not in question.of:
+            continue
         if subject.answer(word) is not None or word in subject.cannot_tell:
             continue
         sense = house.book.asked_when.get(word)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 
 from walkthrough.rulebook.conditions import Has, Node, leaves
 from walkthrough.rulebook.declarations import Question
@@ -15,11 +16,13 @@ from walkthrough.rulebook.telling import base_conditions, values_named
 def idle(books: Sequence[Rulebook]) -> list[Problem]:
     """Warnings about words that rulesets ask for in vain; a base file is used by those above it."""
     found: dict[tuple[str, str], Problem] = {}
-    read = {word for book in books for node in _conditions(book) for word in leaves(node)}
+    bases = {base for book in books for node in _conditions(book) for base in base_conditions(node)}
+    read = {word for base in bases for word in leaves(base)}
     read |= {word for book in books for word in _lens_words(book)}
+    rows = {row for book in books for table in book.tables.values() for row in table.rows}
     for book in books:
         for name, question in book.questions.items():
-            for message in _told(name, question, books, read):
+            for message in _told(name, question, bases, read, rows):
                 source = _stated_in(book, name)
                 place = locate(source.text, ("question", name))
                 found[name, message] = Problem(str(source.path), *place[:2], message)
@@ -27,28 +30,25 @@ def idle(books: Sequence[Rulebook]) -> list[Problem]:
 
 
 def _told(
-    name: str, question: Question, books: Sequence[Rulebook], read: set[str]
+    name: str,
+    question: Question,
+    bases: AbstractSet[Node],
+    read: AbstractSet[str],
+    rows: AbstractSet[str],
 ) -> Iterator[str]:
     if name not in read:
         if not (question.record or question.feeds):
             yield f"question '{name}' is never read: no rule, calculation or record needs it"
         return
-    unused = [
-        choice
-        for choice in question.choices
-        if choice not in question.record_only and not any(_uses(b, name, choice) for b in books)
-    ]
+    if not question.choices:
+        return
+    named = values_named(name, bases) | {*question.record_only, *rows}
+    unused = [each for each in question.choices if each not in named]
+    unused = [each for each in unused if Has(each, name) not in bases]
     # One choice that no rule names is the rest; of two, rules cannot tell one from the other.
     if len(unused) > (question.kind != "tags"):
         listed = ", ".join(f"'{each}'" for each in unused)
         yield f"no rule makes use of {listed} of '{name}'"
-
-
-def _uses(book: Rulebook, name: str, choice: str) -> bool:
-    if any(choice in table.rows for table in book.tables.values()):
-        return True
-    bases = [base for node in _conditions(book) for base in base_conditions(node)]
-    return choice in values_named(name, bases) or Has(choice, name) in bases
 
 
 def _conditions(book: Rulebook) -> Iterator[Node]:

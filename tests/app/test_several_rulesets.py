@@ -1,0 +1,94 @@
+"""A walk under several rulesets: chosen at the start, asked for by each, told apart."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+from tests.app.inspector import Inspector
+from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.record import Record
+from walkthrough.app.walk import asks_under
+from walkthrough.survey import store
+from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
+
+DAY = datetime.date(2026, 11, 10)
+
+
+async def test_others_are_ticked_at_the_start_and_named_in_the_record(folders: Path) -> None:
+    async with WalkthroughApp(today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.chooses("Start a new walk")
+        await inspector.types("Elm")
+        await inspector.chooses("NEC 2020")
+        assert "By which others as well?" in inspector.sees
+        await inspector.chooses("What was asked when")
+        await inspector.chooses("HUD rental housing")
+        await inspector.press("enter", "enter")
+        session = store.load(folders / "elm.toml")
+        assert session.judged_by.ruleset == "nec-2020"
+        assert [each.ruleset for each in session.judged_also] == ["hud-rental"]
+        assert session.as_built
+        # What only the programme asks is asked, and so is the time to adoption.
+        asked = {each.word for each in asks_under(inspector.record, session.dwelling)}
+        assert {"year_built", "programme", "adoption_lag_years"} <= asked
+
+
+def _record(path: Path) -> Record:
+    record = Record.begin(path, "Elm", "nec-2020", DAY, also=["hud-rental"], as_built=True)
+    session = record.session
+    session.dwelling.answers["year_built"] = 1998
+    session.panels.append(Panel(id="P"))
+    session.circuits.append(Circuit(id="C", panel="P", answers={"breaker": "standard"}))
+    session.rooms.append(Room(id="k", name="Kitchen", answers={"place": ["kitchen"]}))
+    answers: dict[str, AnswerValue] = {
+        "point": "receptacle", "device": "plain", "volts": 125, "amps": 15, "feet_to_sink": 4,
+        "serves_counter": True, "serves": ["general"],
+    }  # fmt: skip
+    session.outlets.append(
+        Outlet(id="K-1", room="k", circuit="C", fed_from="panel", order_known_by="opened",
+               answers=answers)
+    )  # fmt: skip
+    record.answer(session.outlets[0], "plate", "indoor")
+    return record
+
+
+async def test_a_finding_says_under_which_it_stands(folders: Path) -> None:
+    record = _record(folders / "elm.toml")
+    async with WalkthroughApp(record, today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("f5")
+        seen = " ".join(inspector.sees.split())
+        assert "Kitchen counter receptacle without GFCI protection." in seen
+        assert "Receptacle within 6 ft of a water source" in seen
+        under = {
+            (told.finding.rule, name)
+            for told in record.judged.findings
+            for name in told.under
+            if told.finding.topic == "gfci"
+        }
+        assert under == {
+            ("gfci.kitchen-counter", "nec-2020"),
+            ("gfci.near-sink", "nec-2020"),
+            ("gfci.kitchen-counter", "nec-before-2008, as built in 1998"),
+            ("hud.water-source", "hud-rental"),
+        }
+
+
+def test_what_is_saved_is_read_again_and_judged_alike(folders: Path) -> None:
+    path = folders / "elm.toml"
+    record = _record(path)
+    record.close()
+    session = store.load(path)
+    assert {name for each in session.findings for name in each.under} >= {
+        "nec-2020",
+        "hud-rental",
+        "nec-before-2008, as built in 1998",
+    }
+    again = Record.open(path)
+    try:
+        assert [book.id for book in again.books] == ["nec-2020", "hud-rental"]
+        assert again.judged.to_record() == session.findings
+    finally:
+        again.close()
+    assert store.load(path) == session
