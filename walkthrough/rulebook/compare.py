@@ -16,9 +16,10 @@ from walkthrough.rulebook.conditions import InRow, LookUp, OneOf
 from walkthrough.rulebook.covers import Cube, cover
 from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.diagram import Diagram, TooManySituations
+from walkthrough.rulebook.residue import Atom
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.telling import base_conditions
-from walkthrough.rulebook.turns import Change, Turns, in_use, opened
+from walkthrough.rulebook.turns import Change, Turns, in_use, opened, signed_tags
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,7 @@ class GatherChange:
     now: bool
     diagram: Diagram
     cubes: tuple[Cube, ...]
+    named: frozenset[Atom]
 
 
 @dataclass(frozen=True)
@@ -92,7 +94,9 @@ def _gathers(old: Rulebook, new: Rulebook, turns: Turns) -> Iterator[GatherChang
                 # Within what counts on the side that counts more, that much is enough to say.
                 beyond = (False, False)
                 cubes = cover(diagram, {wanted}, {wanted, beyond})
-                yield GatherChange(word, now, diagram, tuple(cubes))
+                counting = signed_tags(after if now else before)
+                named = frozenset(atom for atom, plain in counting if plain)
+                yield GatherChange(word, now, diagram, tuple(cubes), named)
 
 
 def _tables(old: Rulebook, new: Rulebook) -> Iterator[TableChange]:

@@ -33,6 +33,8 @@ _NOTED: Mapping[tuple[bool, bool], str] = {
     (True, False): "no longer noted",
     (True, True): "now noted otherwise",
 }
+MOST_MISSING = 3
+"""More tags than these are not told one by one as missing."""
 _SURENESS: tuple[Confidence, ...] = ("confirmed", "one-source", "inferred", "memory", "disputed")
 
 
@@ -55,7 +57,7 @@ def sentences(compared: Compared, old: Rulebook, new: Rulebook) -> list[Sentence
     """Every change of what is held against a subject; rules that change alike share a sentence."""
     found: dict[tuple[str, str, tuple[str, ...], Confidence], list[Change]] = {}
     for change in compared.changes:
-        where = tuple(told(change.cube, change.diagram, old, new, change.absent))
+        where = tuple(told(change.cube, change.diagram, old, new, change.named))
         key = (change.rule.declared.topic, _turn(change), where, _sureness(change))
         found.setdefault(key, []).append(change)
     return [
@@ -110,7 +112,7 @@ def gather_sentence(change: GatherChange, old: Rulebook, new: Rulebook) -> Itera
     verb = "now counts too" if change.now else "no longer counts"
     gather = new.gathers[change.word][0]
     for cube in change.cubes:
-        where = "; ".join(told(cube, change.diagram, old, new))
+        where = "; ".join(told(cube, change.diagram, old, new, change.named))
         yield f"{gather.means or change.word}: {verb}: {where}"
 
 
@@ -119,9 +121,12 @@ def told(
     diagram: Diagram,
     old: Rulebook,
     new: Rulebook,
-    absent: frozenset[Atom] = frozenset(),
+    named: frozenset[Atom] = frozenset(),
 ) -> Iterator[str]:
-    """A description in words, one part for each word that matters."""
+    """A description in words, one part for each word that matters.
+
+    `named` are the tags of which one is there in any case.
+    """
     book = _Books(old, new)
     tags: dict[str, dict[bool, list[str]]] = {}
     for (name, tag), taken in cube.items():
@@ -133,7 +138,7 @@ def told(
         if len(taken) < len(values):
             yield f"{_label(name)}: {_values(name, values, taken, diagram.named(name), book)}"
     for name, held in tags.items():
-        yield f"{_label(name)}: {_tags(name, held, book, absent)}"
+        yield f"{_label(name)}: {_tags(name, held, book, named)}"
 
 
 class _Books:
@@ -165,15 +170,18 @@ def _label(name: str) -> str:
     return name.replace("_", " ")
 
 
-def _tags(name: str, held: Mapping[bool, list[str]], book: _Books, absent: frozenset[Atom]) -> str:
+def _tags(name: str, held: Mapping[bool, list[str]], book: _Books, named: frozenset[Atom]) -> str:
     there = [book.spoken(name, [tag]) for tag in held.get(True, ())]
     missing = held.get(False, [])
-    gone = {*missing, *(tag for word, tag in absent if word == name)}
-    left = [tag for tag in book.choices(name) if tag not in gone]
-    if not there and left and len(missing) > len(left):
-        # What is left is shorter to tell than all that is not.
+    if len(missing) <= MOST_MISSING:
+        return ", ".join([*there, *(f"not {book.spoken(name, [tag])}" for tag in missing)])
+    if there:
+        return f"{', '.join(there)}, and no other that counts"
+    # Of what the rule names, what is left is shorter to tell than all that is not.
+    left = [tag for tag in book.choices(name) if (name, tag) in named and tag not in missing]
+    if left:
         return f"only {book.spoken(name, left)}"
-    return ", ".join([*there, *(f"not {book.spoken(name, [tag])}" for tag in missing)])
+    return f"none of {book.spoken(name, missing)}"
 
 
 def _values(

@@ -42,8 +42,8 @@ class Change:
     `rule` belongs to the second ruleset, or to the first where what it held is gone. `cube`
     describes where, within the situations of the rule, the change is; an empty one means
     everywhere. Nothing changes where a rule of `also`, one of the other ruleset, holds something
-    anyway. `close` are the rules of the other one that it was set against in full, and `absent`
-    the tags that were taken to be missing.
+    anyway. `close` are the rules of the other one that it was set against in full, and `named`
+    the tags one of which the rule asks for.
     """
 
     rule: Rule
@@ -53,7 +53,7 @@ class Change:
     cube: Cube
     also: tuple[Rule, ...]
     close: tuple[Rule, ...]
-    absent: frozenset[Atom]
+    named: frozenset[Atom]
 
 
 Told = Callable[[Held, Held, Held, Held], Hashable]
@@ -153,6 +153,7 @@ class Turns:
         inside = set(diagram.leaves) - {OUTSIDE}
         everywhere = tightened(diagram, {}, inside, diagram.atoms)
         also: tuple[Rule, ...] | None = None
+        named = frozenset(atom for atom, plain in signed_tags(within) if plain)
         for alike in _alike(turns):
             for wide in cover(diagram, alike, {*alike, OUTSIDE, ELSEWHERE}):
                 tight = tightened(diagram, wide, alike, diagram.atoms)
@@ -170,7 +171,7 @@ class Turns:
                 if ELSEWHERE in came and also is None:
                     also = tuple(e for e in other if self._meets(rule, e, absent, presumed))
                 met = also or () if ELSEWHERE in came else ()
-                yield Change(rule, *gravest, diagram, cube, met, tuple(close), absent)
+                yield Change(rule, *gravest, diagram, cube, met, tuple(close), named)
 
     def _possible(self, holding: tuple[Node, Node], rules: Iterable[Rule]) -> tuple[Node, Node]:
         """Without situations that cannot be: work of a year before the ruleset it is said to be of.
@@ -254,7 +255,7 @@ class Turns:
         found: dict[Atom, bool] = {}
         for place, node in enumerate(self._conditions(rule, frozenset())):
             adds = place == 0 or place > 1 + len(rule.exceptions)
-            for atom, plain in _signed_tags(node):
+            for atom, plain in signed_tags(node):
                 found[atom] = found.get(atom, False) or plain != adds
         return found
 
@@ -288,16 +289,16 @@ def beside(rule: Rule, book: Rulebook) -> list[Rule]:
     ]
 
 
-def _signed_tags(node: Node, plain: bool = True) -> Iterator[tuple[Atom, bool]]:
+def signed_tags(node: Node, plain: bool = True) -> Iterator[tuple[Atom, bool]]:
     """The tags that a condition reads, and whether having them makes it true or false."""
     match node:
         case Has(tag, name):
             yield (name, tag), plain
         case Not(part):
-            yield from _signed_tags(part, not plain)
+            yield from signed_tags(part, not plain)
         case And(parts) | Or(parts):
             for part in parts:
-                yield from _signed_tags(part, plain)
+                yield from signed_tags(part, plain)
         case _:
             return
 
