@@ -7,7 +7,7 @@ from collections import Counter
 
 from walkthrough.app.fields import Refused
 from walkthrough.app.prompt import OFFERED, Prompt
-from walkthrough.app.record import Record, drop_last, snapshot
+from walkthrough.app.record import Record
 from walkthrough.survey.model import PANEL, Circuit, Outlet, Panel, Room, Subject, SurveyLimit
 
 NEW = "new:"
@@ -102,7 +102,7 @@ def _add_limit(record: Record, near: Subject, text: str) -> Subject:
         raise Refused("say why, after a colon: 'smoke alarms: not operated'")
     limits = record.session.limits
     limits.append(SurveyLimit(subject=subject.strip(), reason=reason.strip()))
-    record.change(near, "", drop_last(limits))
+    record.change(near, "")
     return near
 
 
@@ -128,7 +128,7 @@ def _add_panel(record: Record, name: str) -> Panel:
     panels = record.session.panels
     panel = Panel(id=next_id([each.id for each in panels], "P1"), name=name)
     panels.append(panel)
-    record.change(panel, NEW + "panel", drop_last(panels))
+    record.change(panel, NEW + "panel")
     return panel
 
 
@@ -139,19 +139,9 @@ def _add_circuit(record: Record, near: Subject, id: str) -> Circuit:
         raise Refused(f"{panel.id} has a circuit {id} already")
     if "/" in id:
         raise Refused("a circuit number has no '/'")
-    # A circuit of that number in another panel changes how both are referred to.
-    restore = snapshot(*session.panels, *session.circuits, *session.outlets)
-    trips = [(trip, trip.at) for trip in session.trips]
     circuit = Circuit(id=id, panel=panel.id)
     session.add_circuit(circuit)
-
-    def undo() -> None:
-        session.circuits.pop()
-        restore()
-        for trip, at in trips:
-            trip.at = at
-
-    record.change(circuit, NEW + "circuit", undo)
+    record.change(circuit, NEW + "circuit")
     return circuit
 
 
@@ -164,7 +154,7 @@ def _add_room(record: Record, name: str) -> Room:
         id, number = f"{stem}-{number}", number + 1
     room = Room(id=id, name=name)
     rooms.append(room)
-    record.change(room, NEW + "room", drop_last(rooms))
+    record.change(room, NEW + "room")
     return room
 
 
@@ -180,7 +170,7 @@ def add_outlet(record: Record, room: Room, id: str) -> Outlet:
     circuit = near[-1] if near else last or session.reference(session.circuits[0])
     outlet = Outlet(id=id, room=room.id, circuit=circuit)
     session.outlets.append(outlet)
-    record.change(outlet, NEW + "outlet", drop_last(session.outlets))
+    record.change(outlet, NEW + "outlet")
     return outlet
 
 

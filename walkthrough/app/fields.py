@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from walkthrough.app.feeds import as_offered, is_fed_through, is_same_circuit, starts_below
 from walkthrough.app.prompt import AS_BEFORE, OFFERED, YOUR_ANSWER, Choice, Prompt
-from walkthrough.app.record import Record, snapshot
+from walkthrough.app.record import Record
 from walkthrough.judge.house import device_tables
 from walkthrough.survey.model import (
     PANEL,
@@ -255,7 +253,6 @@ def outlet_before(record: Record, outlet: Outlet) -> Outlet | None:
 def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | None) -> None:
     """Put a field, and save; None means that it cannot be told."""
     text = "" if value is None else str(value).strip()
-    undo = snapshot(subject)
     match subject, name:
         case Outlet(), "state":
             kept = [limit for limit in subject.limits if limit.what not in _STATES]
@@ -279,20 +276,18 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
                 raise Refused(f"{text} starts at {subject.id} or below, so it cannot feed it")
             subject.fed_from = text
         case Circuit(), "shares_neutral_with":
-            undo = _share_neutral(record, subject, text)
+            _share_neutral(record, subject, text)
         case Outlet(), "side" | "order_known_by":
             setattr(subject, name, text or ("through" if name == "side" else "unknown"))
         case _:
             if name in ("circuit", "name") and not text:
                 raise Refused("this cannot be left empty")
             setattr(subject, name, text)
-    record.change(subject, FIELD + name, undo)
+    record.change(subject, FIELD + name)
 
 
-def _share_neutral(record: Record, circuit: Circuit, partner: str) -> Callable[[], None]:
+def _share_neutral(record: Record, circuit: Circuit, partner: str) -> None:
     other = record.session.circuit(partner) if partner else None
-    undo = snapshot(circuit, *([other] if other is not None else []))
     circuit.shares_neutral_with = partner
     if other is not None and not other.shares_neutral_with:
         other.shares_neutral_with = record.session.reference(circuit)
-    return undo

@@ -76,6 +76,7 @@ class WalkthroughApp(App[None]):
                 "Limit of the whole survey", "What was left out, and why", walk.action_limit
             )
             yield SystemCommand("Undo (Ctrl+Z)", "Take the last answer back", walk.action_undo)
+            yield SystemCommand("Redo (Ctrl+Y)", "Make it again", walk.action_redo)
             yield SystemCommand("Save now (Ctrl+S)", "Try again", walk.action_save)
         for command in super().get_system_commands(screen):
             if command.title in _COMMANDS_KEPT:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.house import House
@@ -17,17 +15,17 @@ from walkthrough.rulebook.load import load as load_ruleset
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
+from walkthrough.survey.history import History, Step, SubjectKey, beside, with_findings
 from walkthrough.survey.lock import Lock, lock
-from walkthrough.survey.model import AnswerValue, Finding, JudgedBy, Session, Subject, Visit
-
-
-@dataclass(frozen=True)
-class Change:
-    """One change: where it was made, which prompt it answered, and how to take it back."""
-
-    subject: Subject
-    prompt: str
-    undo: Callable[[], None]
+from walkthrough.survey.model import (
+    AnswerValue,
+    Circuit,
+    Finding,
+    JudgedBy,
+    Session,
+    Subject,
+    Visit,
+)
 
 
 class Record:
@@ -35,6 +33,7 @@ class Record:
 
     `books` are the rulesets that it is judged by, the first one first; `editions` those among
     which is looked up what was asked when it was built, if the record wants that.
+    `is_changed` tells whether anything was changed in this sitting.
     `problem` says why the last save failed; the change is then kept in memory, and `save` tries
     again.
     """
@@ -53,7 +52,8 @@ class Record:
         self.editions = tuple(editions)
         self.path = path
         self.problem = ""
-        self.history: list[Change] = []
+        self.history = History(session, beside(path))
+        self.is_changed = False
         self._held = held
         self._today = today
         self._houses: tuple[House, ...] | None = None
@@ -175,44 +175,60 @@ class Record:
         """Whether a subject is still part of the record."""
         return any(each is subject for each in self.session.subjects())
 
-    def change(self, subject: Subject, prompt: str, undo: Callable[[], None]) -> None:
+    def key(self, subject: Subject) -> SubjectKey:
+        """What a subject is called; it stays so when the record is read anew."""
+        if isinstance(subject, Circuit):
+            return "circuit", self.session.reference(subject)
+        return subject.of, subject.id
+
+    def subject(self, key: SubjectKey) -> Subject | None:
+        """The subject that is called so; None where there is none (any more)."""
+        of, id = key
+        match of:
+            case "outlet":
+                return self.session.outlet(id)
+            case "room":
+                return self.session.room(id)
+            case "circuit":
+                return self.session.circuit(id)
+            case "panel":
+                return self.session.panel(id)
+            case _:
+                return self.session.dwelling
+
+    def change(self, subject: Subject, prompt: str) -> None:
         """Note a change that was just made to the session, and save it."""
-        self.history.append(Change(subject, prompt, undo))
-        self._note_visit()
+        self._note(subject, prompt)
         self._changed()
 
-    def undo(self) -> Change | None:
-        """Take the last change back; None when there is none of this sitting."""
-        if not self.history:
-            return None
-        last = self.history.pop()
-        last.undo()
-        self._changed()
-        return last
+    def undo(self) -> Step | None:
+        """Take the last change back; None when there is none."""
+        return self._turn(self.history.back())
+
+    def redo(self) -> Step | None:
+        """Make again what was taken back last; None when there is nothing."""
+        return self._turn(self.history.again())
 
     def answer(self, subject: Subject, word: str, value: AnswerValue | None) -> None:
         """Record an answer; None records that it was asked and cannot be told."""
-        undo = snapshot(subject)
         self._put(subject, word, value)
-        self.change(subject, word, undo)
+        self.change(subject, word)
 
     def answer_all(self, subject: Subject, values: dict[str, AnswerValue | None]) -> None:
         """Record several answers with one save; each can be taken back on its own."""
         for word, value in values.items():
-            self.history.append(Change(subject, word, snapshot(subject)))
             self._put(subject, word, value)
+            self._note(subject, word)
         if values:
-            self._note_visit()
             self._changed()
 
     def forget(self, subject: Subject, word: str) -> None:
         """Remove an answer, so that the question is open again."""
-        undo = snapshot(subject)
         subject.answers.pop(word, None)
         subject.readings.pop(word, None)
         if word in subject.cannot_tell:
             subject.cannot_tell.remove(word)
-        self.change(subject, word, undo)
+        self.change(subject, word)
 
     def take_judgement(self, judged: Judged) -> None:
         """Keep a judgement of the present state, made elsewhere, and write its findings."""
@@ -232,7 +248,7 @@ class Record:
     def close(self) -> bool:
         """Write the findings and give the record free; False when it could not be saved."""
         try:
-            if self.history or not self.saved:
+            if self.is_changed or not self.saved:
                 _ = self.judged
                 self._write_findings()
             return self.saved
@@ -269,31 +285,25 @@ class Record:
         if not visits or max(each.date for each in visits) < day:
             visits.append(Visit(date=day))
 
+    def _note(self, subject: Subject, prompt: str) -> None:
+        self._note_visit()
+        self._houses = None
+        self.history.note(self.session, self.key(subject), prompt)
+
+    def _turn(self, turned: tuple[Step, str] | None) -> Step | None:
+        """Take the record as a step leaves it; its findings stay until it is judged anew."""
+        if turned is None:
+            return None
+        step, text = turned
+        self.session = store.parse(with_findings(text, self.session), self.path)
+        self._changed()
+        return step
+
     def _changed(self) -> None:
+        self.is_changed = True
         self._houses = None
         self._judged = None
         self.save()
-
-
-def snapshot(*subjects: Subject) -> Callable[[], None]:
-    """A function that puts subjects back as they are now."""
-    kept = [(each, each.model_copy(deep=True)) for each in subjects]
-
-    def restore() -> None:
-        for subject, copy in kept:
-            for name in type(subject).model_fields:
-                setattr(subject, name, getattr(copy, name))
-
-    return restore
-
-
-def drop_last(items: list[Any]) -> Callable[[], None]:
-    """A function that removes what was appended last."""
-
-    def undo() -> None:
-        items.pop()
-
-    return undo
 
 
 def _judged_by(book: Rulebook) -> JudgedBy:

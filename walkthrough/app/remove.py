@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from walkthrough.app.fields import Refused
-from walkthrough.app.record import Record, snapshot
+from walkthrough.app.record import Record
 from walkthrough.survey.model import Circuit, Outlet, Panel, Room, Subject
 
 
@@ -53,30 +52,24 @@ def _remove_circuit(record: Record, circuit: Circuit) -> Subject:
     fed = [each.id for each in session.panels if is_it(each.fed_from)]
     shared = [each.id for each in session.circuits if is_it(each.shares_neutral_with)]
     _refuse_if(f"circuit {session.reference(circuit)}", [*on_it, *fed, *shared])
-    trips = list(session.trips)
     # A TEST under a name that is an outlet's too was made at the outlet.
     session.trips = [
         trip
-        for trip in trips
+        for trip in session.trips
         if not is_it(trip.at)
         or (trip.action != "breaker off" and session.outlet(trip.at) is not None)
     ]
 
-    def restore_trips() -> None:
-        session.trips = trips
-
-    _take_out(record, session.circuits, circuit, restore_trips)
+    _take_out(record, session.circuits, circuit)
     return session.dwelling
 
 
 def _remove_outlet(record: Record, outlet: Outlet) -> Subject:
     session = record.session
-    fed = [each for each in session.outlets if each.fed_from == outlet.id]
-    restore = snapshot(*fed)
-    trips = list(session.trips)
-    for each in fed:
-        # What it fed is now fed from nobody knows where; that is asked again.
-        each.fed_from, each.side, each.order_known_by = "", "through", "unknown"
+    for each in session.outlets:
+        if each.fed_from == outlet.id:
+            # What it fed is now fed from nobody knows where; that is asked again.
+            each.fed_from, each.side, each.order_known_by = "", "through", "unknown"
     session.trips = [
         trip.model_copy(
             update={
@@ -84,30 +77,13 @@ def _remove_outlet(record: Record, outlet: Outlet) -> Subject:
                 "stayed_live": [id for id in trip.stayed_live if id != outlet.id],
             }
         )
-        for trip in trips
+        for trip in session.trips
         if trip.at != outlet.id
     ]
-
-    def restore_rest() -> None:
-        restore()
-        session.trips = trips
-
-    _take_out(record, session.outlets, outlet, restore_rest)
+    _take_out(record, session.outlets, outlet)
     return session.room(outlet.room) or session.dwelling
 
 
-def _take_out(
-    record: Record,
-    items: list[Any],
-    subject: Subject,
-    also: Callable[[], None] | None = None,
-) -> None:
-    at = next(number for number, each in enumerate(items) if each is subject)
-    del items[at]
-
-    def undo() -> None:
-        items.insert(at, subject)
-        if also is not None:
-            also()
-
-    record.change(subject, "", undo)
+def _take_out(record: Record, items: list[Any], subject: Subject) -> None:
+    del items[next(number for number, each in enumerate(items) if each is subject)]
+    record.change(subject, "")

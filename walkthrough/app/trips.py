@@ -7,7 +7,7 @@ from typing import get_args
 from walkthrough.app.feeds import is_same_circuit
 from walkthrough.app.fields import circuit_choices
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
-from walkthrough.app.record import Record, drop_last
+from walkthrough.app.record import Record
 from walkthrough.judge.house import device_tables
 from walkthrough.survey.model import Action, Outlet, Subject, Trip
 
@@ -72,4 +72,4 @@ def add_trip(
     """Add a step to the log, and save."""
     trips = record.session.trips
     trips.append(Trip(at=at, action=done, went_dead=dead, stayed_live=live))
-    record.change(focus, "", drop_last(trips))
+    record.change(focus, "")

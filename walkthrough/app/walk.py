@@ -12,6 +12,7 @@ from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
 from walkthrough.app.prompt import AS_BEFORE, PRESUMED, YOUR_ANSWER, Prompt, from_question
 from walkthrough.app.record import Record
 from walkthrough.judge.interview import Ask, open_asks, years_to_ask
+from walkthrough.survey.history import Step, SubjectKey
 from walkthrough.survey.model import AnswerValue, Subject
 
 MOST_AT_ONCE = 200
@@ -41,7 +42,7 @@ class Walk:
         self.record = record
         self.focus: Subject = record.session.dwelling
         self._asked_for: str = ""
-        self._passed: dict[int, set[str]] = {}
+        self._passed: dict[SubjectKey, set[str]] = {}
         self._stepped_back = 0
         self._is_fresh = False
         self.focus = self.stopped_at()
@@ -65,7 +66,7 @@ class Walk:
 
     def is_open(self, subject: Subject) -> bool:
         """Whether something is still to be asked about a subject."""
-        if open_field(self.record, subject, self._passed.get(id(subject), set())):
+        if open_field(self.record, subject, self._passed.get(self.record.key(subject), set())):
             return True
         return next(asks_under(self.record, subject), None) is not None
 
@@ -103,33 +104,40 @@ class Walk:
         """Put the prompt that was answered before this one again; its answer stays until then."""
         history = self.record.history
         at = self._stepped_back
-        while at < len(history):
+        while at < history.place:
             at += 1
-            change = history[-at]
-            prompt = change.prompt
-            if prompt.startswith(NEW):
+            step = history.steps[history.place - at]
+            subject, prompt = self.record.subject(step.where), step.prompt
+            if subject is not None and prompt.startswith(NEW):
                 # What was added stays added; only its name can be put again.
-                prompt = FIELD + "name" if "name" in fields_of(change.subject) else ""
-            if prompt and self.record.holds(change.subject):
+                prompt = FIELD + "name" if "name" in fields_of(subject) else ""
+            if subject is not None and prompt:
                 self._stepped_back = at
-                self.focus, self._asked_for = change.subject, prompt
+                self.focus, self._asked_for = subject, prompt
                 self.prompt = self._next()
                 return True
         return False
 
     def undo(self) -> bool:
         """Take the last change back, on disk too, and put its prompt again."""
-        near = self.focus
-        change = self.record.undo()
-        if change is None:
+        return self._turned(self.record.undo())
+
+    def redo(self) -> bool:
+        """Make again what was taken back last, and go on from there."""
+        return self._turned(self.record.redo(), again=True)
+
+    def _turned(self, step: Step | None, again: bool = False) -> bool:
+        """Stand where a step was made; the record was read anew, and so is what stands in it."""
+        if step is None:
             return False
-        subject, prompt = change.subject, change.prompt
+        near = self.record.key(self.focus)
         self._stepped_back = 0
-        self._passed.get(id(subject), set()).discard(prompt.removeprefix(FIELD))
-        if prompt.startswith(NEW):
-            subject = self._beside(change.subject, near)
-            prompt = "" if change.subject.of == "outlet" else prompt
-        self.jump(subject, prompt)
+        self._passed.get(step.where, set()).discard(step.prompt.removeprefix(FIELD))
+        subject, prompt = self.record.subject(step.where), step.prompt
+        if subject is None:
+            subject = self.record.subject(near) or self._beside(step.where)
+            prompt = "" if step.where[0] == "outlet" else prompt
+        self.jump(subject, "" if again else prompt)
         return True
 
     def cancel(self) -> bool:
@@ -148,7 +156,7 @@ class Walk:
         while rounds and (asks := list(asks_under(self.record, subject))):
             rounds -= 1
             self.record.answer_all(subject, {each.word: None for each in asks})
-        self._passed.setdefault(id(subject), set()).update(
+        self._passed.setdefault(self.record.key(subject), set()).update(
             name.removeprefix(FIELD) for name in ("reason", "shares_neutral_with")
         )
         self.jump(subject)
@@ -163,7 +171,7 @@ class Walk:
             self.focus = add(record, name, subject, str(value))
         elif prompt.id.startswith(FIELD):
             set_field(record, subject, name, value)
-            self._passed.setdefault(id(subject), set()).add(name)
+            self._passed.setdefault(self.record.key(subject), set()).add(name)
         else:
             record.answer(subject, prompt.id, value)
         self._asked_for = asked_for
@@ -189,7 +197,7 @@ class Walk:
         if self._asked_for:
             return self._prompt(self._asked_for)
         while True:
-            passed = self._passed.setdefault(id(self.focus), set())
+            passed = self._passed.setdefault(self.record.key(self.focus), set())
             name = open_field(self.record, self.focus, passed)
             if name is not None:
                 return field_prompt(self.record, self.focus, name)
@@ -218,12 +226,7 @@ class Walk:
             return from_question(word, question, before, AS_BEFORE, decides)
         return from_question(word, question, question.presume, PRESUMED, decides)
 
-    def _beside(self, gone: Subject, near: Subject) -> Subject:
+    def _beside(self, gone: SubjectKey) -> Subject:
         """A subject to stand on after one was taken away again."""
-        if near is not gone:
-            return near
-        session = self.record.session
-        if gone.of == "outlet":
-            room = session.room(getattr(gone, "room", ""))
-            return room if room is not None else session.dwelling
-        return self.stopped_at()
+        rooms = self.record.session.rooms
+        return rooms[-1] if gone[0] == "outlet" and rooms else self.stopped_at()

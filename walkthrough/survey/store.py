@@ -68,6 +68,11 @@ def load(path: Path | str, questions: Mapping[str, Asked] | None = None) -> Sess
     return session
 
 
+def parse(text: str, path: Path | str) -> Session:
+    """A record out of its text, as if it stood in that file; raises RecordError."""
+    return _session(Path(path), text.encode(), None)
+
+
 def previous(path: Path | str) -> Path:
     """Where the last good state before the present one is kept."""
     return _beside(Path(path).resolve(), ".previous")

@@ -71,6 +71,7 @@ class WalkScreen(Screen[None]):
         Binding("f7", "trip", "Trip test", show=False),
         Binding("f8", "skip_rest", "Nothing more can be told", show=False),
         Binding("ctrl+z", "undo", "Undo", show=False),
+        Binding("ctrl+y", "redo", "Redo", show=False),
         Binding("ctrl+s", "save", "Save", show=False),
         Binding("escape", "cancel", "Back to the walk", show=False),
     ]
@@ -133,7 +134,14 @@ class WalkScreen(Screen[None]):
         if self.walk.undo():
             self._show()
         else:
-            self.notify("Nothing to take back in this sitting.")
+            self.notify("Nothing to take back.")
+
+    def action_redo(self) -> None:
+        """Make again what was taken back last."""
+        if self.walk.redo():
+            self._show()
+        else:
+            self.notify("Nothing was taken back.")
 
     def action_cancel(self) -> None:
         """Leave what was asked for out of turn."""
@@ -215,7 +223,7 @@ class WalkScreen(Screen[None]):
         self._judge_when_idle()
 
     def _judge_when_idle(self) -> None:
-        if not self.record.is_judged and self.record.history:
+        if not self.record.is_judged and self.record.is_changed:
             self._judge_in_steps()
 
     @work(exclusive=True)

@@ -1,0 +1,200 @@
+"""Every change of a record, to be taken back and made again without limit, also after a restart.
+
+A step is kept as the lines that it replaced in the text of the record and those it put there. The
+steps stand in a file beside the record, one line each. The record itself does not depend on it:
+if the file is lost or does not fit, only taking back is lost.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from walkthrough.survey.canonical import as_toml
+from walkthrough.survey.model import Session
+
+_FINDINGS = "\n[[finding]]\n"
+SubjectKey = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One change: where it was made, which prompt it answered, and the lines that it turned."""
+
+    where: SubjectKey
+    prompt: str
+    line: int
+    old: tuple[str, ...]
+    new: tuple[str, ...]
+    after: str
+    """A digest of the text that the step led to."""
+
+
+class History:
+    """The steps of a record and how many of them hold now; the rest can be made again.
+
+    `problem` says why the last step was not written.
+    """
+
+    def __init__(self, session: Session, path: Path | None = None) -> None:
+        """Read the steps that belong to the record as it is; others are left behind."""
+        self.text = _told(session)
+        self.steps: list[Step] = []
+        self.place = 0
+        self.problem = ""
+        self._path = path
+        self._ends: list[int] = [0]
+        if path is not None:
+            self._read()
+
+    def note(self, session: Session, where: SubjectKey, prompt: str) -> None:
+        """Add what was just changed; what had been taken back can no longer be made again."""
+        text = _told(session)
+        step = _step(self.text, text, where, prompt)
+        del self.steps[self.place :]
+        self.steps.append(step)
+        self.place += 1
+        self.text = text
+        self._write(step)
+
+    def back(self) -> tuple[Step, str] | None:
+        """The last step that holds, and the text of the record without it."""
+        if not self.place:
+            return None
+        self.place -= 1
+        step = self.steps[self.place]
+        self.text = _turned(self.text, step.line, step.new, step.old)
+        return step, self.text
+
+    def again(self) -> tuple[Step, str] | None:
+        """The step that was taken back last, and the text of the record with it."""
+        if self.place == len(self.steps):
+            return None
+        step = self.steps[self.place]
+        self.place += 1
+        self.text = _turned(self.text, step.line, step.old, step.new)
+        return step, self.text
+
+    def _read(self) -> None:
+        assert self._path is not None
+        end = 0
+        ends = [0]
+        steps: list[Step] = []
+        # A line that was not written whole, or is none of ours, ends what can be used.
+        with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
+            for line in self._path.read_bytes().splitlines(keepends=True):
+                step = _from_line(line)
+                end += len(line)
+                steps.append(step)
+                ends.append(end)
+        fits = [n for n, step in enumerate(steps, 1) if step.after == _digest(self.text)]
+        if fits:
+            self.steps, self._ends, self.place = steps, ends, fits[-1]
+        elif steps and _leads_to(steps[0], self.text):
+            # Everything had been taken back.
+            self.steps, self._ends, self.place = steps, ends, 0
+
+    def _write(self, step: Step) -> None:
+        if self._path is None:
+            return
+        line = (json.dumps(_as_line(step), ensure_ascii=False) + "\n").encode()
+        begin = self._ends[min(self.place - 1, len(self._ends) - 1)]
+        try:
+            with self._path.open("r+b" if self._path.exists() else "wb") as file:
+                file.truncate(begin)
+                file.seek(begin)
+                file.write(line)
+        except OSError as error:
+            self.problem = error.strerror or str(error)
+            return
+        self.problem = ""
+        del self._ends[self.place :]
+        self._ends.append(begin + len(line))
+
+
+def beside(path: Path) -> Path:
+    """Where the history of a record stands."""
+    target = path.resolve()
+    return target.with_name(target.name + ".history")
+
+
+def with_findings(text: str, session: Session) -> str:
+    """The text of a record with the findings that a session has: they are judged, not entered."""
+    whole = as_toml(session)
+    at = whole.find(_FINDINGS)
+    return text if at < 0 else text + whole[at:]
+
+
+def _told(session: Session) -> str:
+    """The text of a record without its findings."""
+    whole = as_toml(session)
+    at = whole.find(_FINDINGS)
+    return whole if at < 0 else whole[:at]
+
+
+def _step(before: str, after: str, where: SubjectKey, prompt: str) -> Step:
+    old, new = before.split("\n"), after.split("\n")
+    same = 0
+    for one, other in zip(old, new, strict=False):
+        if one != other:
+            break
+        same += 1
+    rest = 0
+    while rest < min(len(old), len(new)) - same and old[-1 - rest] == new[-1 - rest]:
+        rest += 1
+    return Step(
+        where,
+        prompt,
+        same,
+        tuple(old[same : len(old) - rest]),
+        tuple(new[same : len(new) - rest]),
+        _digest(after),
+    )
+
+
+def _turned(text: str, line: int, gone: tuple[str, ...], there: tuple[str, ...]) -> str:
+    lines = text.split("\n")
+    lines[line : line + len(gone)] = there
+    return "\n".join(lines)
+
+
+def _leads_to(first: Step, text: str) -> bool:
+    """Whether the first step follows on a text."""
+    lines = text.split("\n")
+    if tuple(lines[first.line : first.line + len(first.old)]) != first.old:
+        return False
+    return _digest(_turned(text, first.line, first.old, first.new)) == first.after
+
+
+def _digest(text: str) -> str:
+    return hashlib.blake2b(text.encode(), digest_size=12).hexdigest()
+
+
+def _as_line(step: Step) -> dict[str, Any]:
+    return {
+        "where": step.where,
+        "prompt": step.prompt,
+        "line": step.line,
+        "old": step.old,
+        "new": step.new,
+        "after": step.after,
+    }
+
+
+def _from_line(line: bytes) -> Step:
+    if not line.endswith(b"\n"):
+        raise ValueError("a line that was not written whole")
+    found = json.loads(line)
+    of, name = found["where"]
+    return Step(
+        (str(of), str(name)),
+        str(found["prompt"]),
+        int(found["line"]),
+        tuple(map(str, found["old"])),
+        tuple(map(str, found["new"])),
+        str(found["after"]),
+    )
