@@ -230,6 +230,45 @@ def test_undo_takes_one_step_after_the_other_off_the_disk(at_outlet: Walk) -> No
     assert [each.of for each in at_outlet.record.session.subjects()] == ["dwelling"]
 
 
+def test_undo_and_redo_survive_a_restart(at_outlet: Walk) -> None:
+    give(at_outlet, "C2", "left")
+    record = at_outlet.record
+    record.close()
+    again = Walk(Record.open(record.path, today=DAY))
+    last = on_disk(again.record)
+    steps = 0
+    while again.undo():
+        steps += 1
+    assert steps == len(again.record.history.steps)
+    assert [each.of for each in again.record.session.subjects()] == ["dwelling"]
+    again.record.close()
+    once_more = Walk(Record.open(record.path, today=DAY))
+    while once_more.redo():
+        steps -= 1
+        assert on_disk(once_more.record) == once_more.record.session
+    assert steps == 0
+    assert on_disk(once_more.record) == last
+    assert (once_more.focus.id, once_more.prompt.id) == ("K-1", "field:fed_from")
+
+
+def test_stepping_back_goes_past_a_restart(at_outlet: Walk) -> None:
+    give(at_outlet, "C2", "left")
+    at_outlet.record.close()
+    again = Walk(Record.open(at_outlet.record.path, today=DAY))
+    assert again.prompt.id == "field:fed_from"
+    again.reply(StepBack())
+    assert (again.focus.id, again.prompt.id) == ("K-1", "field:at")
+    assert again.prompt.default == "left"
+
+
+def test_answering_after_undo_leaves_nothing_to_redo(at_outlet: Walk) -> None:
+    give(at_outlet, "C2", "left")
+    at_outlet.undo()
+    give(at_outlet, "right")
+    assert not at_outlet.redo()
+    assert on_disk(at_outlet.record).outlets[0].at == "right"
+
+
 @pytest.mark.parametrize("answered", range(4, 26))
 def test_resumed_at_the_very_question(walk: Walk, answered: int) -> None:
     values: list[AnswerValue] = [*TO_THE_FIRST_OUTLET, "C2", "left", "panel", "opened", "tested"]
