@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 import string
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from walkthrough.app.measures import read_day, read_measure
 from walkthrough.app.prompt import Choice, Prompt
 
 if TYPE_CHECKING:
     from walkthrough.survey.model import AnswerValue
 
 NONE_KEY = "n"
+_IN_MEASURES = string.ascii_letters + "/'\" 3"
+"""What can follow in a number: a fraction, feet and inches, a metric unit."""
 _ONE_KEYS = string.digits[1:] + string.ascii_lowercase
 _PICK_KEYS = string.ascii_lowercase.replace(NONE_KEY, "")
 
@@ -105,6 +107,18 @@ class Entry:
             self.typed += "".join(each for each in text if each.isprintable())
 
     @property
+    def understood(self) -> str:
+        """What a typed number or date means, where it was not typed as it is kept."""
+        prompt, typed = self.prompt, self.typed.strip()
+        if prompt.kind not in ("number", "date") or not typed:
+            return ""
+        value = _read(typed, prompt)
+        if value is None:
+            return ""
+        told = f"{value:g}" if isinstance(value, int | float) else str(value)
+        return "" if told == typed else f"= {told}{f' {prompt.unit}' if prompt.unit else ''}"
+
+    @property
     def matches(self) -> list[Choice]:
         """The choices of a pick that fit what was typed; an id that begins so comes first."""
         sought = self.typed.casefold().strip()
@@ -143,10 +157,10 @@ class Entry:
         chosen = self._keyed.get(character.lower())
         if kind == "number":
             if chosen is not None and not self.typed:
-                value = math.inf if chosen.value == "none" else _number(chosen.value)
-                return Given(value if value is not None else math.inf)
-            if character in "0123456789.,-":
-                self.typed += character.replace(",", ".")
+                value = read_measure(chosen.value, "")
+                return Given(math.inf if value is None else value)
+            if character in "0123456789.,-" or (self.typed and character in _IN_MEASURES):
+                self.typed += character
             else:
                 self.wrong = "type a number" + (f", or {NONE_KEY}" if self.prompt.none else "")
             return True
@@ -201,10 +215,9 @@ class Entry:
         return True
 
     def _enter_typed(self, typed: str) -> Reply | bool:
-        value = _read(typed, self.prompt.kind)
+        value = _read(typed, self.prompt)
         if value is None:
-            expected = "a date such as 2026-11-10" if self.prompt.kind == "date" else "a number"
-            self.wrong = f"found '{typed}'; expected {expected}"
+            self.wrong = f"found '{typed}'; expected {_expected(self.prompt)}"
             return True
         if self.prompt.question is not None:
             # Not needed before a ruleset is there, and it would hold up the first screen.
@@ -216,22 +229,14 @@ class Entry:
         return Given(value)
 
 
-def _read(typed: str, kind: str) -> AnswerValue | None:
-    if kind == "number":
-        return _number(typed)
-    if kind == "date":
-        try:
-            return datetime.date.fromisoformat(typed)
-        except ValueError:
-            return None
-    return typed
+def _read(typed: str, prompt: Prompt) -> AnswerValue | None:
+    if prompt.kind == "number":
+        return read_measure(typed, prompt.unit)
+    return read_day(typed) if prompt.kind == "date" else typed
 
 
-def _number(typed: str) -> int | float | None:
-    try:
-        value = float(typed)
-    except ValueError:
-        return None
-    if not math.isfinite(value):
-        return None
-    return int(value) if value == int(value) and "." not in typed else value
+def _expected(prompt: Prompt) -> str:
+    if prompt.kind == "date":
+        return "a date such as 2026-11-10 or 11/10/2026"
+    lengths = " such as 5.5, 5 1/2, 5'6\" or 1.7 m"
+    return "a number" + (lengths if prompt.unit in ("ft", "in") else "")

@@ -148,6 +148,7 @@ def _typed(entry: Entry, width: int) -> Iterator[Line]:
     kind = entry.prompt.kind
     if kind in ("text", "number", "date", "pick"):
         unit = f" {entry.prompt.unit}" if kind == "number" and entry.prompt.unit else ""
+        unit = f"  {entry.understood}" if entry.understood else unit
         # The end of a long text stays in sight, because that is where one types.
         room = max(width - len(unit) - 4, 8)
         yield (Span("> ", "key"), Span(clean(entry.typed)[-room:]), Span("_"), Span(unit, "faint"))
