@@ -187,6 +187,38 @@ def test_without_a_year_the_question_that_tells_it_is_named() -> None:
     assert not judged.judged
 
 
+@pytest.mark.parametrize(
+    "told",
+    [
+        {"outlet": {"work": "replacement"}},
+        {"outlet": {"work": "extension"}, "room": {"room_work_year": 1998}},
+        {"outlet": {}, "circuit": {"circuit_work": "new"}},
+    ],
+)
+def test_later_work_without_its_year_is_not_judged_by_an_older_one(
+    told: dict[str, dict[str, AnswerValue]],
+) -> None:
+    judged = house(**told, dwelling={"year_built": 1974})  # type: ignore[arg-type]
+    asked = "circuit_work_year" if "circuit" in told else "work_year"
+    where = "C" if "circuit" in told else "K"
+    assert (("outlet", "K"), (where, asked)) in judged.year_open
+    assert edition_of(judged) == []
+
+
+def test_the_work_of_a_whole_dwelling_tells_the_year_of_its_outlets() -> None:
+    dwelling: dict[str, AnswerValue] = {"work": "new", "work_year": 2015, "year_built": 1974}
+    assert edition_of(house(outlet={}, dwelling=dwelling)) == [("nec-2014", 2015)]
+
+
+def test_a_year_that_cannot_be_told_is_not_guessed() -> None:
+    session = store.load(RECORD)
+    outlet = session.outlet("PR-2")
+    assert outlet is not None
+    outlet.cannot_tell.append("work_year")
+    judged = judge_as_built(session, editions())
+    assert (("outlet", "PR-2"), ("PR-2", "work_year")) in judged.year_open
+
+
 def test_what_is_older_than_the_oldest_rules_is_named_with_its_year() -> None:
     judged = house(outlet={}, dwelling={"year_built": 1926})
     assert (("outlet", "K"), 1926) in judged.before

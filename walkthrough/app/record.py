@@ -314,5 +314,7 @@ def _unusable(path: Path, message: str) -> Unusable:
     return Unusable([Problem(str(path), 0, 0, message)])
 
 
-def _same(finding: Finding) -> tuple[str, str, str]:
-    return finding.of, finding.subject, finding.rule
+def _same(finding: Finding) -> tuple[str, ...]:
+    # Under several rulesets one rule can tell a subject two things, each with a state of its own.
+    several = (finding.kind, finding.says, *finding.cite) if finding.under else ()
+    return finding.of, finding.subject, finding.rule, *several

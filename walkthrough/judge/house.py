@@ -12,7 +12,7 @@ from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.declarations import SEES
 from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.kleene import at_least, both, either
-from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.rulebook.rulebook import Rulebook, YearSource
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import deciding_words
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
@@ -157,14 +157,34 @@ class House:
         return self._year_made({each.of: each for each in self.belongs_to(subject)})
 
     def _year_made(self, above: Mapping[str, Subject]) -> tuple[int, SubjectKey, str] | None:
-        lens = self.book.as_built.get(_nearest(above))
-        for scope, take, counts in lens.years if lens is not None else ():
-            year = above[scope].answer(take) if scope in above else None
-            held = counts.truth(self.situation(above[_nearest(above)]))
-            if year is None or held is False:
-                continue
-            return (int(str(year)), self.key(above[scope]), take) if held else None
+        """The year that counts; None where it is not known, and a wider one would be a guess."""
+        for source in self._years_of(above):
+            year = above[source.of].answer(source.take)
+            if year is not None:
+                return int(str(year)), self.key(above[source.of]), source.take
+            if self._is_missing(source, above):
+                return None
         return None
+
+    def _years_of(self, above: Mapping[str, Subject]) -> list[YearSource]:
+        lens = self.book.as_built.get(_nearest(above))
+        facts = self.situation(above[_nearest(above)])
+        return [
+            each
+            for each in (lens.years if lens is not None else ())
+            if each.of in above and each.when.truth(facts) is not False
+        ]
+
+    def _is_missing(self, source: YearSource, above: Mapping[str, Subject]) -> bool:
+        """Whether a year should be here: asked for in vain, or of work that was done here."""
+        if source.take in above[source.of].cannot_tell:
+            return True
+        told = any(
+            above[each.of].answer(source.take) is not None
+            for each in self._years_of(above)
+            if each.take == source.take
+        )
+        return not told and source.must.truth(self.situation(above[_nearest(above)])) is True
 
     def _code_year(self, above: Mapping[str, Subject]) -> int | None:
         made = self._year_made(above)
@@ -215,9 +235,7 @@ class House:
     def _open_behind_derived(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
         outlet, circuit = above.get("outlet"), above.get("circuit")
         if word == "code_year" and _nearest(above) in self.book.as_built:
-            # The widest answer settles it for the most.
-            scope, take, _ = self.book.as_built[_nearest(above)].years[-1]
-            return ((self.key(above[scope])[1], take),) if scope in above else ()
+            return self._open_years(above)
         if word in ("afci_at_origin", "afci_at_first_receptacle") and circuit is not None:
             trace = self._at_origin if word == "afci_at_origin" else self._at_first
             return trace(circuit).waits_for
@@ -237,6 +255,12 @@ class House:
         if isinstance(contents, tuple):
             return tuple((outlet.id, question) for question in contents)
         return ()
+
+    def _open_years(self, above: Mapping[str, Subject]) -> tuple[Open, ...]:
+        """The year that is missing: of later work, else the widest, which settles the most."""
+        years = self._years_of(above)
+        missing = [each for each in years if self._is_missing(each, above)] or years[-1:]
+        return tuple((self.key(above[each.of])[1], each.take) for each in missing[:1])
 
     def _protected(self, outlet: Subject, kind: str) -> bool | None:
         assert isinstance(outlet, Outlet)

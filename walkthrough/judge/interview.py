@@ -53,7 +53,7 @@ def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
 def years_to_ask(house: House, subject: Subject) -> Iterator[Ask]:
     """Questions about years that tell by which edition something was built; any can be skipped."""
     lenses = house.book.as_built.values()
-    taken = {take for lens in lenses for of, take, _ in lens.years if of == subject.of}
+    taken = {each.take for lens in lenses for each in lens.years if each.of == subject.of}
     taken |= {lens.declared.less for lens in lenses}
     for word, question in house.book.questions.items():
         if word not in taken or subject.of not in question.of:

@@ -122,6 +122,12 @@ class Gather(_Declared):
     at_least: int = Field(default=1, ge=1)
     means: str = ""
 
+    @model_validator(mode="after")
+    def _count_of_any(self) -> Gather:
+        if self.all and self.at_least != 1:
+            raise ValueError("'at_least' counts for 'any' only")
+        return self
+
 
 class Demand(_Declared):
     """A word that is true where some rule of a topic applies; `has` tells if it is fulfilled."""
@@ -222,11 +228,15 @@ class RuleDeclared(_Declared):
 
 
 class YearFrom(_Declared):
-    """One answer that can tell a year, and where it counts."""
+    """One answer that can tell a year, and where it counts.
+
+    Where `must` holds, something was done here: without its year no wider one is taken instead.
+    """
 
     of: Scope
     take: str
     when: str = "yes"
+    must: str = "no"
 
 
 class AsBuilt(_Declared):
@@ -241,6 +251,13 @@ class AsBuilt(_Declared):
     less: str = ""
     year_word: str = ""
     made: dict[str, dict[str, str]] = {}
+
+
+class RoomTemplate(_Declared):
+    """What a room is likely to be by its name: answers to be offered, never taken unasked."""
+
+    words: tuple[str, ...] = Field(min_length=1)
+    answers: dict[str, bool | int | float | str | list[str]]
 
 
 class RulesetDeclared(_Declared):
@@ -265,6 +282,7 @@ class RulesetDeclared(_Declared):
     notices: tuple[str, ...] = ()
     section_forms: tuple[str, ...] = ()
     as_built: dict[Scope, AsBuilt] = {}
+    room_template: dict[str, RoomTemplate] = {}
     question: dict[str, Question] = {}
     term: dict[str, str] = {}
     table: dict[str, TableDeclared] = {}
@@ -272,3 +290,10 @@ class RulesetDeclared(_Declared):
     demand: dict[str, Demand] = {}
     gather: dict[str, Gather] = {}
     rule: dict[str, RuleDeclared] = {}
+
+    @model_validator(mode="after")
+    def _in_force_forwards(self) -> RulesetDeclared:
+        first, last = self.in_force_from, self.in_force_to
+        if first is not None and last is not None and last < first:
+            raise ValueError("'in_force_to' is before 'in_force_from'")
+        return self

@@ -132,6 +132,7 @@ _MODELS: Mapping[str, type[BaseModel]] = {
     "demand": declared.Demand,
     "rule": declared.RuleDeclared,
     "as_built": declared.AsBuilt,
+    "room_template": declared.RoomTemplate,
 }
 
 

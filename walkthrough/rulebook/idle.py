@@ -63,7 +63,9 @@ def _conditions(book: Rulebook) -> Iterator[Node]:
 
 def _lens_words(book: Rulebook) -> Iterator[str]:
     for lens in book.as_built.values():
-        yield from (take for _, take, _ in lens.years)
+        for each in lens.years:
+            yield each.take
+            yield from (word for node in (each.when.node, each.must.node) for word in leaves(node))
         yield from lens.declared.made
         yield from (lens.declared.less, lens.declared.year_word)
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from walkthrough.rulebook.checks import Slip, lens_slips, template_slips
 from walkthrough.rulebook.conditions import (
     And,
     Fixed,
@@ -36,6 +37,7 @@ from walkthrough.rulebook.rulebook import (
     Rule,
     Rulebook,
     Source,
+    YearSource,
 )
 from walkthrough.rulebook.sections import joined
 from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, Word
@@ -43,7 +45,17 @@ from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, W
 MAX_WEIGHT = 2000
 MAX_HEIGHT = 100
 EVERY_RULE = "*"
-SECTIONS = ("question", "term", "table", "topic", "demand", "gather", "rule", "as_built")
+SECTIONS = (
+    "question",
+    "term",
+    "table",
+    "topic",
+    "demand",
+    "gather",
+    "rule",
+    "as_built",
+    "room_template",
+)
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
 
@@ -111,6 +123,9 @@ class _Compiler:
         lenses = {
             scope: self._lens(scope, each) for scope, each in self._merged["as_built"].items()
         }
+        for name, template in self._merged["room_template"].items():
+            self._tell("room_template", name, template_slips(template, self._merged["question"]))
+        self._check_own_years()
         self._stop_at_problems()
         last = self.chain[-1].ruleset
         digest = hashlib.sha256()
@@ -145,6 +160,7 @@ class _Compiler:
             section_forms=self._forms,
             own_years=frozenset(each for file in self.chain for each in file.ruleset.own_years),
             as_built=lenses,
+            room_templates=merged["room_template"],
         )
 
     def _stop_at_problems(self) -> None:
@@ -295,31 +311,25 @@ class _Compiler:
                     self.problems.append(file.problem_in(path, max(text.find(word), 0), message))
         return Condition.of(text, node)
 
+    def _tell(self, section: str, name: str, found: Iterable[Slip]) -> None:
+        for where, message in found:
+            self._problem(section, name, message, *where)
+
+    def _check_own_years(self) -> None:
+        for file in self.chain:
+            for number, term in enumerate(file.ruleset.own_years):
+                if term not in self._merged["term"]:
+                    message = f"no term '{term}'; {nearest(term, self._merged['term'])}"
+                    self.problems.append(file.problem(("own_years", number), message))
+
     def _lens(self, scope: str, lens: AsBuilt) -> Lens:
-        questions = self._merged["question"]
-        wanted: list[tuple[str, TomlPath]] = [
-            (each.take, ("years", number, "take")) for number, each in enumerate(lens.years)
-        ]
-        wanted += [(name, (key,)) for key in ("less", "year_word") if (name := getattr(lens, key))]
-        for name, where in wanted:
-            if name not in questions or questions[name].kind != "number":
-                numbers = [each for each in questions if questions[each].kind == "number"]
-                message = f"'{name}' is no number question; {nearest(name, numbers)}"
-                self._problem("as_built", scope, message, *where)
-        for name, turned in lens.made.items():
-            choices = questions[name].choices if name in questions else {}
-            if name not in questions:
-                hint = nearest(name, questions)
-                self._problem("as_built", scope, f"no question '{name}'; {hint}", "made", name)
-            for choice in (*turned, *turned.values()):
-                if choices and choice not in choices:
-                    message = f"no choice '{choice}'; {nearest(choice, choices)}"
-                    self._problem("as_built", scope, message, "made", name)
+        self._tell("as_built", scope, lens_slips(scope, lens, self._merged["question"]))
         years = tuple(
-            (
+            YearSource(
                 each.of,
                 each.take,
                 self._parse(each.when, "as_built", scope, scope, "years", number, "when"),
+                self._parse(each.must, "as_built", scope, scope, "years", number, "must"),
             )
             for number, each in enumerate(lens.years)
         )

@@ -20,6 +20,7 @@ from walkthrough.rulebook.declarations import (
     Gather,
     Outcome,
     Question,
+    RoomTemplate,
     RuleDeclared,
     TableDeclared,
 )
@@ -68,15 +69,24 @@ class Due:
 
 
 @dataclass(frozen=True)
+class YearSource:
+    """A kind of subject and the question that tells a year, where it counts and where it must."""
+
+    of: str
+    take: str
+    when: Condition
+    must: Condition
+
+
+@dataclass(frozen=True)
 class Lens:
     """How a kind of subject is seen as it was when it was made, compiled.
 
-    `years` holds, in order, what to look at: the kind of subject, the question, and where it
-    counts.
+    `years` holds, in order, what to look at.
     """
 
     declared: AsBuilt
-    years: tuple[tuple[str, str, Condition], ...]
+    years: tuple[YearSource, ...]
 
 
 @dataclass(frozen=True)
@@ -156,6 +166,7 @@ class Rulebook:
     section_forms: tuple[str, ...] = ()
     own_years: frozenset[str] = frozenset()
     as_built: Mapping[str, Lens] = field(default_factory=dict)
+    room_templates: Mapping[str, RoomTemplate] = field(default_factory=dict)
 
     @cached_property
     def rules_of(self) -> Mapping[str, tuple[Rule, ...]]:

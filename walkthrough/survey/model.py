@@ -72,7 +72,8 @@ class Subject(_Part):
     """Something that questions are asked about.
 
     `readings` holds what an instrument or a test showed, apart from the `answers` a person gave.
-    `cannot_tell` names questions that were put but that the person cannot answer.
+    `cannot_tell` names questions that were put but that the person cannot answer; `carried` those
+    whose answer was taken over from another subject and not looked at here.
     """
 
     of: ClassVar[str] = ""
@@ -81,6 +82,7 @@ class Subject(_Part):
     answers: dict[str, Answer] = {}
     readings: dict[str, Answer] = {}
     cannot_tell: list[str] = []
+    carried: list[str] = []
     note: str = ""
     photos: list[str] = []
     """File names of pictures; the pictures themselves stay outside the record."""

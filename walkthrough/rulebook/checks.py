@@ -1,0 +1,63 @@
+"""What a ruleset says about years and rooms, set against the questions that it names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from walkthrough.rulebook.declarations import SEES, AsBuilt, Question, RoomTemplate
+from walkthrough.rulebook.locate import Path as TomlPath
+from walkthrough.rulebook.problems import nearest
+
+Slip = tuple[TomlPath, str]
+"""Where in the table something is wrong, and what."""
+
+
+def lens_slips(scope: str, lens: AsBuilt, questions: Mapping[str, Question]) -> Iterator[Slip]:
+    """What is wrong with how a kind of subject is seen as it was when it was made."""
+    for number, each in enumerate(lens.years):
+        if each.of not in SEES[scope]:
+            message = f"a {scope} does not belong to a {each.of}; {nearest(each.of, SEES[scope])}"
+            yield ("years", number, "of"), message
+        yield from _year_slips(("years", number, "take"), each.take, questions)
+        question = questions.get(each.take)
+        if question is not None and each.of not in question.of:
+            message = f"'{each.take}' is not asked of a {each.of}"
+            yield ("years", number, "take"), message
+    if lens.year_word:
+        yield from _year_slips(("year_word",), lens.year_word, questions)
+    if lens.less and (lens.less not in questions or questions[lens.less].kind != "number"):
+        numbers = [each for each in questions if questions[each].kind == "number"]
+        yield ("less",), f"'{lens.less}' is no number question; {nearest(lens.less, numbers)}"
+    for name, turned in lens.made.items():
+        choices = {each: q.choices for each, q in questions.items() if q.kind == "choice"}
+        if name not in choices:
+            yield ("made", name), f"'{name}' is no choice question; {nearest(name, choices)}"
+            continue
+        for choice in (*turned, *turned.values()):
+            if choice not in choices[name]:
+                message = f"no choice '{choice}' of '{name}'; {nearest(choice, choices[name])}"
+                yield ("made", name), message
+
+
+def _year_slips(where: TomlPath, word: str, questions: Mapping[str, Question]) -> Iterator[Slip]:
+    question = questions.get(word)
+    if question is None or question.kind != "number":
+        numbers = [each for each in questions if questions[each].kind == "number"]
+        yield where, f"'{word}' is no number question; {nearest(word, numbers)}"
+    elif question.min is None or question.max is None or question.step != 1:
+        # Without them a year of 2005.5 or 10001 could be answered.
+        yield where, f"'{word}' tells a year: its question needs min, max and step = 1"
+
+
+def template_slips(template: RoomTemplate, questions: Mapping[str, Question]) -> Iterator[Slip]:
+    """What is wrong with the answers that the name of a room lets expect."""
+    for word, value in template.answers.items():
+        question = questions.get(word)
+        if question is None or "room" not in question.of:
+            rooms = [each for each in questions if "room" in questions[each].of]
+            yield ("answers", word), f"'{word}' is not asked of a room; {nearest(word, rooms)}"
+            continue
+        for each in value if isinstance(value, list) else [value]:
+            if question.choices and each not in question.choices:
+                message = f"no choice '{each}' of '{word}'; {nearest(str(each), question.choices)}"
+                yield ("answers", word), message
