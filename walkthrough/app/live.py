@@ -119,7 +119,7 @@ def _open(judged: Judgement, record: Record, subject: Subject) -> Iterator[Told]
     own = record.house.key(subject)[1]
     waiting: dict[tuple[str, str], dict[str, None]] = {}
     for verdict in judged.undecided:
-        for open_at in verdict.waits_for:
+        for open_at in verdict.asks:
             topic = verdict.decision.rule.declared.topic
             waiting.setdefault(open_at, {}).setdefault(topic)
     for (at, word), topics in waiting.items():

@@ -77,7 +77,7 @@ def _waiting(house: House, subject: Subject) -> Mapping[str, tuple[str, ...]]:
     _, name = house.key(subject)
     for each in (subject, *_concerned(house, subject)):
         for verdict in verdicts_on(house, each):
-            for where, word in verdict.waits_for:
+            for where, word in verdict.asks:
                 if where == name:
                     found.setdefault(word, {}).setdefault(verdict.decision.rule.id)
     return {word: tuple(rules) for word, rules in found.items()}

@@ -30,6 +30,8 @@ class Verdict:
     subject: str
     decision: Decision
     waits_for: tuple[Open, ...] = ()
+    asks: tuple[Open, ...] = ()
+    """What of it is worth asking: it can still lead to a finding, or away from one."""
 
 
 @dataclass(frozen=True)
@@ -246,9 +248,16 @@ def verdicts_on(house: House, subject: Subject) -> Iterator[Verdict]:
     facts = house.situation(subject)
     for rule in house.book.rules_of.get(of, ()):
         decision = decide(rule, facts, house.book)
-        waits = tuple(
-            dict.fromkeys(
-                item for word in decision.waits_for for item in house.open_questions(subject, word)
-            )
+        yield Verdict(
+            of,
+            name,
+            decision,
+            _opened(house, subject, decision.waits_for),
+            _opened(house, subject, decision.asks),
         )
-        yield Verdict(of, name, decision, waits)
+
+
+def _opened(house: House, subject: Subject, words: tuple[str, ...]) -> tuple[Open, ...]:
+    """The questions behind words, each once."""
+    every = (item for word in words for item in house.open_questions(subject, word))
+    return tuple(dict.fromkeys(every))

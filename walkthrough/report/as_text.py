@@ -196,7 +196,7 @@ def _limits(judged: Judged) -> Iterator[str]:
     waiting: dict[str, dict[str, None]] = {}
     for judgement in judged.all:
         for verdict in judgement.undecided:
-            for subject, question in verdict.waits_for:
+            for subject, question in verdict.asks:
                 waiting.setdefault(subject, {}).setdefault(question.replace("_", " "))
     if waiting:
         yield from _heading("Still open")

@@ -14,14 +14,17 @@ from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import deciding_words
 
+_HELD_AGAINST = ("deficient", "ask the AHJ")
+
 
 @dataclass(frozen=True)
 class Decision:
     """What a rule says of a subject.
 
     `demanded`: the rule applies here and is not excepted, whether or not it is fulfilled.
-    `waits_for` are the base words that could still change an undecided outcome; `excepted_by`
-    the sections of the exceptions that hold; `readings` the two sides of a dispute.
+    `waits_for` are the base words that could still change an undecided outcome, and `asks` those
+    of them that could still turn it into a deficiency or a dispute, or away from one; `excepted_by`
+    are the sections of the exceptions that hold; `readings` the two sides of a dispute.
     """
 
     rule: Rule
@@ -31,6 +34,7 @@ class Decision:
     excepted_by: tuple[str, ...] = ()
     readings: tuple[str, ...] = ()
     demanded: bool = False
+    asks: tuple[str, ...] = ()
 
 
 def decide(rule: Rule, situation: Situation, book: Rulebook) -> Decision:
@@ -50,11 +54,12 @@ def decide(rule: Rule, situation: Situation, book: Rulebook) -> Decision:
             if asked is not None:
                 return _finish(rule, situation, "ask the AHJ" if asked else "deficient")
     demanded = bool(applies and excepted is False)
-    waits_for, outcome = _open_words(rule, situation, book)
+    waits_for, outcome, asks = _open_words(rule, situation, book)
     if outcome is not None:
         # Every way of answering the open questions leads to the same outcome.
         return _finish(rule, situation, outcome)
-    return Decision(rule, "undecided", rule.declared.kind, waits_for, demanded=demanded)
+    kind = rule.declared.kind
+    return Decision(rule, "undecided", kind, waits_for, demanded=demanded, asks=asks)
 
 
 def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
@@ -83,7 +88,7 @@ def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
 
 def _open_words(
     rule: Rule, situation: Situation, book: Rulebook
-) -> tuple[tuple[str, ...], Outcome | None]:
+) -> tuple[tuple[str, ...], Outcome | None, tuple[str, ...]]:
     known = tuple((word, _frozen(situation.known(word))) for word in sorted(rule.words))
     return _cached_words(_ByIdentity(rule, book), known)
 
@@ -111,7 +116,7 @@ class _ByIdentity(_RuleInBook):
 @functools.lru_cache(maxsize=50_000)
 def _cached_words(
     key: _ByIdentity, known: tuple[tuple[str, Hashable], ...]
-) -> tuple[tuple[str, ...], Outcome | None]:
+) -> tuple[tuple[str, ...], Outcome | None, tuple[str, ...]]:
     values = dict(known)
     rule = key.rule
     try:
@@ -119,5 +124,14 @@ def _cached_words(
             rule.conditions, values.get, key.book.vocabulary.words, rule.outcome
         )
     except TooManySituations:
-        return tuple(word for word, value in known if value is None), None
-    return words, cast("Outcome | None", outcome)
+        every = tuple(word for word, value in known if value is None)
+        return every, None, every
+    if outcome is not None:
+        return words, cast("Outcome | None", outcome), ()
+
+    def held(truths: tuple[bool, ...]) -> Hashable:
+        came = rule.outcome(truths)
+        return came if came in _HELD_AGAINST else None
+
+    asks, _ = deciding_words(rule.conditions, values.get, key.book.vocabulary.words, held)
+    return words, None, asks
