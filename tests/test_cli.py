@@ -95,7 +95,7 @@ def test_as_built_says_the_edition_and_the_year(capsys: Output) -> None:
         ),
         (
             ["--as-built", "--series", "ncc"],
-            "--series: which series of rulesets? did you mean 'nec'?",
+            "--series: no series 'ncc' of rulesets; did you mean 'nec'?",
         ),
         (
             ["--ruleset", "nec-2020", "--ruleset", "hud"],
@@ -133,6 +133,18 @@ def test_compare_tells_what_changes_in_a_house(capsys: Output) -> None:
         ("K-10", "no", "yes"),
         ("PB-2", "ask", "yes"),
     }
+
+
+def test_compare_refuses_a_record_with_a_slip_in_one_line(capsys: Output, tmp_path: Path) -> None:
+    session = store.load(RECORD)
+    session.dwelling.answers["volts_to_ground"] = "abc"
+    path = tmp_path / "house.toml"
+    store.save(session, path)
+    assert main(["rules", "compare", "nec-2020", "nec-2023", str(path)]) == 2
+    told = capsys.readouterr().err
+    assert told.startswith(f"{path}:")
+    assert "volts to ground" in told or "volts_to_ground" in told
+    assert told.count("\n") == 1
 
 
 def test_nothing_changes_between_a_ruleset_and_itself(capsys: Output) -> None:

@@ -10,15 +10,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from walkthrough.cli_sessions import Shelf, load_session
 from walkthrough.judge.changes import HouseChange, changes_in
 from walkthrough.judge.judge import judge
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.text import clean
 from walkthrough.rulebook.compare import Compared, TableChange, compare
+from walkthrough.rulebook.declarations import Gather, Question
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.sentences import Sentence, gather_sentence, says, sentences
-from walkthrough.survey import store
 
 WIDTH = 96
 FEW = 2
@@ -46,12 +47,12 @@ def _compare(chosen: argparse.Namespace) -> int:
         print()
     else:
         for line in _lines(compared, told, old, new):
-            print(line)
+            print(clean(line))
     return 0
 
 
 def _in_house(chosen: argparse.Namespace, old: Rulebook, new: Rulebook) -> int:
-    session = store.load(chosen.session)
+    session = load_session(chosen.session, Shelf(), [old, new])
     found = list(changes_in(judge(session, old), judge(session, new)))
     if chosen.json:
         whole = {
@@ -67,7 +68,8 @@ def _in_house(chosen: argparse.Namespace, old: Rulebook, new: Rulebook) -> int:
     titles = {**old.topics, **new.topics}
     groups: dict[str, list[str]] = {}
     for each in found:
-        turn = f"{titles[each.topic]}, {_LEVELS[each.was]} -> {_LEVELS[each.now]}"
+        turn = each.graded or f"{_LEVELS[each.was]} -> {_LEVELS[each.now]}"
+        turn = f"{titles[each.topic]}, {turn}"
         told = f"{turn}: {_sections(each.verdict.decision.rule)}: {each.says}"
         groups.setdefault(told, []).append(each.subject)
     for told, subjects in groups.items():
@@ -85,6 +87,7 @@ def _change_as_json(each: HouseChange) -> dict[str, Any]:
         "topic": each.topic,
         "was": each.was,
         "now": each.now,
+        "graded": each.graded,
         "rule": rule.id,
         "cite": list(rule.declared.cite),
         "says": each.says,
@@ -94,7 +97,10 @@ def _change_as_json(each: HouseChange) -> dict[str, Any]:
 def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Rulebook) -> Iterator[str]:
     yield f"From {old.title} ({old.id}) to {new.title} ({new.id})"
     yield from _wrapped(
-        "Where another rule of the same topic held the same before, nothing changes.", ""
+        "Where another rule of the same topic held the same before, nothing changes. Kinds of use "
+        "and of place that a rule does not name are taken to be absent, and answers to be as "
+        "presumed, wherever a change shows without them.",
+        "",
     )
     titles = {**old.topics, **new.topics}
     for topic, title in titles.items():
@@ -112,18 +118,51 @@ def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Ruleboo
         yield "\nFigures for calculations"
         for row in compared.tables:
             yield from _wrapped(_row(row), "- ")
+    if compared.counted:
+        yield "\nCounted otherwise"
+        for word, was_so, is_so in compared.counted:
+            told_as = f"{_counting(was_so)} -> {_counting(is_so)}"
+            yield from _wrapped(f"{is_so.means or word}: {told_as}", "- ")
     if compared.asked:
-        yield "\nAsked or measured otherwise"
-        for word, _, now in compared.asked:
-            yield from _wrapped(f"{word.replace('_', ' ')}: {now.ask} {now.help}", "- ")
+        yield "\nAsked, measured or presumed otherwise"
+        for word, before_it, now_it in compared.asked:
+            yield from _wrapped(f"{word.replace('_', ' ')}: {_asking(before_it, now_it)}", "- ")
+    if compared.graded:
+        yield "\nGraded otherwise"
+        for one, other in compared.graded:
+            yield from _wrapped(f"{other.id}: {_grading(one)} -> {_grading(other)}", "- ")
     if compared.moved or compared.moved_tables:
         yield "\nUnder another section"
         for before, after in compared.moved:
             yield from _wrapped(f"{after.id}: {_sections(before)} -> {_sections(after)}", "- ")
         for table, was, at in compared.moved_tables:
             yield from _wrapped(f"{table}: {was} -> {at}", "- ")
-    for name in compared.too_many:
+    for name in dict.fromkeys(compared.too_many):
         yield f"\nToo many situations to tell: {name}"
+    if not _as_json(compared, told, old, new)["differs"]:
+        yield "\nNothing comes out differently."
+
+
+def _counting(gather: Gather) -> str:
+    if gather.all:
+        return f"all of them ({gather.over})"
+    return f"at least {gather.at_least} ({gather.over})"
+
+
+def _asking(was: Question, now: Question) -> str:
+    if (was.ask, was.help) != (now.ask, now.help):
+        return f"{now.ask} {now.help}"
+    if was.presume != now.presume:
+        return f"presumed {was.presume} -> {now.presume}"
+    return "other answers or bounds"
+
+
+def _grading(rule: Rule) -> str:
+    declared = rule.declared
+    parts: list[str] = [declared.kind, declared.severity]
+    parts += [declared.grade.word] if declared.grade else []
+    parts += [f"{due.told} ({due.programme})" for due in declared.deadlines]
+    return ", ".join(parts)
 
 
 def _told(each: Sentence) -> str:
@@ -167,9 +206,7 @@ def _wrapped(text: str, first: str) -> Iterator[str]:
 def _as_json(
     compared: Compared, told: list[Sentence], old: Rulebook, new: Rulebook
 ) -> dict[str, Any]:
-    return {
-        "from": old.id,
-        "to": new.id,
+    parts: dict[str, Any] = {
         "changes": [
             {
                 "topic": each.topic,
@@ -195,11 +232,20 @@ def _as_json(
             for each in compared.tables
         ],
         "asked_otherwise": [
-            {"word": word, "was": was.help, "now": now.help} for word, was, now in compared.asked
+            {"word": word, "told": _asking(was, now)} for word, was, now in compared.asked
         ],
         "moved": [
             {"rule": now.id, "was": list(was.declared.cite), "now": list(now.declared.cite)}
             for was, now in compared.moved
         ],
-        "too_many": list(compared.too_many),
+        "counted": [
+            {"word": word, "was": _counting(was), "now": _counting(now)}
+            for word, was, now in compared.counted
+        ],
+        "graded": [
+            {"rule": after.id, "was": _grading(before), "now": _grading(after)}
+            for before, after in compared.graded
+        ],
+        "too_many": list(dict.fromkeys(compared.too_many)),
     }
+    return {"from": old.id, "to": new.id, "differs": any(parts.values()), **parts}

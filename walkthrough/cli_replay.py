@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import functools
 import json
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TextIO
 
+from walkthrough.cli_sessions import Shelf, load_session
 from walkthrough.judge.judge import KINDS
-from walkthrough.judge.under import Judged, editions_of, judge_under, questions_of
+from walkthrough.judge.under import Judged, judge_under, own_rulesets, refuse_missing
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
-from walkthrough.rulebook.files import ruleset_files
-from walkthrough.rulebook.load import load
-from walkthrough.rulebook.locate import locate
-from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
 
@@ -63,10 +60,12 @@ def add_replay_command(commands: Any) -> None:
 def _replay(chosen: argparse.Namespace) -> int:
     if "" in chosen.ruleset:
         raise _wrong("--ruleset", "names nothing; expected the id of a ruleset")
+    if chosen.series and not chosen.as_built:
+        raise _wrong("--series", "makes sense only with --as-built")
     _refuse_to_write_over(chosen.session, chosen.out)
     problems: list[Problem] = []
     judged: list[Judged] = []
-    shelf = _Shelf(chosen.series)
+    shelf = Shelf()
     for path in chosen.session:
         try:
             judged.append(_judged(path, chosen, shelf))
@@ -87,49 +86,18 @@ def _replay(chosen: argparse.Namespace) -> int:
     return DEFICIENCIES_FOUND if found else 0
 
 
-class _Shelf:
-    """Rulesets by name, each read once."""
-
-    def __init__(self, series: str) -> None:
-        self._series = series
-        self._books: dict[str, Rulebook] = {}
-
-    def book(self, name: str) -> Rulebook:
-        if name not in self._books:
-            self._books[name] = load(name)
-        return self._books[name]
-
-    @functools.cached_property
-    def editions(self) -> tuple[Rulebook, ...]:
-        return editions_of(self._series)
-
-
-def _judged(path: Path, chosen: argparse.Namespace, shelf: _Shelf) -> Judged:
+def _judged(path: Path, chosen: argparse.Namespace, shelf: Shelf) -> Judged:
     session = store.load(path)
-    own = [each.ruleset for each in (session.judged_by, *session.judged_also)]
     asked = bool(chosen.ruleset or chosen.as_built)
     if not asked:
-        _refuse_missing(path, own)
-    names = list(dict.fromkeys(chosen.ruleset if asked else own))
-    as_built = chosen.as_built or (session.as_built and not asked)
-    books = [shelf.book(name) for name in names]
-    editions = shelf.editions if as_built else ()
+        refuse_missing(session, path)
+    books = shelf.distinct(chosen.ruleset if asked else own_rulesets(session))
+    editions: tuple[Rulebook, ...] = ()
+    if chosen.as_built or (session.as_built and not asked):
+        editions = shelf.editions(chosen.series or session.as_built)
     _refuse_lag(chosen.adoption_lag, editions)
-    # Answers are checked against the questions they were given to; other rulesets ask others.
-    there = [shelf.book(name) for name in own if name in ruleset_files()]
-    asking = [*there, *books, *editions, *(shelf.editions if session.as_built else ())]
-    store.load(path, questions_of(asking))
+    session = load_session(path, shelf, [*books, *editions])
     return judge_under(session, books, editions, chosen.adoption_lag)
-
-
-def _refuse_missing(path: Path, names: Iterable[str]) -> None:
-    there = ruleset_files()
-    for place, name in enumerate(names):
-        if name not in there:
-            text = path.read_text(encoding="utf-8")
-            own = ("judged_by", "ruleset") if not place else ("judged_also", place - 1, "ruleset")
-            message = f"judged by '{name}', which is not there; {nearest(name, there)}"
-            raise Unusable([Problem(str(path), *locate(text, own), message)])
 
 
 def _refuse_lag(years: int | None, editions: Sequence[Rulebook]) -> None:

@@ -107,7 +107,10 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
         ("judges", declared.of),
         ("section", ", ".join(declared.cite)),
         ("applies when", declared.when),
-        *((f"exception {', '.join(each.cite)}", each.when) for each in declared.exceptions),
+        *(
+            (f"exception {', '.join(each.cite)}", f"{each.when} ({each.confidence or 'no mark'})")
+            for each in declared.exceptions
+        ),
         ("needs", declared.needs),
         *(("disputed", " / ".join(each.readings)) for each in declared.disputed),
         (
@@ -120,10 +123,20 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
         ("why", declared.why),
         ("cure", ", ".join(declared.cure)),
         ("done by", declared.done_by),
+        *(
+            (f"within {each.told}", f"{each.programme}: {each.when} ({each.confidence})")
+            for each in declared.deadlines
+        ),
         ("status", declared.status),
         ("confidence", declared.confidence),
         ("source", declared.source),
     ]
+    if declared.grade:
+        rows.append(("grade", f"{declared.grade.word} ({declared.grade.confidence})"))
+    if declared.duty:
+        rows.append(("report duty", declared.duty))
+    if declared.code:
+        rows.append(("in the code", ", ".join(declared.code)))
     for name, text in rows:
         print(f"{name + ':':26} {text}")
     terms = [
@@ -188,7 +201,7 @@ def _check(chosen: argparse.Namespace) -> int:
             print(f"{book.id}: {len(book.rules)} rules, {len(book.questions)} questions, no slip")
             for warning in audit(book):
                 print(f"warning: {warning}")
-    if not chosen.ruleset:
+    if not chosen.ruleset and not problems:
         # What one file asks may be of use to another: this needs all of them.
         for warning in idle(books):
             print(f"warning: {warning}")

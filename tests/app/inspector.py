@@ -14,6 +14,7 @@ from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import MENU
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
+from walkthrough.app.screens.findings import JUDGING
 from walkthrough.app.screens.walk import WalkScreen
 from walkthrough.app.widgets.question_box import QuestionBox
 from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Room, Session, Subject
@@ -73,7 +74,8 @@ class Inspector:
         for _ in range(400):
             await self.pilot._wait_for_screen()
             boxes = list(self.app.screen.query(QuestionBox))
-            quiet = 0 if any(box.is_waiting for box in boxes) else quiet + 1
+            waits = any(box.is_waiting for box in boxes) or JUDGING in self.sees
+            quiet = 0 if waits else quiet + 1
             # A key goes from the app to the screen, to the widget, and an answer back again.
             if quiet > 6:
                 break

@@ -28,14 +28,14 @@ async def test_others_are_ticked_at_the_start_and_named_in_the_record(folders: P
         session = store.load(folders / "elm.toml")
         assert session.judged_by.ruleset == "nec-2020"
         assert [each.ruleset for each in session.judged_also] == ["hud-rental"]
-        assert session.as_built
+        assert session.as_built == "nec"
         # What only the programme asks is asked, and so is the time to adoption.
         asked = {each.word for each in asks_under(inspector.record, session.dwelling)}
         assert {"year_built", "programme", "adoption_lag_years"} <= asked
 
 
 def _record(path: Path) -> Record:
-    record = Record.begin(path, "Elm", "nec-2020", DAY, also=["hud-rental"], as_built=True)
+    record = Record.begin(path, "Elm", "nec-2020", DAY, also=["hud-rental"], as_built="nec")
     session = record.session
     session.dwelling.answers["year_built"] = 1998
     session.panels.append(Panel(id="P"))

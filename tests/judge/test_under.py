@@ -6,12 +6,17 @@ from pathlib import Path
 
 import pytest
 
+from walkthrough.app.record import Record
+from walkthrough.judge.changes import changes_in
+from walkthrough.judge.judge import judge
 from walkthrough.judge.under import editions_of, judge_under
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Unusable
+from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
+from walkthrough.survey.model import JudgedBy
 
 RECORD = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 
@@ -76,11 +81,83 @@ def test_the_text_names_every_ruleset_and_what_each_says() -> None:
     }
     porch = next(each for each in whole["outlets"] if each["id"] == "P-1")
     assert porch["under"]["nec-2014, as built in 2016"]["requires"]["gfci"] == ["210.8(A)(3)"]
-    # The same sections, but a gap today and a defect then: told as two.
-    told = [(e["subject"], e["rule"], e["kind"], *e["cite"]) for e in whole["deficiencies"]]
+    # Each ruleset tells a subject a rule's finding once.
+    told = [(e["subject"], e["rule"], name) for e in whole["deficiencies"] for name in e["under"]]
     assert len(set(told)) == len(told)
 
 
+LOCAL = """\
+format = 1
+id = "local"
+title = "Local"
+extends = "nec-2020"
+[rule."gfci.bathroom"]
+topic = "gfci"
+of = "outlet"
+cite = "210.8(A)(1)"
+when = "gfci_scope and 'bathroom' in place"
+needs = "gfci_protected"
+kind = "gap"
+severity = "hazard"
+says = "Bathroom receptacle without GFCI protection."
+why = "The town says so."
+cure = ["gfci"]
+done_by = "qualified person"
+duty = "Report it within a day."
+confidence = "memory"
+source = "invented for this test"
+deadlines = [{ programme = "town", days = 1, confidence = "memory" }]
+"""
+
+
+@pytest.fixture
+def local(tmp_path: Path) -> Rulebook:
+    (tmp_path / "local.toml").write_text(LOCAL, encoding="utf-8")
+    return load(tmp_path / "local.toml")
+
+
+def test_what_one_ruleset_grades_otherwise_is_not_hidden_behind_another(local: Rulebook) -> None:
+    for books in ([load("nec-2020"), local], [local, load("nec-2020")]):
+        whole = as_json(judge_under(store.load(RECORD), books))
+        told = [
+            e
+            for e in whole["deficiencies"]
+            if (e["subject"], e["rule"]) == ("PB-1", "gfci.bathroom")
+        ]
+        assert sorted((e["severity"], e["duty"], *e["under"]) for e in told) == [
+            ("hazard", "Report it within a day.", "local"),
+            ("upgrade", "", "nec-2020"),
+        ]
+        assert [len(e["correct_within"]) for e in told if e["under"] == ["local"]] == [1]
+
+
+def test_a_graver_finding_is_a_change_in_the_house(local: Rulebook) -> None:
+    session = store.load(RECORD)
+    old, new = (judge(session, book) for book in (load("nec-2020"), local))
+    found = {each.subject: each.graded for each in changes_in(old, new)}
+    assert found["PB-1"] == "gap, upgrade -> gap, hazard"
+
+
+def test_states_are_kept_apart_under_several_rulesets(tmp_path: Path) -> None:
+    path = tmp_path / "house.toml"
+    session = store.load(RECORD)
+    session.judged_also.append(JudgedBy(ruleset="nec-2017"))
+    session.findings = judge_under(session, [load("nec-2020"), load("nec-2017")]).to_record()
+    twice = [e for e in session.findings if (e.subject, e.rule) == ("K-8", "gfci.dishwasher")]
+    assert len(twice) == 2
+    twice[0].state = "accepted"
+    store.save(session, path)
+    record = Record.open(path)
+    record.answer(record.session.dwelling, "year_built", 1975)
+    record.close()
+    kept = [
+        e for e in store.load(path).findings if (e.subject, e.rule) == ("K-8", "gfci.dishwasher")
+    ]
+    assert sorted(each.state for each in kept) == ["accepted", "open"]
+
+
 def test_a_series_that_is_not_there_is_told_with_the_nearest() -> None:
-    with pytest.raises(Unusable, match=r"--series: which series of rulesets\? did you mean 'nec'"):
+    with pytest.raises(
+        Unusable, match=r"--series: no series 'nce' of rulesets; did you mean 'nec'"
+    ):
         editions_of("nce")

@@ -12,6 +12,7 @@ import pytest
 from walkthrough.rulebook.compare import compare
 from walkthrough.rulebook.decide import decide
 from walkthrough.rulebook.load import load
+from walkthrough.rulebook.problems import Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.sentences import Sentence, sentences
 from walkthrough.rulebook.situation import Situation
@@ -119,6 +120,52 @@ def test_rules_that_change_alike_share_a_sentence(tmp_path: Path) -> None:
     assert told(tmp_path, old, new) == [("now asked", ("counter: no",), ["3", "4"])]
 
 
+COUNTED = """
+[gather.several]
+of = "room"
+over = "outlet"
+any = "counter"
+[topic]
+gfci = "GFCI"
+"""
+
+
+def test_what_is_counted_presumed_or_graded_otherwise_is_told(tmp_path: Path) -> None:
+    changed = KITCHEN.replace('kind = "gap"', 'kind = "defect"')
+    question = (
+        '[question.counter]\nof = "outlet"\nask = "Counter?"\nkind = "yes-no"\npresume = true\n'
+    )
+    one, other = books(
+        tmp_path,
+        COUNTED + COUNTER + KITCHEN,
+        question
+        + COUNTED.replace('any = "counter"', 'any = "counter"\nat_least = 2')
+        + COUNTER
+        + changed,
+    )
+    compared = compare(one, other)
+    assert [word for word, _, _ in compared.counted] == ["several"]
+    assert [word for word, _, _ in compared.asked] == ["counter"]
+    assert [(was.declared.kind, now.declared.kind) for was, now in compared.graded] == [
+        ("gap", "defect")
+    ]
+
+
+def test_a_new_rule_that_settles_a_dispute_is_told(tmp_path: Path) -> None:
+    disputed = rule("sink", "2", "feet <= 6", "disputed = [{ readings = ['yes', 'no'] }]")
+    found = told(tmp_path, disputed, disputed + rule("near", "7", "feet <= 6"))
+    assert ("now asked beyond question", (), ["7"]) in found
+
+
+def test_a_word_of_another_kind_is_refused(tmp_path: Path) -> None:
+    other = '[question.counter]\nof = "outlet"\nask = "Counters?"\nkind = "number"\n'
+    one, two = books(tmp_path, SINK, other + SINK)
+    with pytest.raises(
+        Unusable, match=r"new.toml:5:2: 'counter' is a number here and a yes-no in 'old'"
+    ):
+        compare(one, two)
+
+
 CORPUS = [
     COUNTER + SINK,
     KITCHEN,
@@ -135,7 +182,7 @@ CORPUS = [
 def test_there_is_a_change_where_brute_force_finds_one_and_nowhere_else(
     tmp_path: Path, old: str, new: str
 ) -> None:
-    """Each situation that comes out differently belongs to a rule of which a change is told."""
+    """There is a change if and only if some situation comes out differently, and of that kind."""
     one, other = books(tmp_path, old, new)
     changes = compare(one, other).changes
     differs = False

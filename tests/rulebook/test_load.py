@@ -332,3 +332,64 @@ def test_choices_that_no_rule_tells_apart(write: Write, tmp_path: Path) -> None:
     write(local=local(RULE), base=kept)
     told = [str(each) for each in idle([load("local", [tmp_path])])]
     assert not any("makes use of" in each for each in told)
+
+
+YEARS = """
+[question.built]
+of = "room"
+ask = "Year?"
+kind = "number"
+min = 1850
+max = 2100
+step = 1
+"""
+LENS = (
+    YEARS
+    + """
+[as_built.outlet]
+years = [{ of = "room", take = "built" }]
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        ('own_years = ["nope"]\n' + RULE, "local.toml:5:14: no term 'nope'; known are 'old'"),
+        (RULE + LENS.replace("step = 1", ""),
+         "'built' tells a year: its question needs min, max and step = 1"),
+        (RULE + LENS.replace('"built" }', '"builtt" }'), "'builtt' is no number question; did you mean 'built'?"),
+        (RULE + LENS.replace('of = "room", take', 'of = "circuit", take'), "'built' is not asked of a circuit"),
+        (RULE + LENS + 'made = { dry = { yes = "no" } }\n', "'dry' is no choice question; "),
+        (RULE + LENS + 'made = { device = { plan = "gfci" } }\n', "no choice 'plan' of 'device'; did you mean 'plain'?"),
+        (RULE + YEARS + '[as_built.panel]\nyears = [{ of = "room", take = "built" }]\n',
+         "a panel does not belong to a room; "),
+        (RULE + '[room_template.k]\nwords = ["kitchen"]\nanswers = { dri = true }\n',
+         "'dri' is not asked of a room; did you mean 'dry'?"),
+        (RULE + '[gather.g]\nof = "room"\nover = "outlet"\nall = "dry"\nat_least = 2\n',
+         "'at_least' counts for 'any' only"),
+        ("in_force_from = 2020-01-01\nin_force_to = 2019-01-01\n" + RULE,
+         "'in_force_to' is before 'in_force_from'"),
+        ('section_forms = ["****a*b*c*d"]\n' + RULE, "a section form has at most 3 '*'"),
+        (RULE.replace("source =", 'deadlines = [{ programme = "town", hours = 1, days = 1, confidence = "memory" }]\nsource ='),
+         "needs exactly one of 'hours' and 'days'"),
+        (RULE.replace("source =", 'grade = { word = "Severe" }\nsource ='), "lacks 'confidence'"),
+    ],
+)  # fmt: skip
+def test_slips_in_what_programmes_and_years_need(
+    write: Write, tmp_path: Path, body: str, expected: str
+) -> None:
+    write(local=local(body))
+    told = problems(tmp_path)
+    assert any(expected in each for each in told), told
+    assert all(each.startswith("local.toml:") for each in told)
+
+
+def test_every_rule_of_the_files_below_can_be_dropped_at_once(write: Write, tmp_path: Path) -> None:
+    write(
+        middle=local(RULE).replace('"local"', '"middle"'),
+        local=local('drop = ["*"]\n' + RULE.replace("gfci.here", "gfci.own"), extends="middle"),
+    )
+    book = load("local", [tmp_path])
+    assert list(book.rules) == ["gfci.own"]
+    assert "device" in book.questions

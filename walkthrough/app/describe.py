@@ -5,7 +5,6 @@ from __future__ import annotations
 from walkthrough.app.fields import FIELD, TESTED
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean, joined
-from walkthrough.rulebook.explain import spoken
 from walkthrough.survey.model import PANEL, AnswerValue, Circuit, Outlet, Panel, Room, Subject
 
 MARKS = {"deficient": "!", "open": ".", "complete": "ok", "untouched": ""}
@@ -44,7 +43,7 @@ def name_of(record: Record, subject: Subject) -> str:
 
 def answer_in_words(record: Record, word: str, value: AnswerValue) -> str:
     """A recorded answer as the person gave it."""
-    return clean(spoken(word, value, record.book))
+    return clean(record.spoken(word, value))
 
 
 def field_in_words(subject: Subject, name: str) -> str:
@@ -66,7 +65,9 @@ def question_label(word: str) -> str:
 
 def state_of(record: Record, subject: Subject) -> str:
     """The state of a subject in the judgement of the whole record; a key of MARKS."""
-    outcomes = {verdict.decision.outcome for verdict in record.judgement.on(subject)}
+    outcomes = {
+        verdict.decision.outcome for one in record.judged.chosen for verdict in one.on(subject)
+    }
     if "deficient" in outcomes:
         return "deficient"
     if not (subject.answers or subject.readings or subject.cannot_tell):

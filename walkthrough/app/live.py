@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -57,15 +57,25 @@ def live(record: Record, subject: Subject) -> Live:
     every = (first, *others)
     return Live(
         demanded=tuple(_demanded(first, subject)) if isinstance(subject, Outlet) else (),
-        deficient=tuple(each for one in every for each in _deficient(one, record)),
-        ask=tuple(each for one in every for each in _ask(one, record)),
+        deficient=_once((one, each) for one in every for each in _deficient(one)),
+        ask=_once((one, each) for one in every for each in _ask(one)),
         open=tuple(dict.fromkeys(each for one in every for each in _open(one, record, subject))),
     )
 
 
-def _under(judged: Judgement, record: Record) -> str:
-    """Which ruleset something stands under; worth a word only where there are several."""
-    return f", under {judged.under}" if len(record.books) > 1 else ""
+def _once(told: Iterable[tuple[Judgement, Told]]) -> tuple[Told, ...]:
+    """What several rulesets tell alike, once; under which it stands is said where they differ."""
+    found: dict[Told, list[str]] = {}
+    names: dict[str, None] = {}
+    for judged, each in told:
+        names.setdefault(judged.under)
+        found.setdefault(each, []).append(judged.under)
+    if len(names) < 2:
+        return tuple(found)
+    return tuple(
+        Told(each.sign, each.text, f"{each.small}; under {', '.join(under)}")
+        for each, under in found.items()
+    )
 
 
 def _demanded(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
@@ -98,20 +108,18 @@ def _told(house: House, outlet: Outlet, word: str, there: str) -> str:
     return clean(told)
 
 
-def _deficient(judged: Judgement, record: Record) -> Iterator[Told]:
+def _deficient(judged: Judgement) -> Iterator[Told]:
     for finding in judged.findings:
         mark = MARKS.get(finding.confidence, "")
         small = f"{finding.kind}, {finding.severity}: {', '.join(finding.cite)}"
-        small += _under(judged, record)
         yield Told("!", clean(finding.says), small + (f" ({mark})" if mark else ""))
 
 
-def _ask(judged: Judgement, record: Record) -> Iterator[Told]:
+def _ask(judged: Judgement) -> Iterator[Told]:
     for verdict in judged.disputed:
         sections = ", ".join(verdict.decision.rule.declared.cite)
         readings = " / ".join(verdict.decision.readings)
-        under = _under(judged, record)
-        yield Told("A", clean(judged.says(verdict)), f"ask the AHJ, {sections}{under}: {readings}")
+        yield Told("A", clean(judged.says(verdict)), f"ask the AHJ, {sections}: {readings}")
 
 
 def _open(judged: Judgement, record: Record, subject: Subject) -> Iterator[Told]:

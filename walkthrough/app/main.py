@@ -14,6 +14,7 @@ from textual.screen import Screen
 
 from walkthrough.app import sessions
 from walkthrough.app.screens.start import StartScreen
+from walkthrough.rulebook.problems import Problem, Unusable
 
 if TYPE_CHECKING:
     from walkthrough.app.record import Record
@@ -96,6 +97,11 @@ def run(session_path: Path | None, rulesets: Sequence[str] = ()) -> int:
     if session_path is not None and session_path.exists():
         from walkthrough.app.record import Record
 
+        if len(rulesets) > 1:
+            message = (
+                "a session that is there keeps its own; expected at most one, to say where it is"
+            )
+            raise Unusable([Problem("--ruleset", 0, 0, message)])
         record = Record.open(session_path, rulesets[0] if rulesets else None)
     else:
         new_path = session_path

@@ -9,8 +9,15 @@ from pathlib import Path
 from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, judge_house
-from walkthrough.judge.under import Judged, editions_of, questions_of
+from walkthrough.judge.under import (
+    Judged,
+    editions_of,
+    own_rulesets,
+    questions_of,
+    refuse_missing,
+)
 from walkthrough.rulebook.declarations import Question
+from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.load import load as load_ruleset
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
@@ -68,15 +75,16 @@ class Record:
         day: datetime.date,
         today: datetime.date | None = None,
         also: Sequence[str] = (),
-        as_built: bool = False,
+        as_built: str = "",
     ) -> Record:
         """A new record; it is on disk when this returns.
 
-        `also` are further rulesets to judge by. Raises Unusable where a file stands there already:
+        `also` are further rulesets to judge by, `as_built` the series of editions for what was
+        asked when it was built. Raises Unusable where a file stands there already:
         it is never written over.
         """
         books = [load_ruleset(each) for each in dict.fromkeys((ruleset, *also))]
-        editions = editions_of() if as_built else ()
+        editions = editions_of(as_built) if as_built else ()
         held = lock(path)
         try:
             if path.exists():
@@ -115,8 +123,11 @@ class Record:
                     f"this record is judged by '{own}', not '{book.id}'; "
                     f"use replay --ruleset {ruleset} to judge it by that one",
                 )
-            books = [book, *(load_ruleset(each.ruleset) for each in session.judged_also)]
-            editions = editions_of() if session.as_built else ()
+            if ruleset is None:
+                refuse_missing(session, path)
+            others = [name for name in own_rulesets(session) if name != own]
+            books = [book, *map(load_ruleset, others)]
+            editions = editions_of(session.as_built) if session.as_built else ()
             session = store.load(path, questions_of([*books, *editions]))
         except BaseException:
             held.release()
@@ -133,11 +144,27 @@ class Record:
         """The ruleset that is named first."""
         return self.books[0]
 
+    @property
+    def questions(self) -> dict[str, Question]:
+        """Everything that its rulesets ask, as the first one that asks it words it."""
+        return questions_of([*self.books, *self.editions])
+
     def question(self, word: str) -> Question:
-        """A question of any of the rulesets, as the first one that asks it words it."""
-        return next(
-            book.questions[word] for book in (*self.books, *self.editions) if word in book.questions
-        )
+        """A question of any of the rulesets."""
+        return self._asked_by(word).questions[word]
+
+    def spoken(self, word: str, value: AnswerValue | None) -> str:
+        """An answer in the words of the ruleset that asks for it."""
+        return spoken(word, value, self._asked_by(word))
+
+    def _asked_by(self, word: str) -> Rulebook:
+        books = (*self.books, *self.editions)
+        return next((each for each in books if word in each.questions), self.book)
+
+    @property
+    def dated_house(self) -> House | None:
+        """The record under the newest of the editions that were in force; None if none counts."""
+        return House(self.session, self.editions[-1]) if self.editions else None
 
     @property
     def houses(self) -> tuple[House, ...]:

@@ -112,6 +112,13 @@ def editions() -> Editions:
     return Editions(newest_first, tuple(str(problem) for problem in problems))
 
 
+def series() -> list[str]:
+    """The series of editions among which can be looked up what was asked in a year."""
+    from walkthrough.judge.under import series_files
+
+    return sorted(series_files())
+
+
 def check_edition(id: str) -> None:
     """Raises Unusable where a dwelling cannot be judged by a ruleset of that id."""
     titles = editions().titles

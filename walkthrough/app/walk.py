@@ -27,8 +27,9 @@ def asks_under(record: Record, subject: Subject) -> Iterator[Ask]:
             if ask.word not in seen:
                 seen.add(ask.word)
                 yield ask
-    if record.editions:
-        yield from (ask for ask in years_to_ask(record.house, subject) if ask.word not in seen)
+    dated = record.dated_house
+    if dated is not None:
+        yield from (ask for ask in years_to_ask(dated, subject) if ask.word not in seen)
 
 
 class Walk:

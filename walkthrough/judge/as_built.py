@@ -21,9 +21,11 @@ class AsBuilt:
 
     `judged` holds one judgement for each edition and year. `year_open` names subjects whose year
     is not known, with the answer that would tell it; `before` those made before the first of the
-    editions, with their year.
+    editions, with their year. `there` judges nothing: it tells what is there, whatever the year,
+    and what was not tested.
     """
 
+    there: Judgement
     judged: tuple[Judgement, ...]
     year_open: tuple[tuple[SubjectKey, Open], ...]
     before: tuple[tuple[SubjectKey, int], ...]
@@ -59,7 +61,8 @@ def judge_as_built(
         _judged_together(as_made(told, latest, year), books[name], year, keys)
         for (name, year), keys in sorted(groups.items(), key=lambda each: each[0][1])
     ]
-    return AsBuilt(tuple(judged), tuple(year_open), tuple(before))
+    there = Judgement(dated, ())
+    return AsBuilt(there, tuple(judged), tuple(year_open), tuple(before))
 
 
 def in_force(year: int, editions: Sequence[Rulebook]) -> Rulebook | None:

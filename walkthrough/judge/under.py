@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+import re
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -13,6 +14,7 @@ from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, NotTested, jud
 from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.files import read_toml, ruleset_files
 from walkthrough.rulebook.load import load
+from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Finding, Session
@@ -60,11 +62,10 @@ class Judged:
     @cached_property
     def findings(self) -> list[Told]:
         """The deficiencies of all judgements: gravest first, the same finding told once."""
-        found: dict[tuple[str, ...], tuple[Finding, list[Judgement]]] = {}
+        found: dict[Hashable, tuple[Finding, list[Judgement]]] = {}
         for judgement in self.all:
             for each in judgement.findings:
-                key = (each.of, each.subject, each.rule, each.kind, each.says, *each.cite)
-                found.setdefault(key, (each, []))[1].append(judgement)
+                found.setdefault(_told(judgement, each), (each, []))[1].append(judgement)
         told = [Told(finding, tuple(judged)) for finding, judged in found.values()]
         return sorted(
             told,
@@ -85,7 +86,8 @@ class Judged:
     @cached_property
     def not_tested(self) -> list[NotTested]:
         """The limits of the survey, each told once."""
-        return list(dict.fromkeys(each for one in self.all for each in one.not_tested))
+        every = (*self.all, *([self.as_built.there] if self.as_built else ()))
+        return list(dict.fromkeys(each for one in every for each in one.not_tested))
 
 
 def judge_under(
@@ -102,6 +104,36 @@ def judge_under(
     )
 
 
+def _told(judgement: Judgement, finding: Finding) -> Hashable:
+    """All that is told of a finding: only what is the same in every word is told once."""
+    verdict = judgement.verdict(finding)
+    declared = verdict.decision.rule.declared
+    return (
+        (finding.of, finding.subject, finding.rule, finding.kind, finding.severity, finding.says),
+        (finding.confidence, *finding.cite),
+        (declared.why, declared.cure, declared.done_by, declared.duty, declared.code),
+        (declared.grade, tuple(judgement.deadlines(verdict))),
+    )
+
+
+def own_rulesets(session: Session) -> list[str]:
+    """The names of the rulesets that a record is judged by, each once."""
+    named = (session.judged_by, *session.judged_also)
+    return list(dict.fromkeys(each.ruleset for each in named))
+
+
+def refuse_missing(session: Session, path: Path) -> None:
+    """Raise Unusable where a ruleset that a record names is not there, with its line."""
+    there = ruleset_files()
+    for place, each in enumerate((session.judged_by, *session.judged_also)):
+        if each.ruleset not in there:
+            own = ("judged_by", "ruleset") if not place else ("judged_also", place - 1, "ruleset")
+            where = locate(path.read_text(encoding="utf-8"), own)
+            hint = nearest(each.ruleset, there)
+            message = f"judged by '{each.ruleset}', which is not there; {hint}"
+            raise Unusable([Problem(str(path), *where, message)])
+
+
 def questions_of(books: Sequence[Rulebook]) -> dict[str, Question]:
     """Everything that rulesets ask; where several ask the same, as the first of them words it."""
     return {word: each for book in reversed(books) for word, each in book.questions.items()}
@@ -112,14 +144,29 @@ def editions_of(series: str = "") -> tuple[Rulebook, ...]:
 
     Raises Unusable where the series is not there, or where there is a choice and none was made.
     """
+    named = series_files()
+    if series not in named and (series or len(named) != 1):
+        found = f"no series '{series}'" if series else "more than one series"
+        message = f"{found} of rulesets; {nearest(series, named)}"
+        raise Unusable([Problem("--series", 0, 0, message)])
+    name = series or next(iter(named))
+    dated = [book for book in map(load, named[name]) if book.in_force_from is not None]
+    if not dated:
+        message = f"no ruleset of the series '{name}' says from when it was in force"
+        raise Unusable([Problem("--series", 0, 0, message)])
+    return tuple(sorted(dated, key=lambda book: str(book.in_force_from)))
+
+
+def series_files() -> dict[str, list[Path]]:
+    """The files of every series; a file that cannot be read and names none is left alone."""
     named: dict[str, list[Path]] = {}
     for path in ruleset_files().values():
-        found = read_toml(path)[0].get("series")
+        try:
+            found = read_toml(path)[0].get("series")
+        except Unusable:
+            if re.search(rb"(?m)^series\s*=", path.read_bytes()):
+                raise
+            continue
         if isinstance(found, str) and found:
             named.setdefault(found, []).append(path)
-    if series not in named and (series or len(named) != 1):
-        message = f"which series of rulesets? {nearest(series, named)}"
-        raise Unusable([Problem("--series", 0, 0, message)])
-    books = [load(path) for path in named[series or next(iter(named))]]
-    dated = [book for book in books if book.in_force_from is not None]
-    return tuple(sorted(dated, key=lambda book: str(book.in_force_from)))
+    return named

@@ -61,18 +61,20 @@ def _ruleset(judgement: Judgement) -> dict[str, Any]:
 def _outlet(judged: Judged, outlet: Outlet) -> dict[str, Any]:
     session = judged.session
     on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
+    # What is there hangs on no year.
+    there = on_it[:1] or ([judged.as_built.there] if judged.as_built else [])
     return {
         "id": outlet.id,
         "room": room.name if (room := session.room(outlet.room)) else outlet.room,
         "circuit": outlet.circuit,
         "at": outlet.at,
         "point": outlet.answer("point"),
-        "requires": _joined(each.requires(outlet) for each in on_it),
-        "has": on_it[0].has(outlet) if on_it else {},
+        "requires": _joined(each.requires(outlet) for each in on_it or there),
+        "has": there[0].has(outlet) if there else {},
         "protected_by": {
             kind: {"by": list(traced.by), "known_by": traced.known_by, "notes": list(traced.notes)}
             for kind in ("gfci", "afci")
-            for one in on_it[:1]
+            for one in there
             for traced in (one.house.tracer.protection(outlet, kind),)
         },
         "under": {

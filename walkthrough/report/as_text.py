@@ -17,7 +17,7 @@ WIDTH = 96
 _SEVERITY = {
     "hazard": "HAZARD - shock or fire danger now",
     "serious": "SERIOUS - a defect",
-    "upgrade": "UPGRADE - less than the chosen edition asks",
+    "upgrade": "UPGRADE - less than is asked",
     "info": "INFORMATION",
 }
 
@@ -31,6 +31,11 @@ def _lines(judged: Judged) -> Iterator[str]:
     yield judged.session.title
     for each in judged.all:
         yield from _wrapped(f"Judged by: {each.book.title} ({each.under}){_preview(each)}")
+    if not judged.chosen:
+        own = judged.session.judged_by.ruleset
+        yield from _wrapped(
+            f"Only as built: what the record is judged by, {own}, is left out here."
+        )
     for day in dict.fromkeys(each.house.day for each in judged.chosen):
         yield f"Day judged: {day.isoformat() if day else 'not recorded'}"
     for book in {each.book.id: each.book for each in judged.all}.values():
@@ -208,6 +213,9 @@ def _protection(judged: Judged) -> Iterator[str]:
     yield from _heading("Every outlet: what is asked, and what is there")
     for outlet in judged.session.outlets:
         on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
+        if not on_it and judged.as_built:
+            there = _there(judged.as_built.there, outlet)
+            yield from _wrapped(f"{there} (year not known, or too old)", f"{outlet.id}: ")
         for judgement in on_it:
             under = f" ({judgement.under})" if len(judged.all) > 1 else ""
             yield from _wrapped(_there(judgement, outlet), f"{outlet.id}{under}: ")

@@ -14,8 +14,11 @@ from dataclasses import dataclass
 from walkthrough.rulebook.conditions import Compare as Comparison
 from walkthrough.rulebook.conditions import InRow, LookUp, OneOf
 from walkthrough.rulebook.covers import Cube, cover
-from walkthrough.rulebook.declarations import Question
+from walkthrough.rulebook.declarations import Gather, Question
 from walkthrough.rulebook.diagram import Diagram, TooManySituations
+from walkthrough.rulebook.idle import stated_in
+from walkthrough.rulebook.locate import locate
+from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.residue import Atom
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.telling import base_conditions
@@ -51,7 +54,11 @@ class Compared:
     gathers: tuple[GatherChange, ...]
     tables: tuple[TableChange, ...]
     asked: tuple[tuple[str, Question, Question], ...]
-    """Words that stand in rules of both and are asked or measured otherwise."""
+    """Words that stand in rules of both and are asked, measured or presumed otherwise."""
+    counted: tuple[tuple[str, Gather, Gather], ...]
+    """Words over many subjects that count them otherwise: all for any, three for one."""
+    graded: tuple[tuple[Rule, Rule], ...]
+    """Rules that stand in both and weigh otherwise, or give another time for the correction."""
     moved: tuple[tuple[Rule, Rule], ...]
     moved_tables: tuple[tuple[str, str, str], ...]
     too_many: tuple[str, ...]
@@ -59,6 +66,7 @@ class Compared:
 
 def compare(old: Rulebook, new: Rulebook) -> Compared:
     """What changes from one ruleset to the other."""
+    _refuse_other_kinds(old, new)
     turns = Turns(old, new)
     changes = [
         *(each for rule in in_use(new) for each in turns.held_now(rule)),
@@ -69,6 +77,8 @@ def compare(old: Rulebook, new: Rulebook) -> Compared:
         tuple(_gathers(old, new, turns)),
         tuple(_tables(old, new)),
         tuple(_asked(old, new)),
+        tuple(_counted(old, new)),
+        tuple(_graded(old, new)),
         tuple(_moved(old, new)),
         tuple(_moved_tables(old, new)),
         tuple(turns.too_many),
@@ -130,8 +140,48 @@ def _asked(old: Rulebook, new: Rulebook) -> Iterator[tuple[str, Question, Questi
         before = old.questions.get(word)
         if before is None or word not in read[0] & read[1]:
             continue
-        if (before.ask, before.help) != (question.ask, question.help):
+        if _way_of_asking(before) != _way_of_asking(question):
             yield word, before, question
+
+
+def _way_of_asking(question: Question) -> tuple[object, ...]:
+    bounds = (question.min, question.max, question.none, tuple(question.choices))
+    return question.ask, question.help, question.presume, *bounds
+
+
+def _counted(old: Rulebook, new: Rulebook) -> Iterator[tuple[str, Gather, Gather]]:
+    for word, (gather, _) in new.gathers.items():
+        before = old.gathers[word][0] if word in old.gathers else gather
+        ways = [(bool(g.all), g.at_least, g.of, g.over) for g in (before, gather)]
+        if ways[0] != ways[1]:
+            yield word, before, gather
+
+
+def _graded(old: Rulebook, new: Rulebook) -> Iterator[tuple[Rule, Rule]]:
+    for rule in in_use(new):
+        before = old.rules.get(rule.id)
+        if before is not None and _grading(before) != _grading(rule):
+            yield before, rule
+
+
+def _grading(rule: Rule) -> tuple[object, ...]:
+    declared = rule.declared
+    always = declared.defect_when in ("yes", "no") and declared.defect_when
+    return (declared.kind, declared.severity, always, declared.grade, declared.deadlines)
+
+
+def _refuse_other_kinds(old: Rulebook, new: Rulebook) -> None:
+    """Words that a ruleset asks as a number and another one as a choice cannot be set together."""
+    problems = []
+    for name, word in new.vocabulary.words.items():
+        before = old.vocabulary.words.get(name)
+        if before is not None and before.kind != word.kind:
+            source = stated_in(new, name)
+            place = locate(source.text, ("question", name))
+            message = f"'{name}' is a {word.kind} here and a {before.kind} in '{old.id}'"
+            problems.append(Problem(str(source.path), *place[:2], message))
+    if problems:
+        raise Unusable(problems)
 
 
 def _moved(old: Rulebook, new: Rulebook) -> Iterator[tuple[Rule, Rule]]:

@@ -44,6 +44,9 @@ BELOW: dict[str, tuple[str, ...]] = {
 }
 
 
+MOST_STARS = 3
+
+
 def _as_tuple(value: object) -> object:
     return (value,) if isinstance(value, str) else value
 
@@ -292,7 +295,9 @@ class RulesetDeclared(_Declared):
     rule: dict[str, RuleDeclared] = {}
 
     @model_validator(mode="after")
-    def _in_force_forwards(self) -> RulesetDeclared:
+    def _whole(self) -> RulesetDeclared:
+        if any(form.count("*") > MOST_STARS for form in self.section_forms):
+            raise ValueError(f"a section form has at most {MOST_STARS} '*'")
         first, last = self.in_force_from, self.in_force_to
         if first is not None and last is not None and last < first:
             raise ValueError("'in_force_to' is before 'in_force_from'")

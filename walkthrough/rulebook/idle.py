@@ -23,7 +23,7 @@ def idle(books: Sequence[Rulebook]) -> list[Problem]:
     for book in books:
         for name, question in book.questions.items():
             for message in _told(name, question, bases, read, rows):
-                source = _stated_in(book, name)
+                source = stated_in(book, name)
                 place = locate(source.text, ("question", name))
                 found[name, message] = Problem(str(source.path), *place[:2], message)
     return sorted(found.values())
@@ -70,6 +70,7 @@ def _lens_words(book: Rulebook) -> Iterator[str]:
         yield from (lens.declared.less, lens.declared.year_word)
 
 
-def _stated_in(book: Rulebook, name: str) -> Source:
+def stated_in(book: Rulebook, name: str) -> Source:
+    """The file of a ruleset's chain that states a question last."""
     heading = f"[question.{name}]"
     return next((each for each in reversed(book.chain) if heading in each.text), book.chain[-1])

@@ -27,7 +27,7 @@ def fits(section: str, forms: Iterable[str]) -> bool:
 
 
 def _fits(section: str, form: str) -> bool:
-    parts = list(_PART.finditer(form))
+    parts = list(_PART.finditer(re.sub(r"\*+", "*", form)))
     pattern = "".join(_pattern(part) for part in parts)
     found = re.fullmatch(pattern, section, re.DOTALL)
     if found is None:

@@ -105,6 +105,14 @@ class Turns:
         Close to it are the rule of its name and those whose names its own ruleset does not know:
         where it begins and they end is told in full. Of the others only the sections are.
         """
+        try:
+            yield from self._all_changes(rule, there, here, own, told)
+        except TooManySituations:
+            self.too_many.append(rule.id)
+
+    def _all_changes(
+        self, rule: Rule, there: Rulebook, here: Rulebook, own: list[Rule], told: Told
+    ) -> Iterator[Change]:
         rivals = beside(rule, there)
         if any(self._same(rule, each) for each in rivals):
             return
@@ -136,19 +144,16 @@ class Turns:
             mine, *rest = (_held(*truths[at : at + 2]) for at in range(0, 8, 2))
             if mine == "no":
                 return OUTSIDE
-            # Beside a rule that is new altogether, what held anyway is named and not told apart.
-            return ELSEWHERE if not close and rest[1] != "no" else told(mine, *rest)
+            # Beside a rule that is new altogether, what held as much is named and not told apart.
+            as_much = _WEIGHT.index(rest[1]) >= _WEIGHT.index(mine)
+            return ELSEWHERE if not close and as_much else told(mine, *rest)
 
         # What the others hold matters only where the rule itself holds something.
         yes, ask = self._possible(self._holding(rule, absent), [rule, *close, *other, *own])
         within = Or((yes, ask))
         nodes = [yes, ask]
         nodes += [And((within, each)) for side in sides for each in self._all(side, absent)]
-        try:
-            diagram = Diagram(tuple(nodes), self.words, outcome, presumed.get, MAX_BRANCHES)
-        except TooManySituations:
-            self.too_many.append(rule.id)
-            return
+        diagram = Diagram(tuple(nodes), self.words, outcome, presumed.get, MAX_BRANCHES)
         turns = {each for each in diagram.leaves if isinstance(each, Turned)}
         inside = set(diagram.leaves) - {OUTSIDE}
         everywhere = tightened(diagram, {}, inside, diagram.atoms)

@@ -217,8 +217,8 @@ class Session(_Part):
     title: str
     judged_by: JudgedBy
     judged_also: list[JudgedBy] = []
-    as_built: bool = False
-    """Whether it is judged by the editions of the years of its parts as well."""
+    as_built: str = ""
+    """The series of rulesets by whose editions of its years it is judged as well; "" for none."""
     visits: list[Visit] = Field(default=[], validation_alias="visit")
     dwelling: Dwelling = Field(default_factory=Dwelling)
     panels: list[Panel] = Field(default=[], validation_alias="panel")

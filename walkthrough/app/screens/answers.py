@@ -56,7 +56,7 @@ class AnswersScreen(ListScreen):
             self._list(id)
 
     def _list(self, at: str = "") -> None:
-        subject, questions = self._subject, self.record.book.questions
+        subject, questions = self._subject, self.record.questions
         own = {id: each for id, each in questions.items() if subject.of in each.of}
         told = [id for id in own if self._is_told(id)]
         rest = [id for id in own if id not in told and own[id].presume is not None]

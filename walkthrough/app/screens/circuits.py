@@ -49,8 +49,9 @@ class CircuitsScreen(Screen[Chosen]):
 
     def on_mount(self) -> None:
         """Fill the table."""
-        session, judgement = self.record.session, self.record.judgement
-        found = Counter(each.subject for each in judgement.findings if each.of == "circuit")
+        session, judged = self.record.session, self.record.judged
+        told = (each.finding for each in judged.findings)
+        found = Counter(each.subject for each in told if each.of == "circuit")
         wiring = self.record.house.wiring
         self.query_one("#heading", Static).update(
             Content("Panel schedule   Enter: its questions   Out: outlets  Def: deficiencies")

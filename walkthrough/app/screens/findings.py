@@ -15,8 +15,11 @@ from walkthrough.app.describe import where
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen
 from walkthrough.judge.judge import Judgement, Verdict
+from walkthrough.judge.under import Judged
 from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
+
+JUDGING = "Judging the whole record ..."
 
 
 class FindingsScreen(ListScreen):
@@ -42,7 +45,7 @@ class FindingsScreen(ListScreen):
 
     def __init__(self, record: Record) -> None:
         super().__init__(record)
-        self._told: list[tuple[Judgement, Verdict]] = []
+        self._told: list[tuple[tuple[Judgement, ...], Verdict]] = []
 
     def compose(self) -> ComposeResult:
         """The list and, beside or below it, the reason of the highlighted one."""
@@ -55,9 +58,17 @@ class FindingsScreen(ListScreen):
 
     def on_mount(self) -> None:
         """List the findings of the whole record, then what only the authority can settle."""
+        if self.record.is_judged:
+            self._fill()
+        else:
+            # To judge all takes a moment: the screen is there first.
+            self.head(JUDGING)
+            self.call_after_refresh(self._fill)
+
+    def _fill(self) -> None:
         judged = self.record.judged
-        found = [(told.judged[0], told.judged[0].verdict(told.finding)) for told in judged.findings]
-        disputed = [(one, each) for one in judged.all for each in one.disputed]
+        found = [(told.judged, told.judged[0].verdict(told.finding)) for told in judged.findings]
+        disputed = disputes(judged)
         self._told = [*found, *disputed]
         self.head(
             f"{len(found)} deficiencies, {len(disputed)} for the authority having "
@@ -88,12 +99,14 @@ class FindingsScreen(ListScreen):
     def _detail(self) -> Static:
         return self.query_one("#detail Static", Static)
 
-    def _row(self, judgement: Judgement, verdict: Verdict) -> str:
+    def _row(self, judged: tuple[Judgement, ...], verdict: Verdict) -> str:
+        judgement = judged[0]
         asked = verdict.decision.outcome == "ask the AHJ"
         word = "ASK" if asked else judgement.severity(verdict).upper()
         return clean(f"{word:<8}{verdict.subject}: {judgement.says(verdict)}")
 
-    def _reason(self, judgement: Judgement, verdict: Verdict) -> Iterator[Content]:
+    def _reason(self, judged: tuple[Judgement, ...], verdict: Verdict) -> Iterator[Content]:
+        judgement = judged[0]
         declared = verdict.decision.rule.declared
         subject = judgement.house.subjects[verdict.of, verdict.subject]
         mark = MARKS.get(declared.confidence, "")
@@ -102,7 +115,7 @@ class FindingsScreen(ListScreen):
         kind = f"{verdict.decision.kind}, {judgement.severity(verdict)}"
         yield Content(f"{kind}: section {', '.join(declared.cite)}{mark and f' ({mark})'}")
         if len(self.record.judged.all) > 1:
-            yield Content(clean(f"Under: {judgement.book.title} ({judgement.under})"))
+            yield Content(clean(f"Under: {'; '.join(each.under for each in judged)}"))
         if declared.grade:
             sure = MARKS[declared.grade.confidence]
             yield Content(clean(f"Graded there as: {declared.grade.word}{sure and f' ({sure})'}"))
@@ -119,3 +132,14 @@ class FindingsScreen(ListScreen):
         yield Content.assemble(("What decided it", "bold"))
         for step in judgement.trail(verdict):
             yield Content("  " * step.depth + clean(step.text))
+
+
+def disputes(judged: Judged) -> list[tuple[tuple[Judgement, ...], Verdict]]:
+    """What only the authority can settle: what several rulesets tell alike, once."""
+    found: dict[tuple[str, ...], tuple[list[Judgement], Verdict]] = {}
+    for one in judged.all:
+        for each in one.disputed:
+            cite = each.decision.rule.declared.cite
+            key = (each.of, each.subject, one.says(each), *cite, *each.decision.readings)
+            found.setdefault(key, ([], each))[0].append(one)
+    return [(tuple(under), verdict) for under, verdict in found.values()]

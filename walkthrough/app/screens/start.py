@@ -27,7 +27,10 @@ if TYPE_CHECKING:
     from walkthrough.survey.model import AnswerValue
 
 
-_AS_BUILT = "as-built"
+_AS_BUILT = "as built:"
+
+
+_WHEN_BUILT = "What was asked when it was built"
 
 
 class StartScreen(Screen[None]):
@@ -55,7 +58,8 @@ class StartScreen(Screen[None]):
         self, rulesets: Sequence[str], today: datetime.date, path: Path | None = None
     ) -> None:
         super().__init__()
-        self._ruleset, self._also = rulesets[0] if rulesets else None, rulesets[1:]
+        self._rulesets = rulesets
+        self._ruleset = rulesets[0] if rulesets else None
         self._today = today
         self._path = path
         self._new: dict[str, AnswerValue] = {}
@@ -111,7 +115,7 @@ class StartScreen(Screen[None]):
                 self._put(_edition(self._ruleset))
             case "ruleset", _:
                 self._new["ruleset"] = value
-                self._put(_also(str(value), self._also))
+                self._put(_also(str(value), self._rulesets))
             case "also", _:
                 self._new["also"] = value
                 self._put(_day(self._today))
@@ -127,8 +131,9 @@ class StartScreen(Screen[None]):
         ruleset = str(self._new["ruleset"])
         chosen = self._new["also"]
         assert isinstance(chosen, list)
-        also = [each for each in chosen if each != _AS_BUILT]
-        as_built = _AS_BUILT in chosen
+        also = [each for each in chosen if not each.startswith(_AS_BUILT)]
+        series = [each.removeprefix(_AS_BUILT) for each in chosen if each.startswith(_AS_BUILT)]
+        as_built = series[0] if series else ""
         self.post_message(
             self.Opened(Record.begin(path, title, ruleset, day, self._today, also, as_built))
         )
@@ -177,7 +182,11 @@ def _edition(ruleset: str | None) -> Prompt:
 
 def _also(ruleset: str, named: Sequence[str]) -> Prompt:
     others = {id: title for id, title in sessions.editions().titles.items() if id != ruleset}
-    ways = [Choice(_AS_BUILT, "What was asked when it was built")]
+    every = sessions.series()
+    ways = [
+        Choice(_AS_BUILT + each, _WHEN_BUILT + (f" ({each})" if len(every) > 1 else ""))
+        for each in every
+    ]
     ways += [Choice(id, f"{title} ({id})") for id, title in others.items()]
     told = (
         "A rental programme, a rule on inspection reports, another edition. Each finding says "

@@ -207,7 +207,9 @@ class WalkScreen(Screen[None]):
         record, box, pane = self.record, self.query_one(QuestionBox), self.query_one(LivePane)
         narrow = self.size.width < 100
         saved = "saved" if record.saved else "NOT SAVED"
-        title = f"[{saved}]  {clean(record.session.title)}   {record.book.title}"
+        more = len(record.books) - 1 + bool(record.editions)
+        also = f" and {more} more" if more else ""
+        title = f"[{saved}]  {clean(record.session.title)}   {record.book.title}{also}"
         self.query_one("#top", Static).update(Content(title), layout=False)
         place = Content(where(record, self.walk.focus))
         self.query_one("#where", Static).update(place, layout=False)
