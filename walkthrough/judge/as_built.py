@@ -54,9 +54,9 @@ def judge_as_built(
             continue
         book = in_force(int(code_year), editions)
         if book is None:
-            before.append((key, found[0]))
+            before.append((key, found))
         else:
-            groups.setdefault((book.id, found[0]), []).append(key)
+            groups.setdefault((book.id, found), []).append(key)
     judged = [
         _judged_together(as_made(told, latest, year), books[name], year, keys)
         for (name, year), keys in sorted(groups.items(), key=lambda each: each[0][1])
@@ -91,7 +91,7 @@ def as_made(session: Session, book: Rulebook, year: int) -> Session:
     seen = House(session, book)
     for old, new in zip(session.subjects(), made.subjects(), strict=True):
         lens, told = book.as_built.get(old.of), seen.year_made(old)
-        if lens is None or told is None or told[0] != year:
+        if lens is None or told != year:
             continue
         if lens.declared.year_word:
             new.answers[lens.declared.year_word] = year

@@ -8,11 +8,11 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
+from walkthrough.judge import years
 from walkthrough.rulebook.conditions import leaves
-from walkthrough.rulebook.declarations import SEES
 from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.kleene import at_least, both, either
-from walkthrough.rulebook.rulebook import Rulebook, YearSource
+from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import deciding_words
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
@@ -23,8 +23,6 @@ from walkthrough.trade.wiring import Wiring
 SubjectKey = tuple[str, str]
 """Kind and id of a subject; circuits go by their reference."""
 
-# How near a kind of subject is to the thing itself.
-_DEPTH = {scope: place for place, scope in enumerate(SEES["outlet"])}
 _TRUTH = {"yes": True, "no": False, "unknown": None}
 
 
@@ -75,7 +73,7 @@ class House:
         if key not in self._situations:
             above = {each.of: each for each in self.belongs_to(subject)}
             self._situations[key] = Situation(
-                {}, self.book.terms, lambda word: self._value(word, above)
+                {}, self.book.terms, lambda word: self.value(word, above)
             )
         return self._situations[key]
 
@@ -126,7 +124,12 @@ class House:
         """The answer that holds for a subject: its own, or that of what it belongs to."""
         return self._answered(word, {each.of: each for each in self.belongs_to(subject)})
 
-    def _value(self, word: str, above: Mapping[str, Subject]) -> Any:
+    def year_made(self, subject: Subject) -> int | None:
+        """The year in which a subject was made or last replaced; None where it is not known."""
+        return years.year_made(self, {each.of: each for each in self.belongs_to(subject)})
+
+    def value(self, word: str, above: Mapping[str, Subject]) -> Any:
+        """The value of a word for a subject, with what it belongs to; None for unknown."""
         question = self.book.questions.get(word)
         if question is not None:
             answer = self._answered(word, above)
@@ -147,52 +150,10 @@ class House:
             )
             return at_least(gather.at_least, truths) if gather.any else both(truths)
         if word == "code_year":
-            return self._code_year(above)
+            return years.code_year(self, above)
         provider = self._providers.get(word)
         scope = self.book.vocabulary.words[word].of[0]
         return provider(above[scope]) if provider is not None and scope in above else None
-
-    def year_made(self, subject: Subject) -> tuple[int, SubjectKey, str] | None:
-        """The year in which a subject was made or last replaced, and where that is recorded."""
-        return self._year_made({each.of: each for each in self.belongs_to(subject)})
-
-    def _year_made(self, above: Mapping[str, Subject]) -> tuple[int, SubjectKey, str] | None:
-        """The year that counts; None where it is not known, and a wider one would be a guess."""
-        for source in self._years_of(above):
-            year = above[source.of].answer(source.take)
-            if year is not None:
-                return int(str(year)), self.key(above[source.of]), source.take
-            if self._is_missing(source, above):
-                return None
-        return None
-
-    def _years_of(self, above: Mapping[str, Subject]) -> list[YearSource]:
-        lens = self.book.as_built.get(_nearest(above))
-        facts = self.situation(above[_nearest(above)])
-        return [
-            each
-            for each in (lens.years if lens is not None else ())
-            if each.of in above and each.when.truth(facts) is not False
-        ]
-
-    def _is_missing(self, source: YearSource, above: Mapping[str, Subject]) -> bool:
-        """Whether a year should be here: asked for in vain, or of work that was done here."""
-        if source.take in above[source.of].cannot_tell:
-            return True
-        told = any(
-            above[each.of].answer(source.take) is not None
-            for each in self._years_of(above)
-            if each.take == source.take
-        )
-        return not told and source.must.truth(self.situation(above[_nearest(above)])) is True
-
-    def _code_year(self, above: Mapping[str, Subject]) -> int | None:
-        made = self._year_made(above)
-        lens = self.book.as_built.get(_nearest(above))
-        if made is None or lens is None:
-            return None
-        less = self._value(lens.declared.less, above) if lens.declared.less else 0
-        return None if less is None else made[0] - int(less)
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
         question = self.book.questions.get(word)
@@ -234,8 +195,8 @@ class House:
 
     def _open_behind_derived(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
         outlet, circuit = above.get("outlet"), above.get("circuit")
-        if word == "code_year" and _nearest(above) in self.book.as_built:
-            return self._open_years(above)
+        if word == "code_year":
+            return years.open_years(self, above)
         if word in ("afci_at_origin", "afci_at_first_receptacle") and circuit is not None:
             trace = self._at_origin if word == "afci_at_origin" else self._at_first
             return trace(circuit).waits_for
@@ -255,12 +216,6 @@ class House:
         if isinstance(contents, tuple):
             return tuple((outlet.id, question) for question in contents)
         return ()
-
-    def _open_years(self, above: Mapping[str, Subject]) -> tuple[Open, ...]:
-        """The year that is missing: of later work, else the widest, which settles the most."""
-        years = self._years_of(above)
-        missing = [each for each in years if self._is_missing(each, above)] or years[-1:]
-        return tuple((self.key(above[each.of])[1], each.take) for each in missing[:1])
 
     def _protected(self, outlet: Subject, kind: str) -> bool | None:
         assert isinstance(outlet, Outlet)
@@ -325,11 +280,6 @@ class House:
     def _at_first(self, circuit: Subject) -> Protection:
         assert isinstance(circuit, Circuit)
         return self.tracer.at_first_receptacle(circuit, "afci")
-
-
-def _nearest(above: Mapping[str, Subject]) -> str:
-    """The kind of the subject itself, out of it and what it belongs to."""
-    return min(above, key=lambda scope: _DEPTH[scope])
 
 
 def device_tables(book: Rulebook) -> DeviceTables:
