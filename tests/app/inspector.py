@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from textual import events
 from textual.pilot import Pilot
 
-from walkthrough.app.fields import FIELD, TESTED
+from walkthrough.app.fields import FIELD, OTHER_REASON, TESTED
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import MENU
 from walkthrough.app.prompt import Prompt
@@ -200,11 +200,15 @@ def noted(subject: Subject, prompt: Prompt) -> AnswerValue | None:
     if not prompt.id.startswith(FIELD):
         return subject.answer(prompt.id)
     name = prompt.id.removeprefix(FIELD)
-    if isinstance(subject, Outlet) and name in ("state", "reason"):
+    if isinstance(subject, Outlet) and name in ("state", "reason", "in_words"):
         if not subject.limits:
             return TESTED
         limit = subject.limits[0]
-        return limit.what if name == "state" else limit.reason
+        if name == "state":
+            return limit.what
+        # What has no key of its own is typed.
+        listed = limit.reason in {choice.value for choice in prompt.choices}
+        return limit.reason if listed or name == "in_words" else OTHER_REASON
     value = getattr(subject, name)
     if isinstance(subject, Circuit) and name == "shares_neutral_with":
         offered = {choice.value for choice in prompt.choices}

@@ -68,3 +68,14 @@ def test_what_cannot_be_told_stays_open_and_says_so(record: Record, outlet: Outl
     record.answer(outlet, "tr_mark", None)
     texts = [each.text for each in live(record, outlet).open]
     assert "tr mark (cannot be told)" in texts
+
+
+def test_one_of_one_is_no_sample(record: Record, outlet: Outlet) -> None:
+    shown = told(record, outlet, device="plain", tester="open_ground")
+    assert [each.text for each in shown.patterns] == [
+        "1 of 1 tested here show this: test more of this room."
+    ]
+    second = outlet.model_copy(deep=True, update={"id": "B-2"})
+    second.readings["tester"] = "correct"
+    record.session.outlets.append(second)
+    assert told(record, outlet, tester="open_ground").patterns == ()

@@ -150,6 +150,57 @@ def test_the_next_outlet_offers_what_was_told_before(at_outlet: Walk) -> None:
     assert give(at_outlet, "receptacle").default is None
 
 
+def test_the_same_again_asks_only_what_an_instrument_shows(at_outlet: Walk) -> None:
+    """One key for the outlet, and one for its reading."""
+    give(at_outlet, "C1", "left", "panel", "opened", "tested", "receptacle", "plain")
+    give(at_outlet, "correct", True, 9)
+    prompt = give(at_outlet, "alike")
+    assert (at_outlet.focus.id, prompt.id) == ("K-2", "tester")
+    assert give(at_outlet, "open_ground").id == "menu:outlet"
+    first, second = at_outlet.record.session.outlets
+    assert second.answers == first.answers
+    assert second.readings == {"tester": "open_ground"}
+    assert second.carried == sorted(first.answers)
+    # Worked out and not seen: it proves nothing.
+    assert (second.fed_from, second.order_known_by) == ("K-1", "inferred")
+
+
+def test_what_was_carried_is_so_until_it_is_answered_here(at_outlet: Walk) -> None:
+    give(at_outlet, "C1", "left", "panel", "opened", "tested", "receptacle", "plain")
+    give(at_outlet, "correct", True, 9, "alike", "correct")
+    second = at_outlet.focus
+    at_outlet.jump(second, "tr_mark")
+    give(at_outlet, False)
+    assert "tr_mark" not in second.carried
+    assert "device" in second.carried
+    assert on_disk(at_outlet.record).outlets[1].carried == second.carried
+
+
+def test_several_alike_are_added_at_once_and_taken_back_one_by_one(at_outlet: Walk) -> None:
+    give(at_outlet, "C1", "left", "panel", "opened", "tested", "receptacle", "plain")
+    give(at_outlet, "correct", True, 9)
+    at_outlet.jump(at_outlet.focus, "new:several")
+    give(at_outlet, 3)
+    assert [each.id for each in at_outlet.record.session.outlets] == ["K-1", "K-2", "K-3", "K-4"]
+    assert at_outlet.prompt.id == "tester"
+    for left in (3, 2, 1):
+        assert at_outlet.undo()
+        assert len(on_disk(at_outlet.record).outlets) == left
+    at_outlet.jump(at_outlet.focus, "new:several")
+    with pytest.raises(Refused, match="expected a whole number from 1 to 20"):
+        give(at_outlet, 21)
+
+
+def test_a_reason_has_a_key_and_another_one_is_typed(at_outlet: Walk) -> None:
+    give(at_outlet, "C1", "left", "panel", "opened", "not reached")
+    assert at_outlet.prompt.id == "field:reason"
+    assert "locked" in [choice.value for choice in at_outlet.prompt.choices]
+    assert give(at_outlet, "another reason").id == "field:in_words"
+    give(at_outlet, "a dog lies there")
+    outlet = on_disk(at_outlet.record).outlets[0]
+    assert outlet.limits == [Limit(what="not reached", reason="a dog lies there")]
+
+
 def test_behind_an_ordinary_device_the_side_is_not_asked(at_outlet: Walk) -> None:
     give(at_outlet, "C1", "left", "panel", "opened", "tested", "receptacle", "plain")
     give(at_outlet, "correct", True, 3, "next", "C1", "right")

@@ -31,7 +31,9 @@ def change(session: Session, number: int) -> None:
     outlets = session.outlets
     match number % 5:
         case 0:
-            outlets.append(Outlet(id=f"K-{number}-{len(outlets)}", room="k", circuit="C"))
+            taken = {each.id for each in outlets}
+            id = next(f"K-{n}" for n in range(number, number + 100) if f"K-{n}" not in taken)
+            outlets.append(Outlet(id=id, room="k", circuit="C"))
         case 1 if outlets:
             outlets[number % len(outlets)].answers["amps"] = number
         case 2 if outlets:

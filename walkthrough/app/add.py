@@ -14,6 +14,8 @@ NEW = "new:"
 """Prompts that add something have ids that begin so."""
 
 LIMIT = "limit"
+SEVERAL = "several"
+MOST_ALIKE = 20
 
 
 def next_id(taken: list[str], first: str) -> str:
@@ -76,6 +78,10 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
             return Prompt(NEW + kind, ask, "text", (), told, can_skip=False)
         case "limit":
             return _limit_prompt()
+        case "several":
+            told = "Everything is copied but what an instrument shows; that is asked at each."
+            ask = f"How many more like {near.id}? (1 to {MOST_ALIKE})"
+            return Prompt(NEW + kind, ask, "number", (), told, can_skip=False)
         case _:
             room = room_near(record, near)
             return Prompt(
@@ -120,6 +126,14 @@ def add(record: Record, kind: str, near: Subject, text: str) -> Subject:
             return _add_room(record, text)
         case "limit":
             return _add_limit(record, near, text)
+        case "several":
+            if (
+                not isinstance(near, Outlet)
+                or not text.isdigit()
+                or not 1 <= int(text) <= MOST_ALIKE
+            ):
+                raise Refused(f"found {text}; expected a whole number from 1 to {MOST_ALIKE}")
+            return add_alike(record, near, int(text))
         case _:
             return add_outlet(record, room_near(record, near), text)
 
@@ -172,6 +186,33 @@ def add_outlet(record: Record, room: Room, id: str) -> Outlet:
     session.outlets.append(outlet)
     record.change(outlet, NEW + "outlet")
     return outlet
+
+
+def add_alike(record: Record, like: Outlet, count: int = 1) -> Outlet:
+    """Add outlets like one: everything is copied but what an instrument shows.
+
+    What was copied is marked as carried until it is answered here. Each is taken to be fed from the
+    one before; that is worked out and not seen, so it proves no protection. Returns the first.
+    """
+    room = room_near(record, like)
+    first: Outlet | None = None
+    before = like
+    for _ in range(count):
+        outlet = Outlet(
+            id=next_outlet_id(record, room),
+            room=like.room,
+            circuit=like.circuit,
+            fed_from=before.id,
+            order_known_by="inferred" if before.order_known_by != "unknown" else "unknown",
+            answers=dict(like.answers),
+            carried=sorted(like.answers),
+        )
+        record.session.outlets.append(outlet)
+        record.note(outlet, NEW + "outlet")
+        first, before = first or outlet, outlet
+    record.changed()
+    assert first is not None
+    return first
 
 
 def panel_near(record: Record, near: Subject) -> Panel:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from walkthrough.app.feeds import is_same_circuit
 from walkthrough.app.record import Record
-from walkthrough.survey.model import AnswerValue, Outlet, Subject
+from walkthrough.survey.model import AnswerValue, Outlet, Room, Subject
 
 
 def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
@@ -26,6 +27,20 @@ def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
         if answer is not None:
             return answer
     return None
+
+
+def told_by_name(record: Record, room: Room, word: str) -> AnswerValue | None:
+    """What the name of a room lets expect; the word that stands last in it counts most."""
+    found: tuple[tuple[int, int], AnswerValue] | None = None
+    for template in record.book.room_templates.values():
+        if word not in template.answers:
+            continue
+        for each in template.words:
+            at = re.search(rf"\b{re.escape(each)}\b", room.name.casefold())
+            place = (at.end(), len(each)) if at is not None else None
+            if place is not None and (found is None or place > found[0]):
+                found = place, template.answers[word]
+    return found[1] if found is not None else None
 
 
 def _before(record: Record, subject: Subject) -> Iterator[Subject]:

@@ -51,6 +51,8 @@ def field_in_words(subject: Subject, name: str) -> str:
     if isinstance(subject, Outlet):
         if name == "state":
             return joined(limit.what for limit in subject.limits) or TESTED
+        if name == "in_words":
+            return ""
         if name == "reason":
             return clean(joined(limit.reason for limit in subject.limits))
         if name == "fed_from" and subject.fed_from == PANEL:

@@ -29,7 +29,21 @@ _STATES = {
     "seen only": "Seen, but not reached",
     "not reached": "Not seen and not reached",
     "not tested": "Reached, but not tested",
+    "not there": "It is not there",
 }
+OTHER_REASON = "another reason"
+_REASONS = (
+    "behind furniture",
+    "locked",
+    "behind stored goods",
+    "an appliance is in use or was not pulled",
+    "too high",
+    "refused",
+    "the power is off",
+    "medical or alarm equipment hangs on it",
+    OTHER_REASON,
+)
+"""Why something was not tested, each with a key of its own."""
 _SIDES = {
     "load": "From its LOAD terminals: dead when it trips",
     "line": "Spliced to its LINE side, ahead of it",
@@ -46,7 +60,16 @@ _FIELDS: dict[str, tuple[str, ...]] = {
     "panel": ("name", "fed_from"),
     "circuit": ("serves", "shares_neutral_with"),
     "room": ("name",),
-    "outlet": ("circuit", "at", "fed_from", "side", "order_known_by", "state", "reason"),
+    "outlet": (
+        "circuit",
+        "at",
+        "fed_from",
+        "side",
+        "order_known_by",
+        "state",
+        "reason",
+        "in_words",
+    ),
 }
 
 
@@ -72,7 +95,7 @@ def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None
     for number, name in enumerate(names):
         if name in passed or name in done or not _makes_sense(record, subject, name):
             continue
-        late = name in ("reason", "shares_neutral_with")
+        late = name in ("reason", "in_words", "shares_neutral_with")
         if late or not (started or number < told):
             return name
     return None
@@ -84,7 +107,7 @@ def _is_set(subject: Subject, name: str) -> bool:
             return bool(subject.limits)
         case Outlet(), "reason":
             return any(limit.reason for limit in subject.limits)
-        case Outlet(), "circuit":
+        case Outlet(), "circuit" | "in_words":
             return False
         case Outlet(), "side":
             return subject.side != "through"
@@ -106,6 +129,8 @@ def _makes_sense(record: Record, subject: Subject, name: str) -> bool:
             return subject.fed_from != ""
         case Outlet(), "reason":
             return bool(subject.limits)
+        case Outlet(), "in_words":
+            return any(limit.reason == OTHER_REASON for limit in subject.limits)
     return True
 
 
@@ -201,9 +226,15 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
             state = outlet.limits[0].what if outlet.limits else TESTED
             ask = "Was it reached and tested?"
             return Prompt(id, ask, "choice", _choices(_STATES), "", state, OFFERED)
+        case "reason":
+            reason = outlet.limits[0].reason if outlet.limits else ""
+            keyed = reason if reason in _REASONS else None
+            ways = tuple(Choice(each, each.capitalize()) for each in _REASONS)
+            return Prompt(id, "Why not?", "choice", ways, "", keyed, YOUR_ANSWER if keyed else "")
         case _:
             reason = outlet.limits[0].reason if outlet.limits else ""
-            return _text("reason", "Why not?", reason)
+            typed = "" if reason in _REASONS else reason
+            return _text("in_words", "Which other reason?", typed, must=True)
 
 
 def _fed_from_prompt(record: Record, outlet: Outlet) -> Prompt:
@@ -258,7 +289,7 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
             kept = [limit for limit in subject.limits if limit.what not in _STATES]
             fresh = [] if text in (TESTED, "") else [Limit(what=text, reason="")]
             subject.limits = fresh + kept
-        case Outlet(), "reason":
+        case Outlet(), "reason" | "in_words":
             reason = text or "no reason given"
             subject.limits = [
                 each.model_copy(update={"reason": reason}) if number == 0 else each

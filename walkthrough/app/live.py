@@ -12,8 +12,12 @@ from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, verdicts_on
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.text import clean
+from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.rulebook import Rule
 from walkthrough.survey.model import Outlet, Subject
 
+FEW_TESTED = 2
+"""So few receptacles of a room are no sample of it."""
 Standing = Literal["ok", "missing", "open", "not asked"]
 SIGNS: dict[Standing, str] = {"ok": "ok", "missing": "!", "open": "?", "not asked": "-"}
 _PROTECTED = "_protected"
@@ -45,6 +49,7 @@ class Live:
 
     demanded: tuple[Demanded, ...]
     deficient: tuple[Told, ...]
+    patterns: tuple[Told, ...]
     ask: tuple[Told, ...]
     open: tuple[Told, ...]
 
@@ -58,9 +63,32 @@ def live(record: Record, subject: Subject) -> Live:
     return Live(
         demanded=tuple(_demanded(first, subject)) if isinstance(subject, Outlet) else (),
         deficient=_once((one, each) for one in every for each in _deficient(one)),
+        patterns=tuple(_patterns(first, subject)) if isinstance(subject, Outlet) else (),
         ask=_once((one, each) for one in every for each in _ask(one)),
         open=tuple(dict.fromkeys(each for one in every for each in _open(one, record, subject))),
     )
+
+
+def _patterns(judged: Judgement, outlet: Outlet) -> Iterator[Told]:
+    """Where the few that were tested in a room all show the same: a sample that is too small."""
+    house = judged.house
+    here = [each for each in judged.session.outlets if each.room == outlet.room]
+    for verdict in judged.on(outlet):
+        rule = verdict.decision.rule
+        read = [
+            w for w in rule.words if w in house.book.questions and house.book.questions[w].reading
+        ]
+        if verdict.decision.outcome != "deficient" or not read:
+            continue
+        tested = [each for each in here if all(each.answer(word) is not None for word in read)]
+        bad = [each for each in tested if _fails(house, each, rule)]
+        if len(bad) == len(tested) <= FEW_TESTED and len(tested) < len(here) + 1:
+            told = f"{len(bad)} of {len(tested)} tested here show this: test more of this room."
+            yield Told("i", clean(told), clean(judged.says(verdict)))
+
+
+def _fails(house: House, outlet: Outlet, rule: Rule) -> bool:
+    return decide(rule, house.situation(outlet), house.book).outcome == "deficient"
 
 
 def _once(told: Iterable[tuple[Judgement, Told]]) -> tuple[Told, ...]:

@@ -74,6 +74,9 @@ class WalkthroughApp(App[None]):
                 "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest
             )
             yield SystemCommand(
+                "Several like this outlet", "Copies but for readings", walk.action_several
+            )
+            yield SystemCommand(
                 "Limit of the whole survey", "What was left out, and why", walk.action_limit
             )
             yield SystemCommand("Undo (Ctrl+Z)", "Take the last answer back", walk.action_undo)

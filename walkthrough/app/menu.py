@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from walkthrough.app.add import NEW, add_outlet, new_prompt, next_outlet_id, room_near
+from walkthrough.app.add import (
+    NEW,
+    add_alike,
+    add_outlet,
+    new_prompt,
+    next_outlet_id,
+    room_near,
+)
 from walkthrough.app.fields import Refused
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
@@ -14,6 +21,7 @@ MENU = "menu:"
 """Prompts that choose the way have ids that begin so."""
 
 GO = "go:"
+ALIKE = "alike"
 CHANGE = "change"
 FINDINGS = "findings"
 OPEN = "open"
@@ -59,6 +67,8 @@ def choose(
             if subject is not done and is_open(subject):
                 return subject, ""
         raise Refused("nothing else is open")
+    if way == ALIKE and isinstance(done, Outlet):
+        return add_alike(record, done), ""
     if way == "next":
         room = room_near(record, done)
         return add_outlet(record, room, next_outlet_id(record, room)), ""
@@ -83,8 +93,10 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
     if isinstance(done, Room | Outlet) and session.circuits:
         here = room_near(record, done)
         offered = next_outlet_id(record, here)
+        alike = [Choice(ALIKE, f"The same again: {offered} like {done.id}, but for readings")]
         return [
             Choice("next", f"Next outlet in {here.name}: {offered}"),
+            *(alike if isinstance(done, Outlet) else []),
             Choice(NEW + "outlet", "Next outlet, with an id of my own"),
             room,
         ]

@@ -16,6 +16,7 @@ AS_BEFORE = "as before"
 YOUR_ANSWER = "your answer"
 PRESUMED = "presumed"
 OFFERED = "offered"
+BY_NAME = "by its name"
 
 
 @dataclass(frozen=True)

@@ -225,8 +225,8 @@ class Record:
 
     def change(self, subject: Subject, prompt: str) -> None:
         """Note a change that was just made to the session, and save it."""
-        self._note(subject, prompt)
-        self._changed()
+        self.note(subject, prompt)
+        self.changed()
 
     def undo(self) -> Step | None:
         """Take the last change back; None when there is none."""
@@ -245,14 +245,15 @@ class Record:
         """Record several answers with one save; each can be taken back on its own."""
         for word, value in values.items():
             self._put(subject, word, value)
-            self._note(subject, word)
+            self.note(subject, word)
         if values:
-            self._changed()
+            self.changed()
 
     def forget(self, subject: Subject, word: str) -> None:
         """Remove an answer, so that the question is open again."""
         subject.answers.pop(word, None)
         subject.readings.pop(word, None)
+        subject.carried = [each for each in subject.carried if each != word]
         if word in subject.cannot_tell:
             subject.cannot_tell.remove(word)
         self.change(subject, word)
@@ -296,6 +297,7 @@ class Record:
         question = self.question(word)
         subject.answers.pop(word, None)
         subject.readings.pop(word, None)
+        subject.carried = [each for each in subject.carried if each != word]
         told = [each for each in subject.cannot_tell if each != word]
         if value is None:
             told.append(word)
@@ -312,7 +314,8 @@ class Record:
         if not visits or max(each.date for each in visits) < day:
             visits.append(Visit(date=day))
 
-    def _note(self, subject: Subject, prompt: str) -> None:
+    def note(self, subject: Subject, prompt: str) -> None:
+        """Note one of several changes; `changed` saves them together."""
         self._note_visit()
         self._houses = None
         self.history.note(self.session, self.key(subject), prompt)
@@ -323,10 +326,11 @@ class Record:
             return None
         step, text = turned
         self.session = store.parse(with_findings(text, self.session), self.path)
-        self._changed()
+        self.changed()
         return step
 
-    def _changed(self) -> None:
+    def changed(self) -> None:
+        """Save what was noted; everything judged before is out of date."""
         self.is_changed = True
         self._houses = None
         self._judged = None

@@ -6,14 +6,21 @@ from collections.abc import Iterator
 
 from walkthrough.app import menu
 from walkthrough.app.add import NEW, add, new_prompt
-from walkthrough.app.carry import carried
+from walkthrough.app.carry import carried, told_by_name
 from walkthrough.app.fields import FIELD, field_prompt, fields_of, open_field, set_field
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
-from walkthrough.app.prompt import AS_BEFORE, PRESUMED, YOUR_ANSWER, Prompt, from_question
+from walkthrough.app.prompt import (
+    AS_BEFORE,
+    BY_NAME,
+    PRESUMED,
+    YOUR_ANSWER,
+    Prompt,
+    from_question,
+)
 from walkthrough.app.record import Record
 from walkthrough.judge.interview import Ask, open_asks, years_to_ask
 from walkthrough.survey.history import Step, SubjectKey
-from walkthrough.survey.model import AnswerValue, Subject
+from walkthrough.survey.model import AnswerValue, Room, Subject
 
 MOST_AT_ONCE = 200
 """More answers than a subject has questions: an end for the loop of Tab."""
@@ -158,7 +165,7 @@ class Walk:
             rounds -= 1
             self.record.answer_all(subject, {each.word: None for each in asks})
         self._passed.setdefault(self.record.key(subject), set()).update(
-            name.removeprefix(FIELD) for name in ("reason", "shares_neutral_with")
+            name.removeprefix(FIELD) for name in ("reason", "in_words", "shares_neutral_with")
         )
         self.jump(subject)
 
@@ -225,6 +232,10 @@ class Walk:
         before = carried(self.record, self.focus, word)
         if before is not None:
             return from_question(word, question, before, AS_BEFORE, decides)
+        if isinstance(self.focus, Room):
+            by_name = told_by_name(self.record, self.focus, word)
+            if by_name is not None:
+                return from_question(word, question, by_name, BY_NAME, decides)
         return from_question(word, question, question.presume, PRESUMED, decides)
 
     def _beside(self, gone: SubjectKey) -> Subject:

@@ -42,6 +42,15 @@ class NotTested:
     reason: str
 
 
+@dataclass(frozen=True)
+class Sample:
+    """How many of a room's receptacles were tested."""
+
+    room: str
+    tested: int
+    of: int
+
+
 @dataclass
 class Judgement:
     """All verdicts on one record under one rulebook.
@@ -133,12 +142,43 @@ class Judgement:
             if self.made_in and not self.on(subject):
                 continue
             limits = subject.limits if isinstance(subject, Outlet) else []
+            found += self._counted_limits(name, subject)
             found += [NotTested(name, f"{limit.what}: {limit.reason}") for limit in limits]
             missing = self._missing_readings(subject)
             if missing and not limits:
                 found.append(NotTested(name, f"no reading recorded: {missing}"))
         found += [NotTested(limit.subject, limit.reason) for limit in self.session.limits]
         return found
+
+    @cached_property
+    def samples(self) -> list[Sample]:
+        """How many receptacles of each room were tested; those not reached count too."""
+        points = self.house.tracer.receptacle_points
+        found: list[Sample] = []
+        for room in self.session.rooms:
+            here = [each for each in self.session.outlets if each.room == room.id]
+            here = [each for each in here if str(each.answer("point")) in points]
+            beyond = sum(
+                int(str(answer))
+                for word, question in self.book.questions.items()
+                if question.limit and (answer := room.answer(word)) is not None
+            )
+            tested = sum(bool(each.readings) for each in here)
+            if here or beyond:
+                found.append(Sample(room.name, tested, len(here) + beyond))
+        return found
+
+    def _counted_limits(self, name: str, subject: Subject) -> list[NotTested]:
+        answers = {
+            question.limit: subject.answer(word)
+            for word, question in self.book.questions.items()
+            if question.limit
+        }
+        return [
+            NotTested(name, f"{answer:g} {limit}")
+            for limit, answer in answers.items()
+            if isinstance(answer, int | float) and answer > 0
+        ]
 
     def finding(self, verdict: Verdict) -> Finding:
         """A verdict in the form in which the record keeps it."""

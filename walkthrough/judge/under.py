@@ -10,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 
 from walkthrough.judge.as_built import AsBuilt, judge_as_built
-from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, NotTested, judge
+from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, NotTested, Sample, judge
 from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.files import read_toml, ruleset_files
 from walkthrough.rulebook.load import load
@@ -74,6 +74,12 @@ class Judged:
                 KINDS.index(each.finding.kind),
             ),
         )
+
+    @property
+    def samples(self) -> list[Sample]:
+        """How many receptacles of each room were tested."""
+        whole = self.chosen[0] if self.chosen else self.as_built.there if self.as_built else None
+        return whole.samples if whole is not None else []
 
     def to_record(self) -> list[Finding]:
         """The deficiencies as a record keeps them: it says under which only if it names several."""

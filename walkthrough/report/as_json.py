@@ -39,6 +39,9 @@ def as_json(judged: Judged) -> dict[str, Any]:
         "not_tested": [
             {"subject": each.subject, "reason": each.reason} for each in judged.not_tested
         ],
+        "samples": [
+            {"room": each.room, "tested": each.tested, "of": each.of} for each in judged.samples
+        ],
         "contradictions": [
             {"at": each.at, "outlet": each.outlet, "says": each.says}
             for one in judged.all[:1]

@@ -198,6 +198,10 @@ def _limits(judged: Judged) -> Iterator[str]:
     yield from _heading("Limits: not tested or not reached")
     for each in judged.not_tested:
         yield from _wrapped(f"{each.subject}: {each.reason}", "- ")
+    samples = [each for each in judged.samples if each.tested < each.of]
+    if samples:
+        told = ", ".join(f"{each.room} {each.tested} of {each.of}" for each in samples)
+        yield from _wrapped(f"Receptacles tested, where not all were: {told}", "- ")
     waiting: dict[str, dict[str, None]] = {}
     for judgement in judged.all:
         for verdict in judgement.undecided:

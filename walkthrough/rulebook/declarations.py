@@ -79,7 +79,7 @@ class Question(_Declared):
     answer that means infinitely far ("no sink near"). `when` tells where the question makes
     sense. `case_default` is what a rule case means that does not give the word. `feeds` says what
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
-    and to no rule.
+    and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
     """
 
     of: Scopes
@@ -101,6 +101,7 @@ class Question(_Declared):
     case_default: CaseDefault | None = None
     feeds: str = ""
     record_only: tuple[str, ...] = ()
+    limit: str = ""
 
 
 class TableDeclared(_Declared):

@@ -78,6 +78,8 @@ class AnswersScreen(ListScreen):
         answer = self._subject.answer(id)
         if answer is not None:
             told = answer_in_words(self.record, id, answer)
+            if id in self._subject.carried:
+                told += "  (carried, not looked at here)"
         elif id in self._subject.cannot_tell:
             told = "cannot tell"
         elif question.presume is not None:

@@ -15,7 +15,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from walkthrough.app import menu
-from walkthrough.app.add import LIMIT, NEW
+from walkthrough.app.add import LIMIT, NEW, SEVERAL
 from walkthrough.app.describe import where
 from walkthrough.app.fields import Refused
 from walkthrough.app.keys import Given, Reply
@@ -34,7 +34,7 @@ from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
 from walkthrough.judge.under import Judged
 from walkthrough.report.text import clean
-from walkthrough.survey.model import Subject
+from walkthrough.survey.model import Outlet, Subject
 
 _NOT_SAVED = "not-saved"
 _FINDINGS, _CHANGE = Given(menu.FINDINGS), Given(menu.CHANGE)
@@ -152,6 +152,13 @@ class WalkScreen(Screen[None]):
     def action_limit(self) -> None:
         """What the survey as a whole left out."""
         self.go(self.walk.focus, NEW + LIMIT)
+
+    def action_several(self) -> None:
+        """Several outlets like the one in hand."""
+        if isinstance(self.walk.focus, Outlet):
+            self.go(self.walk.focus, NEW + SEVERAL)
+        else:
+            self.notify("Stand on an outlet first.")
 
     def action_save(self) -> None:
         """Try once more to save."""

@@ -54,6 +54,7 @@ def _full(live: Live) -> Iterator[Content]:
         if each.sections:
             yield Content.assemble(("        " + ", ".join(each.sections), "$text-muted"))
     yield from _part("Deficiencies", live.deficient, "none so far" if live.demanded else "none")
+    yield from (_told(pattern) for pattern in live.patterns)
     if live.ask:
         yield from _part("Ask the authority having jurisdiction", live.ask, "")
     yield from _part("Still open", live.open, "nothing")
@@ -83,5 +84,5 @@ def _compact(live: Live) -> Iterator[Content]:
         f"{len(live.deficient)} deficient, {len(live.ask)} ask, {len(live.open)} open [F6]"
     )
     yield Content("  ").join([*parts, counts])
-    for told in (*live.deficient, *live.ask):
+    for told in (*live.deficient, *live.patterns, *live.ask):
         yield _told(told)
