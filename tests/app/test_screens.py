@@ -216,6 +216,14 @@ async def test_a_trip_test_is_marked_outlet_by_outlet(record: Record) -> None:
         await inspector.press("s")
         (trip,) = store.load(record.path).trips
         assert (trip.at, trip.action, trip.went_dead) == ("K-1", "test button", ["K-1"])
+        # Nothing may be left off: a freezer may hang on it.
+        assert trip.left_tripped
+        assert "Is K-1 reset and on again?" in inspector.sees
+        await inspector.press("n")
+        assert "STILL TRIPPED: K-1 (F7)" in inspector.sees
+        await inspector.press("f7", "y")
+        assert "STILL TRIPPED" not in inspector.sees
+        assert not store.load(record.path).trips[0].left_tripped
         assert "GFCI" in inspector.sees
 
 

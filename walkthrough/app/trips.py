@@ -12,6 +12,7 @@ from walkthrough.judge.house import device_tables
 from walkthrough.survey.model import Action, Outlet, Subject, Trip
 
 AT = "trip:at"
+RESET = "trip:reset"
 ACTION = "trip:action"
 _ACTIONS: dict[str, str] = {
     "test button": "Its own TEST button was pressed",
@@ -29,12 +30,57 @@ def at_prompt(record: Record, focus: Subject) -> Prompt:
     choices = [Choice(each.id, each.at) for each in (*protective, *plain)]
     taken = {each.value for each in choices}
     choices += [each for each in circuit_choices(record) if each.value not in taken]
-    offered = focus.id if isinstance(focus, Outlet) else None
     told = "Warn the household first: freezers, sump pumps, medical and alarm equipment."
+    best, settles = next_test(record)
+    if best:
+        told = f"{best} settles most now: {settles} outlets. {told}"
+    offered = best or (focus.id if isinstance(focus, Outlet) else None)
     ask = "Which device or breaker?"
     return Prompt(
         AT, ask, "pick", tuple(choices), told, offered, OFFERED if offered else "", can_skip=False
     )
+
+
+def next_test(record: Record) -> tuple[str, int]:
+    """The device or breaker whose TEST can settle most outlets of unknown protection; how many."""
+    house, session = record.house, record.session
+    tables = device_tables(record.book)
+    done = {trip.at for trip in session.trips if trip.action == "test button"}
+    best, most = "", 0
+    for circuit in session.circuits:
+        outlets = house.wiring.on(circuit)
+        unknown = [each for each in outlets if _is_open(record, each)]
+        devices = [each.id for each in outlets if tables.device.get(str(each.answer("device")))]
+        if tables.breaker.get(str(circuit.answer("breaker"))):
+            devices.append(session.reference(circuit))
+        for device in devices:
+            if device not in done and len(unknown) > most:
+                best, most = device, len(unknown)
+    return best, most
+
+
+def _is_open(record: Record, outlet: Outlet) -> bool:
+    kinds = ("gfci", "afci")
+    return any(record.house.tracer.protection(outlet, k).state == "unknown" for k in kinds)
+
+
+def left_tripped(record: Record) -> list[str]:
+    """What was tripped and not reset yet; nothing may be left so."""
+    return list(dict.fromkeys(trip.at for trip in record.session.trips if trip.left_tripped))
+
+
+def reset_prompt(at: str) -> Prompt:
+    """Asks whether what was tripped is on again."""
+    told = "RESET it now, and look that what hangs on it runs again: freezers above all."
+    return Prompt(RESET, f"Is {at} reset and on again?", "yes-no", (), told, can_skip=False)
+
+
+def set_reset(record: Record, focus: Subject, at: str) -> None:
+    """Note that something is on again, and save."""
+    for trip in record.session.trips:
+        if trip.at == at:
+            trip.left_tripped = False
+    record.change(focus, "")
 
 
 def action_prompt(record: Record, at: str) -> Prompt:
@@ -71,5 +117,6 @@ def add_trip(
 ) -> None:
     """Add a step to the log, and save."""
     trips = record.session.trips
-    trips.append(Trip(at=at, action=done, went_dead=dead, stayed_live=live))
+    is_off = done != "plug-in tester" or bool(dead)
+    trips.append(Trip(at=at, action=done, went_dead=dead, stayed_live=live, left_tripped=is_off))
     record.change(focus, "")

@@ -158,13 +158,15 @@ class Trip(_Part):
     """One step of the trip-and-probe round: something was switched off, and what died by it.
 
     `at` is a circuit reference for "breaker off", an outlet id for "plug-in tester", and either
-    for "test button" (an outlet comes first).
+    for "test button" (an outlet comes first). `left_tripped` until it was reset: what hangs on it,
+    such as a freezer, is off.
     """
 
     at: str
     action: Action
     went_dead: list[str] = []
     stayed_live: list[str] = []
+    left_tripped: bool = False
     note: str = ""
 
 

@@ -51,7 +51,10 @@ class TripScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The questions, then the list to mark."""
         yield Static(id="heading")
-        yield QuestionBox(trips.at_prompt(self.record, self._start))
+        left = trips.left_tripped(self.record)
+        self._at = left[0] if left else ""
+        first = trips.reset_prompt(self._at) if left else trips.at_prompt(self.record, self._start)
+        yield QuestionBox(first)
         yield OptionList()
         yield Footer()
 
@@ -74,6 +77,8 @@ class TripScreen(Screen[None]):
             case trips.ACTION, Given(value):
                 self._action = trips.action(str(value))
                 self._tick()
+            case trips.RESET, Given(value):
+                self._answered_reset(value is True)
             case trips.ACTION, StepBack():
                 self._put(trips.at_prompt(self.record, self._start))
             case _, CannotTell() | Same():
@@ -100,7 +105,26 @@ class TripScreen(Screen[None]):
             self.notify("Mark at least one outlet: d died, l stayed live.", severity="warning")
             return
         trips.add_trip(self.record, self._start, self._at, self._action, dead, live)
-        self.notify(f"Trip test of {self._at} saved." if self.record.saved else "Not saved.")
+        self.remove_class("-ticking")
+        self.query_one(QuestionBox).focus()
+        left = trips.left_tripped(self.record)
+        if self.record.saved and self._at in left:
+            self._head("Trip test saved")
+            self._put(trips.reset_prompt(self._at))
+        else:
+            self.notify("Saved." if self.record.saved else "Not saved.")
+            self.dismiss(None)
+
+    def _answered_reset(self, is_reset: bool) -> None:
+        if is_reset:
+            trips.set_reset(self.record, self._start, self._at)
+        left = trips.left_tripped(self.record)
+        if is_reset and left:
+            self._at = left[0]
+            self._put(trips.reset_prompt(self._at))
+            return
+        if left:
+            self.notify(f"Still tripped: {', '.join(left)}. F7 asks again.", severity="warning")
         self.dismiss(None)
 
     def action_back(self) -> None:

@@ -27,6 +27,7 @@ from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.findings import FindingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
+from walkthrough.app.trips import left_tripped
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
@@ -216,7 +217,9 @@ class WalkScreen(Screen[None]):
         saved = "saved" if record.saved else "NOT SAVED"
         more = len(record.books) - 1 + bool(record.editions)
         also = f" and {more} more" if more else ""
-        title = f"[{saved}]  {clean(record.session.title)}   {record.book.title}{also}"
+        left = left_tripped(record)
+        tripped = f"  STILL TRIPPED: {', '.join(left)} (F7)" if left else ""
+        title = f"[{saved}]{tripped}  {clean(record.session.title)}   {record.book.title}{also}"
         self.query_one("#top", Static).update(Content(title), layout=False)
         place = Content(where(record, self.walk.focus))
         self.query_one("#where", Static).update(place, layout=False)

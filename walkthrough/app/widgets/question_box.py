@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual import events
 from textual.content import Content
+from textual.dom import DOMNode
 from textual.message import Message
 from textual.widgets import Static
 
@@ -45,6 +46,7 @@ class QuestionBox(Static, can_focus=True):
         self._width = 76
         self._waits = False
         self._typed_ahead: list[tuple[str, str | None]] = []
+        self._passes_on = False
         self.lines_free = 18
 
     @property
@@ -54,8 +56,8 @@ class QuestionBox(Static, can_focus=True):
 
     @property
     def is_waiting(self) -> bool:
-        """Whether an answer was given and what follows from it is not there yet."""
-        return self._waits
+        """Whether what follows from a key is not there yet."""
+        return self._waits or self._passes_on
 
     def put(self, prompt: Prompt) -> None:
         """Ask something else."""
@@ -99,12 +101,14 @@ class QuestionBox(Static, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         """Take a key if it means something to the prompt."""
-        if self._waits:
-            # Typed ahead: meant for the next prompt, which is not there yet.
+        if self._waits or self._passes_on:
+            # Typed ahead: meant for the next prompt or screen, which is not there yet.
             self._typed_ahead.append((event.key, event.character))
             taken = True
         else:
             taken = self._press(event.key, event.character)
+            if not taken and not event.is_printable:
+                self._follow(self)
         if taken:
             event.stop()
             event.prevent_default()
@@ -114,6 +118,20 @@ class QuestionBox(Static, can_focus=True):
         event.stop()
         self._entry.paste(event.text)
         self.refill()
+
+    def _follow(self, node: DOMNode) -> None:
+        """Go the way of a key that is not for the prompt; what is typed meanwhile waits for it.
+
+        It may open another screen, and what comes after it is meant for that.
+        """
+        self._passes_on = True
+        parent = node.parent
+        if parent is None:
+            self._passes_on = False
+            if not self._waits:
+                self._type_again()
+        else:
+            parent.call_later(self._follow, parent)
 
     def _press(self, key: str, character: str | None) -> bool:
         done = self._entry.press(key, character)
@@ -133,11 +151,14 @@ class QuestionBox(Static, can_focus=True):
                 del self._typed_ahead[0]
             else:
                 # A key of the screen or the app: it and what came after take the usual way again.
-                for key, character in self._typed_ahead:
-                    event = events.Key(key, character)
-                    event.set_sender(self.app)
-                    self.app.post_message(event)
-                self._typed_ahead.clear()
+                self._type_again()
+
+    def _type_again(self) -> None:
+        for key, character in self._typed_ahead:
+            event = events.Key(key, character)
+            event.set_sender(self.app)
+            self.app.post_message(event)
+        self._typed_ahead.clear()
 
 
 def _drawn(line: Line) -> Content:
