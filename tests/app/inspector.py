@@ -108,8 +108,10 @@ class Inspector:
             await self.chooses(labels[str(value)])
         elif prompt.kind == "tags":
             assert isinstance(value, list)
-            for tag in value:
-                await self.chooses(labels[tag])
+            ticked = prompt.default if isinstance(prompt.default, list) else []
+            for tag in labels:
+                if (tag in value) != (tag in ticked):
+                    await self.chooses(labels[tag])
             await self.press("enter")
         elif value == float("inf"):
             await self.press("n")
@@ -170,7 +172,8 @@ class Inspector:
         """Change one answer of the subject in hand, told or presumed, and go on from there."""
         await self.press("f2")
         await self.types(self.record.book.questions[word].ask)
-        assert self.prompt.ask in self.sees
+        # A long question is wrapped.
+        assert self.prompt.ask[:40] in " ".join(self.sees.split())
         await self.answers(value)
 
     async def finishes_what_is_open(self) -> None:
@@ -210,7 +213,8 @@ def noted(subject: Subject, prompt: Prompt) -> AnswerValue | None:
         listed = limit.reason in {choice.value for choice in prompt.choices}
         return limit.reason if listed or name == "in_words" else OTHER_REASON
     value = getattr(subject, name)
-    if isinstance(subject, Circuit) and name == "shares_neutral_with":
+    if name in ("shares_neutral_with", "fed_from") and isinstance(subject, Circuit | Outlet):
+        # What comes later in the walk cannot be named yet.
         offered = {choice.value for choice in prompt.choices}
         return value if value in offered else None
     return str(value) or None

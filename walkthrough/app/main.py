@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
+from textual.theme import Theme
 
 from walkthrough.app import sessions
 from walkthrough.app.screens.start import StartScreen
@@ -22,6 +23,22 @@ if TYPE_CHECKING:
 
 _NOT_SAVED = 1
 _SECONDS_TO_PAINT = 0.05
+_DAYLIGHT = Theme(
+    "daylight",
+    primary="#003a8c",
+    secondary="#4a148c",
+    warning="#8a3b00",
+    error="#a10000",
+    success="#00531b",
+    accent="#4a148c",
+    foreground="#000000",
+    background="#ffffff",
+    surface="#ffffff",
+    panel="#e6e6e6",
+    dark=False,
+    variables={"text-muted": "#333333"},
+)
+"""Black on white with strong colours: for a screen in the sun."""
 _COMMANDS_KEPT = ("Theme", "Keys", "Quit")
 
 
@@ -42,6 +59,7 @@ class WalkthroughApp(App[None]):
         today: datetime.date | None = None,
     ) -> None:
         super().__init__()
+        self.register_theme(_DAYLIGHT)
         self.record = record
         self._rulesets = rulesets
         self._new_path = new_path
