@@ -87,6 +87,9 @@ class WalkthroughApp(App[None]):
                 "Change an answer (F2)", "Of the subject in hand", walk.action_answers
             )
             yield SystemCommand("Trip test (F7)", "What died, what stayed live", walk.action_trip)
+            yield SystemCommand(
+                "What if (F9)", "Another device, breaker or ruleset", walk.action_what_if
+            )
             yield SystemCommand("Whole live pane (F6)", "Instead of the question", walk.action_all)
             yield SystemCommand(
                 "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest

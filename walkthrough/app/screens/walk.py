@@ -27,6 +27,7 @@ from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.findings import FindingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
+from walkthrough.app.screens.what_if import WhatIfScreen
 from walkthrough.app.trips import left_tripped
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
@@ -71,6 +72,7 @@ class WalkScreen(Screen[None]):
         Binding("f6", "all", "Live pane", show=False),
         Binding("f7", "trip", "Trip test", show=False),
         Binding("f8", "skip_rest", "Nothing more can be told", show=False),
+        Binding("f9", "what_if", "What if", show=False),
         Binding("ctrl+z", "undo", "Undo", show=False),
         Binding("ctrl+y", "redo", "Redo", show=False),
         Binding("ctrl+s", "save", "Save", show=False),
@@ -186,6 +188,10 @@ class WalkScreen(Screen[None]):
     def action_answers(self) -> None:
         """All answers of the subject in hand."""
         self.app.push_screen(AnswersScreen(self.record, self.walk.focus), self._chosen)
+
+    def action_what_if(self) -> None:
+        """Another device, breaker or ruleset, without touching the record."""
+        self.app.push_screen(WhatIfScreen(self.record, self.walk.focus))
 
     def action_trip(self) -> None:
         """A trip-and-probe step."""

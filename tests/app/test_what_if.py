@@ -1,0 +1,55 @@
+"""What would follow from another device or ruleset; nothing of it reaches the record."""
+
+from __future__ import annotations
+
+import datetime
+import shutil
+from pathlib import Path
+
+from tests.app.inspector import Inspector
+from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.record import Record
+from walkthrough.app.what_if import Instead, outcome, ways
+from walkthrough.survey import store
+
+HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
+DAY = datetime.date(2026, 11, 10)
+
+
+def test_a_gfci_at_the_first_outlet_protects_those_behind_it(tmp_path: Path) -> None:
+    """Source: the wiring of the demonstration house: PB-1 feeds OUT-2, and HB-1 is ahead of both."""
+    path = tmp_path / "house.toml"
+    shutil.copy(HOUSE, path)
+    record = Record.open(path, today=DAY)
+    try:
+        outlet = record.session.outlet("HB-1")
+        assert outlet is not None
+        before = record.session.model_copy(deep=True)
+        found = outcome(record, outlet, Instead("device", "gfci", ""))
+        cured = {each.subject for each in found if each.topic == "gfci" and each.now == "no"}
+        assert "HB-1" in cured
+        assert record.session == before
+    finally:
+        record.close()
+    assert store.load(path).outlet("HB-1") == outlet
+
+
+async def test_another_edition_for_the_outlet_in_view(tmp_path: Path) -> None:
+    path = tmp_path / "house.toml"
+    shutil.copy(HOUSE, path)
+    record = Record.open(path, today=DAY)
+    async with WalkthroughApp(record, today=DAY).run_test(size=(100, 40)) as pilot:
+        inspector = Inspector(pilot)
+        outlet = record.session.outlet("K-7")
+        assert outlet is not None
+        await inspector.press("f4")
+        inspector.app.screen.dismiss((outlet, ""))
+        await inspector.settle()
+        await inspector.press("f9")
+        assert "What if? Enter tries it: K-7" in inspector.sees
+        tried = [each.value for each in ways(record, outlet)]
+        await inspector.press(*["down"] * tried.index("nec-2023"), "enter")
+        assert "K-7: nothing -> deficient: Kitchen receptacle" in inspector.sees
+        assert "210.8(A)(6)" in inspector.sees
+        await inspector.press("escape")
+    record.close()

@@ -1,0 +1,78 @@
+"""What would follow from another device, breaker or ruleset; the record itself is not touched."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from walkthrough.app.record import Record
+from walkthrough.judge.changes import HouseChange, changes_in
+from walkthrough.judge.house import device_tables
+from walkthrough.judge.judge import judge
+from walkthrough.rulebook.files import ruleset_files
+from walkthrough.rulebook.load import load
+from walkthrough.survey.model import Circuit, Outlet, Session, Subject
+
+GOOD = "good"
+
+
+@dataclass(frozen=True)
+class Instead:
+    """One thing to try: a ruleset, or another answer to a question of the subject in hand."""
+
+    word: str
+    value: str
+    label: str
+
+
+def ways(record: Record, subject: Subject) -> list[Instead]:
+    """What can be tried at a subject."""
+    found: list[Instead] = []
+    word = _word(subject)
+    question = record.book.questions.get(word)
+    if question is not None:
+        found = [
+            Instead(word, choice, f"{label}, working and wired right")
+            for choice, label in question.choices.items()
+        ]
+    for name in ruleset_files():
+        if name not in {book.id for book in record.books}:
+            found.append(Instead("", name, f"Judged by {name}"))
+    return found
+
+
+def outcome(record: Record, subject: Subject, instead: Instead) -> list[HouseChange]:
+    """What comes out differently, for another ruleset at this subject only; raises Unusable."""
+    now = record.judgement
+    if not instead.word:
+        key = record.key(subject)[1]
+        other = judge(record.session, load(instead.value))
+        return [each for each in changes_in(now, other) if each.subject == key]
+    return list(changes_in(now, judge(_with(record, subject, instead), record.book)))
+
+
+def _word(subject: Subject) -> str:
+    return {"outlet": "device", "circuit": "breaker"}.get(subject.of, "")
+
+
+def _with(record: Record, subject: Subject, instead: Instead) -> Session:
+    copy = record.session.model_copy(deep=True)
+    changed = next(each for each in _same_kind(copy, subject) if each.id == subject.id)
+    changed.answers[instead.word] = instead.value
+    credit = device_tables(record.book).credit
+    reading = next((each for each, means in credit.items() if means == GOOD), None)
+    tested = "test_result" if isinstance(subject, Outlet) else "breaker_test_result"
+    changed.readings.pop(tested, None)
+    # What the old one did on its TEST says nothing of a new one.
+    at = record.key(subject)[1]
+    copy.trips = [trip for trip in copy.trips if trip.at != at]
+    if reading is not None:
+        changed.readings[tested] = reading
+    return copy
+
+
+def _same_kind(session: Session, subject: Subject) -> Iterator[Subject]:
+    if isinstance(subject, Circuit):
+        yield from (each for each in session.circuits if each.panel == subject.panel)
+    else:
+        yield from session.outlets
