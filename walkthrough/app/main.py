@@ -90,6 +90,9 @@ class WalkthroughApp(App[None]):
             yield SystemCommand(
                 "What if (F9)", "Another device, breaker or ruleset", walk.action_what_if
             )
+            yield SystemCommand(
+                "Find (Ctrl+F)", "Anything told or found in the record", walk.action_find
+            )
             yield SystemCommand("Whole live pane (F6)", "Instead of the question", walk.action_all)
             yield SystemCommand(
                 "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest

@@ -24,6 +24,7 @@ from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.screens.answers import AnswersScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
+from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import FindingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
@@ -73,6 +74,7 @@ class WalkScreen(Screen[None]):
         Binding("f7", "trip", "Trip test", show=False),
         Binding("f8", "skip_rest", "Nothing more can be told", show=False),
         Binding("f9", "what_if", "What if", show=False),
+        Binding("ctrl+f", "find", "Find", show=False),
         Binding("ctrl+z", "undo", "Undo", show=False),
         Binding("ctrl+y", "redo", "Redo", show=False),
         Binding("ctrl+s", "save", "Save", show=False),
@@ -83,7 +85,6 @@ class WalkScreen(Screen[None]):
         super().__init__()
         self.record = record
         self.walk = Walk(record)
-        self._idle = 0
 
     def compose(self) -> ComposeResult:
         """Build everything once."""
@@ -184,6 +185,10 @@ class WalkScreen(Screen[None]):
     def action_findings(self) -> None:
         """The deficiencies."""
         self.app.push_screen(FindingsScreen(self.record), self._chosen)
+
+    def action_find(self) -> None:
+        """Search over the whole record."""
+        self.app.push_screen(FindScreen(self.record), self._chosen)
 
     def action_answers(self) -> None:
         """All answers of the subject in hand."""

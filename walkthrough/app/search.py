@@ -1,0 +1,73 @@
+"""Every line of a record that a person may look for, and where each of them stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from walkthrough.app.describe import answer_in_words, field_in_words, name_of, where
+from walkthrough.app.fields import FIELD, fields_of
+from walkthrough.app.record import Record
+from walkthrough.report.text import clean
+from walkthrough.survey.model import Subject
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing that was told or found: its subject, its prompt ("" for none), its words."""
+
+    subject: Subject
+    prompt: str
+    text: str
+
+
+def lines_of(record: Record) -> list[Line]:
+    """All there is to find: per subject its place, what was found, what is open, its answers."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for told in record.judged.findings:
+        finding = told.finding
+        says = f"! {finding.says} ({', '.join((*finding.cite, *told.under))})"
+        found.setdefault((finding.of, finding.subject), []).append(clean(says))
+    waiting = _open(record)
+    lines: list[Line] = []
+    for key, subject in record.house.subjects.items():
+        lines.append(Line(subject, "", where(record, subject)))
+        lines += [Line(subject, "", says) for says in found.get(key, ())]
+        for word in waiting.get(key, ()):
+            lines.append(Line(subject, word, f". open: {clean(record.question(word).ask)}"))
+        lines += _told(record, subject)
+    return lines
+
+
+def matching(record: Record, lines: list[Line], sought: str) -> list[Line]:
+    """The lines that hold every word sought, in any order; the subject's name counts as well."""
+    words = sought.casefold().split()
+    named = [(line, f"{name_of(record, line.subject)} {line.text}".casefold()) for line in lines]
+    return [line for line, text in named if all(word in text for word in words)]
+
+
+def _open(record: Record) -> dict[tuple[str, str], list[str]]:
+    """Per subject the questions to it that a finding, there or elsewhere, still hangs on."""
+    found: dict[tuple[str, str], list[str]] = {}
+    asked = {each for one in record.judged.chosen for told in one.verdicts for each in told.asks}
+    for id, word in sorted(asked):
+        if word in record.questions:
+            # An outlet and a circuit may share an id: the question tells which of them is meant.
+            keys = [(of, id) for of in record.question(word).of]
+            for key in [each for each in keys if each in record.house.subjects][:1]:
+                found.setdefault(key, []).append(word)
+    return found
+
+
+def _told(record: Record, subject: Subject) -> Iterator[Line]:
+    for name in fields_of(subject):
+        told = field_in_words(subject, name)
+        if told:
+            yield Line(subject, FIELD + name, f"{name.replace('_', ' ')}: {told}")
+    answers = {**subject.answers, **subject.readings, **dict.fromkeys(subject.cannot_tell)}
+    for word, value in answers.items():
+        question = record.questions.get(word)
+        told = "cannot tell" if value is None else answer_in_words(record, word, value)
+        yield Line(
+            subject, word if question else "", f"{clean(question.ask if question else word)} {told}"
+        )
