@@ -181,7 +181,11 @@ def _taken(question: Question) -> list[str]:
     if default is not None:
         meant = default.choice or "the year of its day"
         unless = f", unless it gives {' or '.join(default.unless)}" if default.unless else ""
-        lines.append(f"a case that does not give it means: {meant}{unless}")
+        within = "".join(
+            f", where {word} is none but {', '.join(listed)}"
+            for word, listed in default.within.items()
+        )
+        lines.append(f"a case that does not give it means: {meant}{unless}{within}")
     if question.none:
         lines.append(f"inf means: {question.none.lower()}")
     return lines

@@ -36,6 +36,14 @@ gfci = "GFCI"
 old = "device == 'plain'"
 """
 
+WET = """
+[question.wet]
+of = "room"
+ask = "Wet?"
+kind = "choice"
+choices = { dry = "Dry", damp = "Damp" }
+case_default = { choice = "dry", unless = ["device"], within = { device = ["plain"] } }
+"""
 RULE = """\
 [rule."gfci.here"]
 topic = "gfci"
@@ -370,6 +378,10 @@ years = [{ of = "room", take = "built" }]
          "'at_least' counts for 'any' only"),
         ("in_force_from = 2020-01-01\nin_force_to = 2019-01-01\n" + RULE,
          "'in_force_to' is before 'in_force_from'"),
+        (RULE + WET.replace('"dry"', '"drie"', 1), "no choice 'drie'; "),
+        (RULE + WET.replace('["device"]', '["devise"]'), "'devise' is no question; did you mean 'device'?"),
+        (RULE + WET.replace('["plain"]', '["plane"]'), "no choice 'plane' of 'device'; did you mean 'plain'?"),
+        (RULE + WET.replace("{ device", "{ devise"), "'devise' is no question with choices; did you mean 'device'?"),
         ('section_forms = ["****a*b*c*d"]\n' + RULE, "a section form has at most 3 '*'"),
         (RULE.replace("source =", 'deadlines = [{ programme = "town", hours = 1, days = 1, confidence = "memory" }]\nsource ='),
          "needs exactly one of 'hours' and 'days'"),

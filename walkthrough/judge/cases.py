@@ -84,7 +84,7 @@ def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
     day = given.get("date") or book.in_force_from
     for word, question in book.questions.items():
         default = question.case_default
-        if default is None or any(other in given for other in default.unless):
+        if default is None or not default.holds_for(given):
             continue
         if default.choice:
             given.setdefault(word, default.choice)

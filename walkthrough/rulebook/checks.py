@@ -61,3 +61,28 @@ def template_slips(template: RoomTemplate, questions: Mapping[str, Question]) ->
             if question.choices and each not in question.choices:
                 message = f"no choice '{each}' of '{word}'; {nearest(str(each), question.choices)}"
                 yield ("answers", word), message
+
+
+def default_slips(id: str, questions: Mapping[str, Question]) -> Iterator[Slip]:
+    """What is wrong with what a case means that does not give a word."""
+    question, default = questions[id], questions[id].case_default
+    if default is None:
+        return
+    if default.choice and default.choice not in question.choices:
+        message = f"no choice '{default.choice}'; {nearest(default.choice, question.choices)}"
+        yield ("case_default", "choice"), message
+    for word in default.unless:
+        if word not in questions:
+            message = f"'{word}' is no question; {nearest(word, questions)}"
+            yield ("case_default", "unless"), message
+    for word, listed in default.within.items():
+        choices = questions[word].choices if word in questions else {}
+        if not choices:
+            known = [each for each in questions if questions[each].choices]
+            message = f"'{word}' is no question with choices; {nearest(word, known)}"
+            yield ("case_default", "within", word), message
+            continue
+        for choice in listed:
+            if choice not in choices:
+                message = f"no choice '{choice}' of '{word}'; {nearest(choice, choices)}"
+                yield ("case_default", "within", word), message

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
@@ -62,12 +63,25 @@ class _Declared(BaseModel):
 class CaseDefault(_Declared):
     """What a rule case means that does not give a word: a choice, or the year of its own day.
 
-    `unless` lists words that, when given, leave this one to its presumption.
+    `unless` lists words that, when given, leave this one to its presumption. `within` names words
+    that must be given, and nothing in them but what is listed.
     """
 
     choice: str = ""
     year_of_the_day: bool = False
     unless: tuple[str, ...] = ()
+    within: dict[str, tuple[str, ...]] = {}
+
+    def holds_for(self, given: Mapping[str, Any]) -> bool:
+        """Whether what a case gives leaves the word to this default."""
+        return not any(word in given for word in self.unless) and all(
+            _all_among(given.get(word), listed) for word, listed in self.within.items()
+        )
+
+
+def _all_among(value: Any, listed: tuple[str, ...]) -> bool:
+    told = (value,) if isinstance(value, str) else tuple(value or ())
+    return bool(told) and set(told) <= set(listed)
 
 
 class Question(_Declared):

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from walkthrough.rulebook.checks import Slip, lens_slips, template_slips
+from walkthrough.rulebook.checks import Slip, default_slips, lens_slips, template_slips
 from walkthrough.rulebook.conditions import (
     And,
     Fixed,
@@ -123,6 +123,8 @@ class _Compiler:
         lenses = {
             scope: self._lens(scope, each) for scope, each in self._merged["as_built"].items()
         }
+        for id in self._merged["question"]:
+            self._tell("question", id, default_slips(id, self._merged["question"]))
         for name, template in self._merged["room_template"].items():
             self._tell("room_template", name, template_slips(template, self._merged["question"]))
         self._check_own_years()
