@@ -157,6 +157,14 @@ def test_a_new_rule_that_settles_a_dispute_is_told(tmp_path: Path) -> None:
     assert ("now asked beyond question", (), ["7"]) in found
 
 
+def test_a_rule_that_is_new_altogether_is_told_once_also_beside_a_dispute(tmp_path: Path) -> None:
+    open_before = rule(
+        "sink", "2", "feet <= 6", "disputed = [{ when = 'counter', readings = ['a', 'b'] }]"
+    )
+    garage = rule("garage", "4", "'garage' in place")
+    assert told(tmp_path, open_before, open_before + garage) == [("now asked", (), ["4"])]
+
+
 def test_a_word_of_another_kind_is_refused(tmp_path: Path) -> None:
     other = '[question.counter]\nof = "outlet"\nask = "Counters?"\nkind = "number"\n'
     one, two = books(tmp_path, SINK, other + SINK)

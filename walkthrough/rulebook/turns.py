@@ -159,7 +159,7 @@ class Turns:
         everywhere = tightened(diagram, {}, inside, diagram.atoms)
         also: tuple[Rule, ...] | None = None
         named = frozenset(atom for atom, plain in signed_tags(within) if plain)
-        for alike in _alike(turns):
+        for alike in _alike(turns, bool(close)):
             for wide in cover(diagram, alike, {*alike, OUTSIDE, ELSEWHERE}):
                 tight = tightened(diagram, wide, alike, diagram.atoms)
                 # What the rule alone does not say must be said: it makes the difference.
@@ -171,7 +171,7 @@ class Turns:
                 came = reached(diagram.root, tight)
                 gravest = max(
                     (each for each in alike if each in came),
-                    key=lambda each: tuple(map(_WEIGHT.index, each)),
+                    key=_weight,
                 )
                 if ELSEWHERE in came and also is None:
                     also = tuple(e for e in other if self._meets(rule, e, absent, presumed))
@@ -308,11 +308,20 @@ def signed_tags(node: Node, plain: bool = True) -> Iterator[tuple[Atom, bool]]:
             return
 
 
-def _alike(turns: set[Turned]) -> Iterator[set[Turned]]:
-    """Turns to tell as one: that a rule is disputed in part is said by the rule itself."""
-    yield from filter(None, [{each for each in turns if each.now == "no"}])
-    for was in _WEIGHT:
-        yield from filter(None, [{t for t in turns if t.was == was and t.now != "no"}])
+def _alike(turns: set[Turned], has_close: bool) -> Iterator[set[Turned]]:
+    """Turns to tell as one: that a rule is disputed in part is said by the rule itself.
+
+    A rule that is new altogether is told once, also where another one left something to ask.
+    """
+    came = {each for each in turns if each.now != "no"}
+    apart = [{each for each in came if each.was == was} for was in _WEIGHT]
+    yield from filter(None, [turns - came, *(apart if has_close else [came])])
+
+
+def _weight(turned: Turned) -> tuple[int, int]:
+    """Of turns told as one: most of what is gone, and what came anew before what grew."""
+    was, now = map(_WEIGHT.index, turned)
+    return (was if turned.now == "no" else -was), now
 
 
 def _worse(one: Held, other: Held) -> Held:
