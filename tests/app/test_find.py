@@ -34,7 +34,7 @@ def test_every_place_note_answer_and_finding_has_its_line(tmp_path: Path) -> Non
     assert len(told) == len(record.judged.findings)
     answers = [line for line in lines if line.subject is outlet and line.prompt in outlet.answers]
     assert len(answers) == len(outlet.answers)
-    waiting = {line.prompt for line in matching(record, lines, "la-2 . open")}
+    waiting = {line.prompt for line in matching(record, lines, "la-2 still open")}
     verdicts = [v for one in record.judged.chosen for v in one.verdicts]
     assert waiting == {word for v in verdicts for id, word in v.asks if id == "LA-2"} != set()
     assert matching(record, lines, "no such words") == []

@@ -34,7 +34,7 @@ def lines_of(record: Record) -> list[Line]:
         lines.append(Line(subject, "", where(record, subject)))
         lines += [Line(subject, "", says) for says in found.get(key, ())]
         for word in waiting.get(key, ()):
-            lines.append(Line(subject, word, f". open: {clean(record.question(word).ask)}"))
+            lines.append(Line(subject, word, f"still open: {clean(record.question(word).ask)}"))
         lines += _told(record, subject)
     return lines
 
