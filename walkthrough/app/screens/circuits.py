@@ -16,6 +16,7 @@ from walkthrough.app.add import NEW
 from walkthrough.app.describe import MARKS, state_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import Chosen
+from walkthrough.app.screens.wiring import WiringScreen
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Circuit, Subject
 
@@ -34,6 +35,7 @@ class CircuitsScreen(Screen[Chosen]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "add", "Add a circuit"),
+        Binding("w", "wiring", "Wiring"),
         Binding("escape", "back", "Back"),
     ]
 
@@ -84,6 +86,16 @@ class CircuitsScreen(Screen[Chosen]):
             self.dismiss((self._near(), NEW + "circuit"))
         else:
             self.dismiss((self.record.session.dwelling, NEW + "panel"))
+
+    def action_wiring(self) -> None:
+        """The highlighted circuit drawn as a tree."""
+        near = self._near()
+        if isinstance(near, Circuit):
+            self.app.push_screen(WiringScreen(self.record, near), self._go_on)
+
+    def _go_on(self, chosen: Chosen) -> None:
+        if chosen is not None:
+            self.dismiss(chosen)
 
     def action_back(self) -> None:
         """Back to the walk."""
