@@ -21,7 +21,7 @@ pytestmark = [
 ]
 
 PROGRAM = (
-    "import sys; from walkthrough.app.main import run; sys.exit(run(None, None))"  # as the cli does
+    "import sys; from walkthrough.app.main import run; sys.exit(run(None))"  # as the cli does
 )
 SECONDS = 20.0
 
@@ -102,4 +102,8 @@ def test_killed_at_any_question_and_resumed_there(folders: Path) -> None:
     terminal.kill()
     assert [each.name for each in store.load(path).panels] == ["Main panel"]
     lock(path).release()
-    assert sorted(each.name for each in folders.iterdir()) == ["elm.toml", "elm.toml.previous"]
+    assert sorted(each.name for each in folders.iterdir()) == [
+        "elm.toml",
+        "elm.toml.history",
+        "elm.toml.previous",
+    ]
