@@ -20,9 +20,7 @@ pytestmark = [
     pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal and SIGKILL"),
 ]
 
-PROGRAM = (
-    "import sys; from walkthrough.app.main import run; sys.exit(run(None))"  # as the cli does
-)
+PROGRAM = "import sys; from walkthrough.app.main import run; sys.exit(run(None))"  # as the cli does
 SECONDS = 20.0
 
 

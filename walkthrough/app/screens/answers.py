@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import events
 from textual.binding import Binding, BindingType
 
 from walkthrough.app.describe import answer_in_words, field_in_words, name_of
 from walkthrough.app.fields import FIELD, fields_of
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.screens.listing import NarrowedScreen
 from walkthrough.report.text import clean
 from walkthrough.rulebook.declarations import Question
 from walkthrough.survey.model import Subject
 
 
-class AnswersScreen(ListScreen):
+class AnswersScreen(NarrowedScreen):
     """Choose an answer to give again."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -26,22 +25,10 @@ class AnswersScreen(ListScreen):
     def __init__(self, record: Record, subject: Subject) -> None:
         super().__init__(record)
         self._subject = subject
-        self._sought = ""
 
     def on_mount(self) -> None:
         """List all."""
-        self._list()
-
-    def on_key(self, event: events.Key) -> None:
-        """Typing narrows the list down."""
-        if event.key == "backspace":
-            self._sought = self._sought[:-1]
-        elif event.character is not None and event.is_printable:
-            self._sought += event.character
-        else:
-            return
-        event.stop()
-        self._list()
+        self.list_again()
 
     def chosen(self, id: str) -> None:
         """Put that question again."""
@@ -53,9 +40,10 @@ class AnswersScreen(ListScreen):
         id = self.highlighted
         if id and not id.startswith(FIELD) and self._is_told(id):
             self.record.forget(self._subject, id)
-            self._list(id)
+            self.list_again(id)
 
-    def _list(self, at: str = "") -> None:
+    def list_again(self, at: str = "") -> None:
+        """The answers that hold what is sought."""
         subject, questions = self._subject, self.record.questions
         own = {id: each for id, each in questions.items() if subject.of in each.of}
         told = [id for id in own if self._is_told(id)]
@@ -66,9 +54,9 @@ class AnswersScreen(ListScreen):
             for name in fields_of(subject)
         ]
         rows += [(id, self._row(id, own[id])) for id in (*told, *rest, *last)]
-        sought = self._sought.casefold()
+        sought = self.sought.casefold()
         self.fill([row for row in rows if sought in row[1].casefold()], at)
-        typed = f"'{clean(self._sought)}'" if sought else "type to find"
+        typed = self.typed("type to find")
         self.head(f"Enter changes an answer ({typed}): {name_of(self.record, subject)}")
 
     def _is_told(self, id: str) -> bool:

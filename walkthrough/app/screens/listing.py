@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
@@ -12,6 +13,7 @@ from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from walkthrough.app.record import Record
+from walkthrough.report.text import clean
 from walkthrough.survey.model import Subject
 
 Chosen = tuple[Subject, str] | None
@@ -75,3 +77,28 @@ class ListScreen(Screen[Chosen]):
     def action_back(self) -> None:
         """Back to the walk."""
         self.dismiss(None)
+
+
+class NarrowedScreen(ListScreen):
+    """A list that typing narrows down; `sought` is what was typed."""
+
+    sought = ""
+
+    def on_key(self, event: events.Key) -> None:
+        """Take a character, or the last one back."""
+        if event.key == "backspace":
+            self.sought = self.sought[:-1]
+        elif event.character is not None and event.is_printable:
+            self.sought += event.character
+        else:
+            return
+        event.stop()
+        self.list_again()
+
+    def typed(self, hint: str) -> str:
+        """What was typed, for the heading; the hint as long as there is nothing."""
+        return f"'{clean(self.sought)}'" if self.sought else hint
+
+    def list_again(self) -> None:
+        """Fill the list with what fits what is sought; each list says for itself what does."""
+        raise NotImplementedError
