@@ -96,6 +96,14 @@ class Inspector:
         assert found, f"no key for '{label}' on the screen:\n{self.sees}"
         return found[1]
 
+    async def begins(self, title: str, edition: str) -> None:
+        """Start a walk by one edition only, on the day offered."""
+        await self.chooses("Start a new walk")
+        await self.types(title)
+        choice = re.search(rf"(\S)  {re.escape(edition)}", self.sees)
+        assert choice
+        await self.press(choice[1], "enter", "enter")
+
     async def answers(self, value: AnswerValue | None) -> None:
         """Answer the present question with a value of the notebook; None cannot be told."""
         prompt = self.prompt

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import json
 import platform
-import re
 from pathlib import Path
 
 import pytest
@@ -65,11 +64,7 @@ async def test_entered_killed_resumed_and_judged_alike(
     async with WalkthroughApp(today=DAY).run_test(size=size) as pilot:
         inspector = Inspector(pilot, notebook)
         assert "prove it dead" in inspector.sees
-        await inspector.chooses("Start a new walk")
-        await inspector.types("Two wet rooms and a kitchen")
-        choice = re.search(r"(\S)  NEC 2020", inspector.sees)
-        assert choice
-        await inspector.press(choice[1], "enter", "enter")
+        await inspector.begins("Two wet rooms and a kitchen", "NEC 2020")
         await inspector.works_through(notebook.dwelling, stop_at="new:panel")
         await inspector.types("Panel in the garage")
         await inspector.works_through(notebook.panels[0])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import re
 import statistics
 from pathlib import Path
 
@@ -43,11 +42,7 @@ async def test_the_whole_house_by_keyboard(
     keys: dict[str, int] = {}
     async with WalkthroughApp(today=DAY).run_test(size=(100, 40)) as pilot:
         inspector = Inspector(pilot, notebook)
-        await inspector.chooses("Start a new walk")
-        await inspector.types("The whole house")
-        choice = re.search(r"(\S)  NEC 2020", inspector.sees)
-        assert choice
-        await inspector.press(choice[1], "enter", "enter")
+        await inspector.begins("The whole house", "NEC 2020")
         await inspector.works_through(notebook.dwelling, stop_at="new:panel")
         await inspector.types("Panel in the garage")
         await inspector.works_through(notebook.panels[0])

@@ -45,9 +45,10 @@ def outcome(record: Record, subject: Subject, instead: Instead) -> list[HouseCha
     """What comes out differently, for another ruleset at this subject only; raises Unusable."""
     now = record.judgement
     if not instead.word:
-        key = record.key(subject)[1]
+        key = record.key(subject)
         other = judge(record.session, load(instead.value))
-        return [each for each in changes_in(now, other) if each.subject == key]
+        # An outlet and a circuit may share an id.
+        return [each for each in changes_in(now, other) if (each.verdict.of, each.subject) == key]
     return list(changes_in(now, judge(_with(record, subject, instead), record.book)))
 
 
