@@ -156,6 +156,7 @@ class Inspector:
         assert self.notebook is not None
         room = self.notebook.room(id)
         assert room is not None
+        await self.chooses("Another name: type it")
         await self.types(room.name)
         await self.works_through(room)
         return room

@@ -283,7 +283,8 @@ async def test_a_disputed_point_goes_to_the_authority(record: Record) -> None:
         await inspector.press(*keys.split())
         await inspector.press("enter", "enter", "enter", "1", "enter", "1", "1", "1", "n")
         assert "Ask the authority having jurisdiction (1)" in inspector.sees
-        assert "halls count / halls do not count" in flat(inspector.sees.replace("│", ""))
+        assert "halls count /" in inspector.sees
+        assert "halls do not count" in inspector.sees
 
 
 async def test_the_small_screen_tells_in_short_and_shows_all_on_demand(record: Record) -> None:

@@ -52,6 +52,8 @@ class Live:
     patterns: tuple[Told, ...]
     ask: tuple[Told, ...]
     open: tuple[Told, ...]
+    carried: int
+    """So many answers were copied from another subject and not looked at here."""
 
 
 def live(record: Record, subject: Subject) -> Live:
@@ -66,6 +68,7 @@ def live(record: Record, subject: Subject) -> Live:
         patterns=tuple(_patterns(first, subject)) if isinstance(subject, Outlet) else (),
         ask=_once((one, each) for one in every for each in _ask(one)),
         open=tuple(dict.fromkeys(each for one in every for each in _open(one, record, subject))),
+        carried=len(subject.carried),
     )
 
 

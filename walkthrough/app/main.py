@@ -98,6 +98,9 @@ class WalkthroughApp(App[None]):
                 "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest
             )
             yield SystemCommand(
+                "Not tested here (Ctrl+T)", "Not reached, seen only: why", walk.action_not_tested
+            )
+            yield SystemCommand(
                 "Several like this outlet", "Copies but for readings", walk.action_several
             )
             yield SystemCommand(

@@ -176,7 +176,7 @@ class Walk:
         if prompt.id.startswith(menu.MENU):
             self.focus, asked_for = menu.choose(record, subject, str(value), self.is_open)
         elif prompt.id.startswith(NEW):
-            self.focus = add(record, name, subject, str(value))
+            self.focus, asked_for = add(record, name, subject, str(value))
         elif prompt.id.startswith(FIELD):
             set_field(record, subject, name, value)
             self._passed.setdefault(self.record.key(subject), set()).add(name)
@@ -218,6 +218,8 @@ class Walk:
             self.focus = onward
 
     def _prompt(self, id: str) -> Prompt:
+        if id == menu.MENU + menu.CARRIED:
+            return menu.carried_prompt(self.record, self.focus)
         if id.startswith(NEW):
             return new_prompt(self.record, id.removeprefix(NEW), self.focus)
         if id.startswith(FIELD):

@@ -17,7 +17,7 @@ from textual.widgets import Footer, Static
 from walkthrough.app import menu
 from walkthrough.app.add import LIMIT, NEW, SEVERAL
 from walkthrough.app.describe import where
-from walkthrough.app.fields import Refused
+from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
@@ -75,6 +75,7 @@ class WalkScreen(Screen[None]):
         Binding("f8", "skip_rest", "Nothing more can be told", show=False),
         Binding("f9", "what_if", "What if", show=False),
         Binding("ctrl+f", "find", "Find", show=False),
+        Binding("ctrl+t", "not_tested", "Not tested here: why", show=False),
         Binding("ctrl+z", "undo", "Undo", show=False),
         Binding("ctrl+y", "redo", "Redo", show=False),
         Binding("ctrl+s", "save", "Save", show=False),
@@ -161,6 +162,13 @@ class WalkScreen(Screen[None]):
         """Several outlets like the one in hand."""
         if isinstance(self.walk.focus, Outlet):
             self.go(self.walk.focus, NEW + SEVERAL)
+        else:
+            self.notify("Stand on an outlet first.")
+
+    def action_not_tested(self) -> None:
+        """Say why the outlet in hand was not tested."""
+        if isinstance(self.walk.focus, Outlet):
+            self.go(self.walk.focus, FIELD + "state")
         else:
             self.notify("Stand on an outlet first.")
 

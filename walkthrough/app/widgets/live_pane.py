@@ -58,6 +58,9 @@ def _full(live: Live) -> Iterator[Content]:
     if live.ask:
         yield from _part("Ask the authority having jurisdiction", live.ask, "")
     yield from _part("Still open", live.open, "nothing")
+    if live.carried:
+        yield Content("")
+        yield Content(f"{live.carried} answers copied, not looked at here")
 
 
 def _part(heading: str, told: tuple[Told, ...], nothing: str) -> Iterator[Content]:
@@ -80,9 +83,8 @@ def _compact(live: Live) -> Iterator[Content]:
         has = {"yes": " there", "no": " missing", "unknown": ""}[each.has]
         has = has if each.sections else ""
         parts.append(Content.assemble((f"{each.topic} ", "bold"), (sign, _SIGN_STYLES[sign]), has))
-    counts = Content(
-        f"{len(live.deficient)} deficient, {len(live.ask)} ask, {len(live.open)} open [F6]"
-    )
-    yield Content("  ").join([*parts, counts])
+    counts = f"{len(live.deficient)} deficient, {len(live.ask)} ask, {len(live.open)} open"
+    copied = f", {live.carried} copied" if live.carried else ""
+    yield Content("  ").join([*parts, Content(f"{counts}{copied} [F6]")])
     for told in (*live.deficient, *live.patterns, *live.ask):
         yield _told(told)
