@@ -32,7 +32,7 @@ _STATES = {
     "not there": "It is not there",
 }
 OTHER_REASON = "another reason"
-_REASONS = (
+REASONS = (
     "behind furniture",
     "locked",
     "behind stored goods",
@@ -228,12 +228,12 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
             return Prompt(id, ask, "choice", _choices(_STATES), "", state, OFFERED)
         case "reason":
             reason = outlet.limits[0].reason if outlet.limits else ""
-            keyed = reason if reason in _REASONS else None
-            ways = tuple(Choice(each, each.capitalize()) for each in _REASONS)
+            keyed = reason if reason in REASONS else None
+            ways = tuple(Choice(each, each.capitalize()) for each in REASONS)
             return Prompt(id, "Why not?", "choice", ways, "", keyed, YOUR_ANSWER if keyed else "")
         case _:
             reason = outlet.limits[0].reason if outlet.limits else ""
-            typed = "" if reason in _REASONS else reason
+            typed = "" if reason in REASONS else reason
             return _text("in_words", "Which other reason?", typed, must=True)
 
 

@@ -137,7 +137,22 @@ def run(session_path: Path | None, rulesets: Sequence[str] = ()) -> int:
         new_path = session_path
         for each in rulesets:
             sessions.check_edition(each)
-    app = WalkthroughApp(record, rulesets, new_path)
+    return _run(WalkthroughApp(record, rulesets, new_path))
+
+
+def run_again(old: Path | None) -> int:
+    """Run the app on a re-inspection of a record; returns the exit code."""
+    from walkthrough.app.record import Record
+
+    if old is None:
+        message = "found no SESSION; expected the record whose deficiencies are to be checked"
+        raise Unusable([Problem("--reinspect", 0, 0, message)])
+    today = datetime.date.today()
+    path = sessions.path_to_reinspect(old, today)
+    return _run(WalkthroughApp(Record.reinspect(old, path, today)))
+
+
+def _run(app: WalkthroughApp) -> int:
     try:
         app.run()
     finally:

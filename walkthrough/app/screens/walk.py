@@ -22,6 +22,7 @@ from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
+from walkthrough.app.reinspect import Reinspection
 from walkthrough.app.screens.answers import AnswersScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.find import FindScreen
@@ -85,7 +86,7 @@ class WalkScreen(Screen[None]):
     def __init__(self, record: Record) -> None:
         super().__init__()
         self.record = record
-        self.walk = Walk(record)
+        self.walk = Reinspection(record) if record.session.rechecks else Walk(record)
 
     def compose(self) -> ComposeResult:
         """Build everything once."""
