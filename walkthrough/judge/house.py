@@ -6,7 +6,7 @@ import contextlib
 import datetime
 from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
-from typing import Any
+from typing import Any, Literal
 
 from walkthrough.judge import years
 from walkthrough.rulebook.conditions import leaves
@@ -23,17 +23,23 @@ from walkthrough.trade.wiring import Wiring
 SubjectKey = tuple[str, str]
 """Kind and id of a subject; circuits go by their reference."""
 
-_TRUTH = {"yes": True, "no": False, "unknown": None}
-
 
 class House:
     """One record under one rulebook. Build it anew when the record changes.
 
-    `day` is the day for which is judged; the last visit if not given.
+    `day` is the day for which is judged; the last visit if not given. `unsure` is what protection
+    counts for that was not shown: open, or none where only what was shown may be relied on.
     """
 
-    def __init__(self, session: Session, book: Rulebook, day: datetime.date | None = None) -> None:
+    def __init__(
+        self,
+        session: Session,
+        book: Rulebook,
+        day: datetime.date | None = None,
+        unsure: Literal[False] | None = None,
+    ) -> None:
         self.session = session
+        self._truth = {"yes": True, "no": False, "unknown": unsure}
         self.book = book
         self.day = day or max((visit.date for visit in session.visits), default=None)
         self.wiring = Wiring(session)
@@ -47,8 +53,8 @@ class House:
             "box_fill_in3": self._box_fill,
             "receptacles_on_circuit": self._receptacles_on,
             "outlets_on_circuit": self._outlets_on,
-            "afci_at_origin": lambda each: _TRUTH[self._at_origin(each).state],
-            "afci_at_first_receptacle": lambda each: _TRUTH[self._at_first(each).state],
+            "afci_at_origin": lambda each: self._truth[self._at_origin(each).state],
+            "afci_at_first_receptacle": lambda each: self._truth[self._at_first(each).state],
         }
 
     @cached_property
@@ -219,7 +225,7 @@ class House:
 
     def _protected(self, outlet: Subject, kind: str) -> bool | None:
         assert isinstance(outlet, Outlet)
-        return _TRUTH[self.tracer.protection(outlet, kind).state]
+        return self._truth[self.tracer.protection(outlet, kind).state]
 
     def _reachable(self, outlet: Subject, kind: str) -> bool | None:
         assert isinstance(outlet, Outlet)

@@ -1,0 +1,267 @@
+"""Loads what can be done about a finding, and checks it against the questions of a ruleset."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from walkthrough.remedy.declarations import (
+    FORMAT,
+    ActionDeclared,
+    ActionsDeclared,
+    ChoiceDeclared,
+    GroupDeclared,
+    ScopeDeclared,
+)
+from walkthrough.remedy.files import remedy_file
+from walkthrough.rulebook.conditions import Fixed, leaves
+from walkthrough.rulebook.expression import ExpressionError, parse
+from walkthrough.rulebook.files import read_toml
+from walkthrough.rulebook.locate import Path as TomlPath
+from walkthrough.rulebook.locate import locate, locate_value
+from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.rulebook import Condition, Rulebook
+from walkthrough.rulebook.validation import field_names, problems_from
+from walkthrough.survey.answers import check_answer
+from walkthrough.survey.model import AnswerValue
+
+ACTIONS = "actions.toml"
+_JOINED = ("tags", "also", "forgets", "year", "needs", "bars", "warns", "only_for")
+
+# What a changed answer changes besides itself: the box is filled by what was counted in it.
+_COUNTED = "box_"
+_BOX_FILL = "box_fill_in3"
+
+
+@dataclass(frozen=True)
+class Clause:
+    """A compiled condition of an action and what it tells."""
+
+    condition: Condition
+    says: str
+    name: str = ""
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        return frozenset(leaves(self.condition.node))
+
+
+@dataclass(frozen=True)
+class Change:
+    """Answers that an action sets, where its condition holds; `label` is the text of a mark."""
+
+    condition: Condition
+    sets: Mapping[str, AnswerValue]
+    label: str = ""
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        return frozenset(leaves(self.condition.node))
+
+
+@dataclass(frozen=True, eq=False)
+class Action:
+    """One thing that can be done; `place` is the place of its step in the order of the work."""
+
+    id: str
+    declared: ActionDeclared
+    place: int
+    needs: tuple[Clause, ...]
+    bars: tuple[Clause, ...]
+    changes: tuple[Change, ...]
+    over: Change | None = None
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """The words whose values it can change."""
+        found = {*self.declared.sets, *self.declared.forgets, *self.declared.year}
+        found.update(word for change in self.changes for word in change.sets)
+        if any(word.startswith(_COUNTED) for word in found):
+            found.add(_BOX_FILL)
+        return frozenset(found)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Another way of doing it; `own` tells which outlets want a device of their own."""
+
+    declared: ChoiceDeclared
+    own: Condition | None
+
+
+@dataclass(frozen=True)
+class Actions:
+    """Everything that can be done, in the order of the work, and the scopes of a plan."""
+
+    book: Rulebook
+    actions: tuple[Action, ...]
+    keeps: Condition
+    kept_words: frozenset[str]
+    carried: frozenset[str]
+    scopes: Mapping[str, ScopeDeclared]
+    choices: Mapping[str, Choice]
+
+    @cached_property
+    def codes(self) -> frozenset[str]:
+        """The items that a price list may name."""
+        return frozenset(each.declared.price for each in self.actions)
+
+    @cached_property
+    def at(self) -> Mapping[str, tuple[Action, ...]]:
+        """The actions at each kind of subject."""
+        scopes = dict.fromkeys(each.declared.of for each in self.actions)
+        return {
+            str(of): tuple(each for each in self.actions if each.declared.of == of) for of in scopes
+        }
+
+
+def load_actions(book: Rulebook, path: Path | None = None) -> Actions:
+    """The actions for a ruleset, the shipped ones without a path; raises Unusable."""
+    path = path or remedy_file(ACTIONS)
+    data, text = read_toml(path)
+    if data.get("format", FORMAT) != FORMAT:
+        message = f"format is {data['format']!r}; this program reads format {FORMAT}"
+        raise Unusable([Problem(str(path), *locate(text, ("format",)), message)])
+    try:
+        declared = ActionsDeclared.model_validate(data)
+    except ValidationError as error:
+        raise Unusable(problems_from(error, text, str(path), _fields_at)) from None
+    return _Compiler(book, declared, str(path), text).actions()
+
+
+class _Compiler:
+    """Puts groups and actions together, and collects every slip on the way."""
+
+    def __init__(self, book: Rulebook, declared: ActionsDeclared, path: str, text: str) -> None:
+        self.book = book
+        self.declared = declared
+        self.path = path
+        self.text = text
+        self.problems: list[Problem] = []
+        self._compiled: dict[str, Condition] = {}
+
+    def actions(self) -> Actions:
+        declared = self.declared
+        made = [self._action(name, each) for name, each in declared.action.items()]
+        carried = set(declared.assumed.carried)
+        keeps = self._condition(declared.keeps.when, ("keeps", "when"))
+        choices = {
+            name: Choice(
+                each, self._condition(each.own, ("choice", name, "own")) if each.own else None
+            )
+            for name, each in declared.choice.items()
+        }
+        if self.problems:
+            raise Unusable(self.problems)
+        return Actions(
+            self.book,
+            tuple(sorted((each for each in made if each), key=lambda each: each.place)),
+            keeps,
+            frozenset(declared.keeps.words),
+            frozenset(n for n, each in self.book.questions.items() if each.carry in carried),
+            declared.scope,
+            choices,
+        )
+
+    def _problem(self, path: TomlPath, message: str) -> None:
+        self.problems.append(Problem(self.path, *locate(self.text, path), message))
+
+    def _action(self, name: str, own: ActionDeclared) -> Action | None:
+        path: TomlPath = ("action", name)
+        groups: list[GroupDeclared] = []
+        for number, each in enumerate(own.groups):
+            if each in self.declared.group:
+                groups.append(self.declared.group[each])
+            else:
+                hint = nearest(each, self.declared.group)
+                self._problem((*path, "groups", number), f"no group '{each}'; {hint}")
+        whole = _merged(groups, own)
+        for key in ("of", "step", "price", "does"):
+            if not getattr(whole, key):
+                self._problem(path, f"the action '{name}' lacks '{key}'")
+        if whole.step not in self.declared.steps:
+            self._problem(
+                path, f"no step '{whole.step}'; {nearest(whole.step, self.declared.steps)}"
+            )
+            return None
+        self._check(path, whole)
+        clauses = [
+            tuple(Clause(self._condition(e.when, path), e.says, e.name) for e in each)
+            for each in (whole.needs, whole.bars)
+        ]
+        changes = tuple(
+            Change(self._condition(each.when, path), each.sets, each.label) for each in whole.also
+        )
+        over = whole.over and Change(self._condition(whole.over.when, path), whole.over.sets)
+        place = self.declared.steps.index(whole.step)
+        return Action(name, whole, place, clauses[0], clauses[1], changes, over)
+
+    def _check(self, path: TomlPath, whole: ActionDeclared) -> None:
+        every = [whole.sets, *(each.sets for each in whole.also)]
+        for answers in every:
+            self._check_answers(path, answers, whole.of or "")
+        if whole.over:
+            self._check_answers(path, whole.over.sets, whole.over.of)
+        for word in (*whole.forgets, *whole.year):
+            self._question(path, word, whole.of or "")
+
+    def _check_answers(self, path: TomlPath, answers: Mapping[str, Any], of: str) -> None:
+        for word, value in answers.items():
+            question = self._question(path, word, of)
+            wrong = check_answer(value, question) if question else ""
+            if wrong:
+                self._problem(path, f"{word}: {wrong}")
+
+    def _question(self, path: TomlPath, word: str, of: str) -> Any:
+        asked = {name: each for name, each in self.book.questions.items() if of in each.of}
+        if word not in asked:
+            self._problem(
+                path, f"no question '{word}' is asked of this {of}; {nearest(word, asked)}"
+            )
+        return asked.get(word)
+
+    def _condition(self, text: str, path: TomlPath) -> Condition:
+        if text in self._compiled:
+            return self._compiled[text]
+        try:
+            made = Condition.of(text, parse(text, self.book.vocabulary))
+        except ExpressionError as error:
+            where = locate_value(self.text, path, error.offset)
+            self.problems.append(Problem(self.path, *where, f'in "{text}": {error.message}'))
+            made = Condition.of("no", Fixed(False))
+        self._compiled[text] = made
+        return made
+
+
+def _merged(groups: list[GroupDeclared], own: ActionDeclared) -> ActionDeclared:
+    """An action with all that its groups say; lists are joined, what is nearer counts."""
+    parts: list[GroupDeclared] = [*groups, own]
+    given: dict[str, Any] = {}
+    for part in parts:
+        for key in part.model_fields_set - {"groups"}:
+            value = getattr(part, key)
+            if key in _JOINED:
+                given[key] = (*given.get(key, ()), *value)
+            elif key == "sets":
+                given[key] = {**given.get(key, {}), **value}
+            else:
+                given[key] = value
+    return ActionDeclared.model_construct(**given)
+
+
+def _fields_at(path: TomlPath) -> Iterator[str]:
+    models: dict[str, Any] = {
+        "action": ActionDeclared,
+        "group": GroupDeclared,
+        "scope": ScopeDeclared,
+        "choice": ChoiceDeclared,
+    }
+    if not path:
+        yield from field_names(ActionsDeclared)
+    elif path[0] in models and len(path) == 2:
+        yield from field_names(models[str(path[0])])

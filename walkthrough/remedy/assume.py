@@ -1,0 +1,49 @@
+"""What the planner assumes of places that were not reached, and tells that it does."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from walkthrough.remedy.work import changed
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey.model import AnswerValue, Outlet, Session
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """An answer taken over from the other outlets of a circuit, which all agree."""
+
+    outlet: str
+    word: str
+    value: AnswerValue
+
+
+def assumed(
+    session: Session, book: Rulebook, carried: Collection[str]
+) -> tuple[Session, tuple[Assumption, ...]]:
+    """A copy of a record with those assumptions, and the list of them.
+
+    Only an outlet with a limit ("not reached", "seen only") gets any: elsewhere a missing answer
+    was left out and is to be asked for.
+    """
+    found: list[Assumption] = []
+    outlets: list[Outlet] = []
+    for outlet in session.outlets:
+        others = [
+            each
+            for each in session.outlets
+            if each.circuit == outlet.circuit
+            and each.id != outlet.id
+            and each.answer("point") == outlet.answer("point")
+        ]
+        taken: dict[str, AnswerValue] = {}
+        for word in book.questions:
+            if not outlet.limits or word not in carried or outlet.answer(word) is not None:
+                continue
+            values = [value for each in others if (value := each.answer(word)) is not None]
+            if values and all(value == values[0] for value in values):
+                taken[word] = values[0]
+        found += [Assumption(outlet.id, word, value) for word, value in taken.items()]
+        outlets.append(changed(outlet, taken, book.questions))
+    return session.model_copy(update={"outlets": outlets}), tuple(found)

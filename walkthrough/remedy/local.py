@@ -1,0 +1,292 @@
+"""What can be done at one place, judged by the rules themselves with the rest left open.
+
+Whatever an action elsewhere could change (gathers over a circuit, counts, years) is unknown here.
+A choice is left out only where a rule is deficient by Kleene's tables all the same: by their
+monotony it is then deficient however the rest turns out, so nothing that the judge would accept
+is ever lost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from walkthrough.judge.house import House
+from walkthrough.judge.judge import SEVERITIES
+from walkthrough.remedy.actions import Action, Actions, Clause
+from walkthrough.remedy.declarations import ScopeDeclared
+from walkthrough.remedy.work import Changes, changed
+from walkthrough.rulebook.declarations import FindingKind
+from walkthrough.rulebook.kleene import at_least, both, either
+from walkthrough.rulebook.rulebook import Rule
+from walkthrough.rulebook.situation import Situation
+from walkthrough.rulebook.words import DERIVED_WORDS
+from walkthrough.survey.model import Subject
+
+Broken = tuple[str, str, str]
+"""A rule that is broken at a subject: kind and id of the subject, id of the rule."""
+
+# Words that hang on more than the place itself and its circuit's answers.
+_ELSEWHERE = (
+    "code_year",
+    "receptacles_on_circuit",
+    "outlets_on_circuit",
+    "afci_at_origin",
+    "afci_at_first_receptacle",
+)
+_PROTECTION = ("_protected", "_protector_accessible")
+_BOX = "box_"
+_FILL = "box_fill_in3"
+
+
+@dataclass(frozen=True)
+class Aim:
+    """What a plan has to clear: the deficiencies of a scope, and any that it would bring about."""
+
+    scope: ScopeDeclared
+    before: Mapping[Broken, FindingKind]
+
+    def counts(self, rule: Rule, kind: FindingKind, key: tuple[str, str]) -> bool:
+        """Whether a deficiency by this rule, of this kind, may not be left."""
+        if kind == "note":
+            return False
+        if (*key, rule.id) not in self.before:
+            return True
+        severity = rule.declared.severity
+        if kind == "defect":
+            # As the judge has it: work that had to comply is never a mere upgrade.
+            severity = min(severity, "serious", key=SEVERITIES.index)
+        return any(
+            (not each.kind or kind in each.kind)
+            and (not each.severity or severity in each.severity)
+            and (not each.topic or rule.declared.topic in each.topic)
+            for each in self.scope.takes
+        )
+
+
+@dataclass(frozen=True)
+class Ruled:
+    """Why a set of actions does not do at a place: what has to change for it."""
+
+    words: frozenset[str]
+    chosen: tuple[Action, ...] = ()
+    rule: Rule | None = None
+    clause: Clause | None = None
+
+
+class Place:
+    """One outlet or circuit: what actions change there, and which rules are broken then."""
+
+    def __init__(
+        self,
+        house: House,
+        subject: Subject,
+        actions: Actions,
+        aim: Aim,
+        year: int,
+        lifts: Collection[str] = (),
+    ) -> None:
+        self.house, self.subject, self.actions, self.lifts = house, subject, actions, lifts
+        self.aim, self.year = aim, year
+        self.key = house.key(subject)
+        self.above: dict[str, Subject] = {each.of: each for each in house.belongs_to(subject)}
+        self.keeps = actions.keeps.truth(house.situation(subject)) is True
+        here = actions.at[subject.of]
+        self._movable = _changeable(actions, subject.of)
+        self._gathers: dict[str, bool | None] = {}
+        self._found: dict[str, Any] = {}
+        self._steady: Mapping[str, Any] = {}
+        self.rules = tuple(self._live(house.book.rules_of.get(subject.of, ())))
+        self.asked = {
+            cure
+            for rule in self.rules
+            for cure in rule.declared.cure
+            if (kind := aim.before.get((*self.key, rule.id))) and aim.counts(rule, kind, self.key)
+        }
+        self.here = tuple(
+            each
+            for each in here
+            if not each.declared.only_for or self.asked & set(each.declared.only_for)
+        )
+
+    def facts(self, changes: Changes, around: Changes, fixed: Mapping[str, Any]) -> Situation:
+        """What is known here after changes at the place and around it; `fixed` words come first."""
+        questions = self.house.book.questions
+
+        def provide(word: str) -> Any:
+            if word in fixed:
+                return fixed[word]
+            if word in changes or word in around:
+                value = changes[word] if word in changes else around[word]
+                return questions[word].presume if value is None else value
+            if word in _ELSEWHERE:
+                return None
+            if word in self.house.book.gathers:
+                return self._gathered(word)
+            if word == _FILL and any(each.startswith(_BOX) for each in changes):
+                after = changed(self.subject, changes, questions)
+                return self.house.value(word, {**self.above, self.subject.of: after})
+            if word not in self._found:
+                self._found[word] = self.house.value(word, self.above)
+            return self._found[word]
+
+        return Situation(self._steady, self.house.book.terms, provide)
+
+    def perform(
+        self, chosen: Sequence[Action], around: Changes
+    ) -> tuple[dict[str, Any], Ruled | None]:
+        """What actions change here, one after the other, and the first condition that rules out."""
+        changes: dict[str, Any] = {}
+        for action in chosen:
+            facts = self.facts(changes, around, {})
+            for clause in action.needs:
+                if clause.condition.truth(facts) is not True:
+                    return changes, Ruled(clause.words, (action,), clause=clause)
+            for clause in action.bars:
+                if clause.condition.truth(facts) is True and clause.name not in self.lifts:
+                    return changes, Ruled(clause.words, (action,), clause=clause)
+            declared = action.declared
+            also = [each for each in action.changes if each.condition.truth(facts) is True]
+            changes.update(dict.fromkeys(declared.forgets))
+            changes.update(declared.sets)
+            changes.update(dict.fromkeys(declared.year, self.year))
+            for each in also:
+                changes.update(each.sets)
+        return changes, None
+
+    def broken(self, changes: Changes, around: Changes, fixed: Mapping[str, Any]) -> Iterator[Rule]:
+        """The rules that are broken here whatever happens elsewhere, each once."""
+        readings = [self.facts(changes, around, fixed)]
+        kept = self.actions.kept_words
+        if self.keeps and not kept.isdisjoint(changes):
+            was = {word: value for word, value in changes.items() if word not in kept}
+            readings.append(self.facts(was, around, fixed))
+        for rule in self.rules:
+            if any(self._is_broken(rule, facts) for facts in readings):
+                yield rule
+
+    def _is_broken(self, rule: Rule, facts: Situation) -> bool:
+        if not is_deficient(rule, facts):
+            return False
+        worse = rule.defect_when is not None and rule.defect_when.truth(facts)
+        return self.aim.counts(rule, "defect" if worse else rule.declared.kind, self.key)
+
+    def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
+        """The rules whose outcome here can come to be deficient by anything that can change."""
+        facts = Situation({}, self.house.book.terms, self._loosened)
+        # What comes out with everything open that can change is the same in every case.
+        self._steady = facts
+        for rule in rules:
+            if rule.declared.kind == "note" or rule.when.truth(facts) is False:
+                continue
+            if any(each.when.truth(facts) for each in rule.exceptions):
+                continue
+            if rule.needs.truth(facts) is not True:
+                yield rule
+
+    def _loosened(self, word: str) -> Any:
+        if word in self._movable or word in _ELSEWHERE:
+            return None
+        if word in self.house.book.gathers:
+            return self._gathered(word)
+        return self.house.value(word, self.above)
+
+    def _gathered(self, word: str) -> bool | None:
+        """A gather with everything unknown that an action could change."""
+        if word not in self._gathers:
+            gather, condition = self.house.book.gathers[word]
+            truths: list[bool | None] = []
+            for child in self.house.children(self.above[gather.of], gather.over):
+                stays = not self._may_go(child)
+                truths.append(condition.truth(self._loose_facts(child)) if stays else None)
+            self._gathers[word] = at_least(gather.at_least, truths) if gather.any else both(truths)
+        return self._gathers[word]
+
+    def _may_go(self, child: Subject) -> bool:
+        """Whether an action may take an outlet away: then nothing can be built on it."""
+        key = self.house.key(child)
+        asked = {
+            cure
+            for of, name, rule in self.aim.before
+            if (of, name) == key
+            for cure in self.house.book.rules[rule].declared.cure
+        }
+        return any(
+            each.declared.removes
+            and (not each.declared.only_for or asked & {*each.declared.only_for})
+            for each in self.actions.at.get(child.of, ())
+        )
+
+    def _loose_facts(self, child: Subject) -> Situation:
+        above: dict[str, Subject] = {each.of: each for each in self.house.belongs_to(child)}
+        movable = _changeable(self.actions, "outlet")
+        if self.actions.keeps.truth(self.house.situation(child)) is True:
+            # It is judged with these as they were as well: no plan gets past that.
+            movable = movable - self.actions.kept_words
+
+        def provide(word: str) -> Any:
+            if word in movable or word in _ELSEWHERE or word in self.house.book.gathers:
+                return None
+            return self.house.value(word, above)
+
+        return Situation({}, self.house.book.terms, provide)
+
+
+def is_deficient(rule: Rule, facts: Situation) -> bool:
+    """Whether a rule is deficient by Kleene's tables; an unknown leaves it open."""
+    return (
+        rule.when.truth(facts) is True
+        and either(each.when.truth(facts) for each in rule.exceptions) is False
+        and rule.needs.truth(facts) is False
+        and either(each.when.truth(facts) for each in rule.disputed) is False
+    )
+
+
+def grown(
+    place: Place,
+    first: Sequence[Action],
+    around: Changes,
+    fixed: Callable[[Changes], Mapping[str, Any]],
+    more: Sequence[Action],
+    refused: list[Ruled],
+    leave: bool = False,
+) -> Iterator[tuple[tuple[Action, ...], dict[str, Any], frozenset[Rule]]]:
+    """Every least set of actions that contains `first` and breaks no rule here.
+
+    What is broken can be mended only by an action that changes a word of it: each such one of
+    `more` is tried in turn. `fixed` gives the protection that the changes lead to. With `leave`,
+    rules may also be left broken; the third part tells which.
+    """
+    seen: set[tuple[frozenset[Action], frozenset[Rule]]] = set()
+    waiting: list[tuple[tuple[Action, ...], frozenset[Rule]]] = [(tuple(first), frozenset())]
+    while waiting:
+        chosen, left = waiting.pop()
+        if (frozenset(chosen), left) in seen:
+            continue
+        seen.add((frozenset(chosen), left))
+        changes, ruled = place.perform(chosen, around)
+        if ruled is None:
+            broken = (e for e in place.broken(changes, around, fixed(changes)) if e not in left)
+            rule = next(broken, None)
+            if rule is None:
+                yield chosen, changes, left
+                continue
+            ruled = Ruled(rule.words, chosen, rule=rule)
+            if leave:
+                waiting.append((chosen, left | {rule}))
+        steps = {each.place for each in chosen}
+        mends = [each for each in more if each.place not in steps and ruled.words & each.words]
+        if not mends:
+            refused.append(ruled)
+        for each in mends:
+            waiting.append((tuple(sorted((*chosen, each), key=lambda e: e.place)), left))
+
+
+def _changeable(actions: Actions, of: str) -> frozenset[str]:
+    """Every word that some action can change for a kind of subject, and what follows from it."""
+    scopes = ("outlet", "circuit") if of == "outlet" else (of,)
+    found = {word for scope in scopes for each in actions.at[scope] for word in each.words}
+    found.update(word for each in actions.at["panel"] if each.over for word in each.over.sets)
+    found.update(each.name for each in DERIVED_WORDS if each.name.endswith(_PROTECTION))
+    return frozenset(found)

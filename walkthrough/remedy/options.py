@@ -1,0 +1,279 @@
+"""What can be done at each place of a group of circuits, each way with its cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from walkthrough.judge.house import House
+from walkthrough.remedy.actions import Action, Actions, Choice
+from walkthrough.remedy.local import Aim, Place, Ruled, grown
+from walkthrough.remedy.prices import Prices
+from walkthrough.remedy.tree import (
+    NOTHING,
+    Arriving,
+    from_panel,
+    kinds,
+    own_cover,
+    protection_words,
+)
+from walkthrough.remedy.work import Changes
+from walkthrough.rulebook.rulebook import Rule
+from walkthrough.survey.model import Circuit, Outlet
+
+# One number orders plans: cents, then the number of actions, then breakers of another size, then
+# what hangs on LINE without need. An item without a price outweighs every sum, and a rule left
+# broken outweighs every item.
+RESIZED = 50
+ACTION = 100
+CENT = ACTION * 1000
+UNKNOWN = CENT * 10**9
+LEFT = UNKNOWN * 10**4
+
+AT_ORIGIN = "afci_at_origin"
+AT_FIRST = "afci_at_first_receptacle"
+AFCI = "afci"
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way of dealing with a place; `left` are the rules that stay broken there.
+
+    `own` is the protection that its device gives. `wires`: what it feeds can be put on LINE or
+    LOAD. `receptacle`: it is one afterwards.
+    """
+
+    cost: int
+    actions: tuple[Action, ...]
+    changes: Changes
+    own: Arriving = NOTHING
+    wires: bool = False
+    receptacle: bool = False
+    left: frozenset[Rule] = frozenset()
+
+
+@dataclass(frozen=True)
+class Head:
+    """What is done at the panel for one circuit, and what that gives to its outlets.
+
+    `first`: every first receptacle of it has to be an AFCI.
+    """
+
+    circuit: Circuit
+    option: Option
+    around: tuple[tuple[str, Any], ...]
+    arriving: Arriving
+    first: bool
+
+
+class Bench:
+    """The places of a group of circuits, and what can be done there under a choice.
+
+    With `leave`, rules may be left broken. Unless `every` is asked for, an option is dropped where
+    a cheaper one gives the same to what hangs on it: it is in no cheapest plan.
+    """
+
+    def __init__(
+        self,
+        house: House,
+        circuits: Sequence[Circuit],
+        actions: Actions,
+        prices: Prices,
+        aim: Aim,
+        year: int,
+        choice: Choice | None = None,
+        leave: bool = False,
+        every: bool = False,
+    ) -> None:
+        self.house, self.actions, self.prices, self.choice = house, actions, prices, choice
+        self.leave = leave
+        self.every = every
+        self.refused: dict[tuple[str, str], list[Ruled]] = {}
+        subjects = (*circuits, *(each for one in circuits for each in house.wiring.on(one)))
+        lifts = choice.declared.lifts if choice else ()
+        self.places = {
+            house.key(each): Place(house, each, actions, aim, year, lifts) for each in subjects
+        }
+        self._options: dict[Any, tuple[Option, ...]] = {}
+        self._read = _words_read(self.places.values(), actions)
+        numbers: dict[Any, int] = {}
+        self._alike = {
+            each.id: numbers.setdefault(self._signature(each), len(numbers))
+            for each in subjects
+            if isinstance(each, Outlet)
+        }
+
+    def price(self, chosen: Iterable[Action]) -> int:
+        """What actions cost, as one number that orders plans."""
+        total = 0
+        for each in chosen:
+            cents = self.prices.of(each.declared.price).cents
+            total += ACTION + (UNKNOWN if cents is None else cents * CENT)
+        return total
+
+    def _signature(self, outlet: Outlet) -> Any:
+        """All that its options hang on: outlets alike in it are worked out once."""
+        house, place = self.house, self.places["outlet", outlet.id]
+        shown = tuple(
+            tuple(
+                by == outlet.id or (by in house.wiring.outlets and house.wiring.outlets[by].circuit)
+                for by in house.tracer.protection(outlet, kind).by
+            )
+            for kind in kinds(house)
+        )
+        answers = {**outlet.answers, **outlet.readings}
+        return (
+            (outlet.circuit, outlet.room, shown, tuple(place.rules), tuple(place.here)),
+            tuple(sorted((word, str(value)) for word, value in answers.items())),
+            (house.recorded(outlet, "test_result"), tuple(outlet.cannot_tell)),
+        )
+
+    def wants_own(self, outlet: Outlet) -> bool:
+        """Whether the choice gives this outlet a protective device that serves it alone."""
+        own = self.choice.own if self.choice else None
+        return own is not None and own.truth(self.house.situation(outlet)) is True
+
+    # ------------------------------------------------------------------------------ at the panel
+
+    def shared(self) -> Iterator[tuple[Action, ...]]:
+        """What can be done once for all circuits of the group."""
+        yield ()
+        yield from ((each,) for each in self.actions.at["circuit"] if each.declared.shared)
+
+    def heads(self, circuit: Circuit, shared: tuple[Action, ...]) -> Iterator[Head]:
+        """Every way of dealing with a circuit at the panel, its outlets apart."""
+        place = self.places[self.house.key(circuit)]
+        steps = {each.place for each in shared}
+        own = [e for e in place.here if not e.declared.shared and e.place not in steps]
+        main = [each for each in own if self._allowed(each) and "breaker" in each.words]
+        minor = [each for each in own if self._allowed(each) and each not in main]
+        firsts = [False]
+        if any(AT_FIRST in rule.words for rule in place.rules) and self._order_known(circuit):
+            firsts.append(True)
+        for first in firsts:
+
+            def words(changes: Changes, first: bool = first) -> dict[str, Any]:
+                given = from_panel(self.house, circuit, changes)
+                return {AT_ORIGIN: any(e.kind == AFCI for e in given), AT_FIRST: first}
+
+            for each in (None, *main):
+                start = tuple(sorted((*shared, *([each] if each else ())), key=_step))
+                refused = self.refused.setdefault(self.house.key(circuit), [])
+                for chosen, changes, left in grown(
+                    place, start, {}, words, minor, refused, self.leave
+                ):
+                    cost = self.price(e for e in chosen if e not in shared) + LEFT * len(left)
+                    amps = changes.get("breaker_amps", circuit.answer("breaker_amps"))
+                    cost += RESIZED * (amps != circuit.answer("breaker_amps"))
+                    around = tuple(
+                        (word, value)
+                        for word, value in sorted(changes.items())
+                        if word in self._read and self.house.recorded(circuit, word) != value
+                    )
+                    option = Option(cost, chosen, changes, left=left)
+                    yield Head(
+                        circuit, option, around, from_panel(self.house, circuit, changes), first
+                    )
+
+    def _order_known(self, circuit: Circuit) -> bool:
+        wiring = self.house.wiring
+        return all(wiring.path_is_known(each) for each in wiring.on(circuit))
+
+    # ------------------------------------------------------------------------------ at an outlet
+
+    def options(
+        self, outlet: Outlet, around: tuple[tuple[str, Any], ...], arriving: Arriving, first: bool
+    ) -> tuple[Option, ...]:
+        """Every way of dealing with an outlet, the cheapest first; `first`: it must be an AFCI."""
+        key = (self._alike[outlet.id], around, arriving, first)
+        if key not in self._options:
+            made = self._made(outlet, dict(around), arriving)
+            self._options[key] = tuple(
+                each
+                for each in sorted(made, key=lambda each: each.cost)
+                if not (first and each.receptacle) or any(c.kind == AFCI for c in each.own)
+            )
+        return self._options[key]
+
+    def _made(self, outlet: Outlet, around: Changes, arriving: Arriving) -> Iterator[Option]:
+        house, place = self.house, self.places["outlet", outlet.id]
+        room = outlet.room if self.choice and self.choice.declared.local else ""
+        here = [each for each in place.here if self._allowed(each)]
+        main = [each for each in here if each.declared.wires or each.declared.removes]
+        minor = [each for each in here if each not in main]
+        refused = self.refused.setdefault(("outlet", outlet.id), [])
+
+        def words(changes: Changes) -> dict[str, bool | None]:
+            own = own_cover(house, outlet, changes, room)
+            return protection_words(house, outlet, own, arriving)
+
+        given: dict[Any, int] = {}
+        for start in [(), *sorted(((each,) for each in main), key=self.price)]:
+            changes, ruled = place.perform(start, around)
+            if any(each.declared.removes for each in start):
+                if ruled is None:
+                    yield Option(self.price(start), start, changes)
+                continue
+            if ruled is None and not self.every:
+                # All that hangs here meets the same, and something cheaper gives it already.
+                gives = self._gives(outlet, changes, arriving, room)
+                if given.get(gives, LEFT) <= self.price(start):
+                    continue
+            for chosen, after, left in grown(
+                place, start, around, words, minor, refused, self.leave
+            ):
+                own = own_cover(house, outlet, after, room)
+                if not self._suits(outlet, own, arriving):
+                    continue
+                cost = self.price(chosen) + LEFT * len(left)
+                wires = any(each.declared.wires for each in chosen)
+                gives = self._gives(outlet, after, arriving, room)
+                if wires or own <= arriving:
+                    given[gives] = min(cost, given.get(gives, cost))
+                yield Option(cost, chosen, after, own, wires, gives[2], left)
+
+    def _gives(
+        self, outlet: Outlet, changes: Changes, arriving: Arriving, room: str
+    ) -> tuple[Arriving, bool, bool]:
+        """What hangs on an outlet can get, whether it is an AFCI, and whether a receptacle."""
+        own = own_cover(self.house, outlet, changes, room)
+        point = str(changes.get("point", outlet.answer("point")))
+        receptacle = point in self.house.tracer.receptacle_points
+        return own | arriving, any(each.kind == AFCI for each in own), receptacle
+
+    def _suits(self, outlet: Outlet, own: Arriving, arriving: Arriving) -> bool:
+        """Whether protection comes here as the choice wants it."""
+        if self.choice is None:
+            return True
+        declared = self.choice.declared
+        if declared.no_series and {each.kind for each in own} & {each.kind for each in arriving}:
+            return False
+        if arriving and self.wants_own(outlet):
+            return False
+        both = own | arriving
+        here = {each.kind for each in both if each.room == outlet.room}
+        return not declared.local or here >= {each.kind for each in both}
+
+    def _allowed(self, action: Action) -> bool:
+        without = self.choice.declared.without if self.choice else ()
+        return not set(without) & set(action.declared.tags)
+
+
+def _step(action: Action) -> int:
+    return action.place
+
+
+def _words_read(places: Iterable[Place], actions: Actions) -> frozenset[str]:
+    """The words that anything at an outlet reads: only these tell circuits apart there."""
+    found = {
+        word
+        for place in places
+        if place.subject.of == "outlet"
+        for e in place.rules
+        for word in e.words
+    }
+    for each in actions.at["outlet"]:
+        found.update(*(clause.words for clause in (*each.needs, *each.bars)))
+        found.update(word for change in each.changes for word in change.words)
+    return frozenset(found)

@@ -1,0 +1,248 @@
+"""Plans one group of circuits after the other, each plan judged again before it is believed."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from walkthrough.judge.house import House
+from walkthrough.judge.judge import judge_house
+from walkthrough.remedy.actions import Action, Actions, Choice
+from walkthrough.remedy.assume import assumed
+from walkthrough.remedy.local import Aim, Broken, Ruled, is_deficient
+from walkthrough.remedy.options import LEFT, Bench
+from walkthrough.remedy.prices import Prices
+from walkthrough.remedy.search import Search
+from walkthrough.remedy.work import Work, applied
+from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.rulebook import Rule, Rulebook
+from walkthrough.survey.model import Circuit, Outlet, Session, Subject
+
+MOST_JUDGED = 400
+"""How many plans of one group are judged before the search is given up, and says so."""
+
+
+@dataclass(frozen=True)
+class Left:
+    """A rule that no plan can clear at a subject, and what bars each way of clearing it."""
+
+    of: str
+    subject: str
+    rule: Rule
+    clash: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Solved:
+    """The cheapest work on a group of circuits; `left` is what it cannot clear.
+
+    `proven` is false where the search was given up: then something cheaper may exist.
+    """
+
+    circuits: tuple[str, ...]
+    work: Work
+    left: tuple[Left, ...] = ()
+    proven: bool = True
+    judged: int = 1
+
+
+@dataclass(frozen=True)
+class Planner:
+    """Plans the correction of one record under one ruleset, by one list of prices."""
+
+    record: Session
+    book: Rulebook
+    actions: Actions
+    prices: Prices
+    scope: str
+    day: datetime.date
+    _benches: dict[tuple[object, ...], Bench] = field(default_factory=dict, compare=False)
+
+    @cached_property
+    def _assumed(self) -> tuple[Session, tuple[object, ...]]:
+        return assumed(self.record, self.book, self.actions.carried)
+
+    @property
+    def session(self) -> Session:
+        """The record with what is assumed of places that were not reached."""
+        return self._assumed[0]
+
+    @cached_property
+    def house(self) -> House:
+        """What was found; protection that was not shown counts for none."""
+        return House(self.session, self.book, self.day, unsure=False)
+
+    @cached_property
+    def aim(self) -> Aim:
+        """What the plan has to clear."""
+        before = {
+            (each.of, each.subject, each.decision.rule.id): each.decision.kind
+            for each in judge_house(self.house).verdicts
+            if each.decision.outcome == "deficient"
+        }
+        return Aim(self.actions.scopes[self.scope], before)
+
+    @cached_property
+    def groups(self) -> tuple[tuple[Circuit, ...], ...]:
+        """The circuits, those that share a neutral together, in the order of the record."""
+        found: list[list[Circuit]] = []
+        for circuit in self.session.circuits:
+            partner = self.session.circuit(circuit.shares_neutral_with)
+            mine = [g for g in found if circuit in g or any(self._shares(e, circuit) for e in g)]
+            mine += [g for g in found if g not in mine and partner is not None and partner in g]
+            if not mine:
+                found.append([circuit])
+                continue
+            whole = [each for group in mine for each in group]
+            found = [group for group in found if group not in mine]
+            found.append([*whole, circuit])
+        order = {id(each): place for place, each in enumerate(self.session.circuits)}
+        sorted_groups = [tuple(sorted(g, key=lambda e: order[id(e)])) for g in found]
+        return tuple(sorted(sorted_groups, key=lambda group: order[id(group[0])]))
+
+    def _shares(self, one: Circuit, other: Circuit) -> bool:
+        partner = self.session.circuit(one.shares_neutral_with)
+        return partner is other
+
+    def solve(self, circuits: Sequence[Circuit], choice: Choice | None = None) -> Solved:
+        """The cheapest work on a group that the judge accepts, by a choice where one is given."""
+        names = tuple(self.session.reference(each) for each in circuits)
+        if choice is None and not self.broken((), self.subjects(circuits)):
+            return Solved(names, Work())
+        judged = 0
+        for leave, every in ((False, False), (False, True), (True, False)):
+            bench = self.bench(circuits, choice, leave, every)
+            for found in Search(bench, circuits).plans():
+                judged += 1
+                left = tuple(Left(of, at, rule) for of, at, rule in found.left)
+                excused = {(each.of, each.subject, each.rule.id) for each in left}
+                broken = self.broken((found.work,), self.subjects(circuits))
+                if {key for key, _ in broken} <= excused:
+                    return Solved(names, found.work, self._told(left, bench), True, judged)
+                if judged > MOST_JUDGED:
+                    rest = tuple(Left(*key[:2], rule) for key, rule in broken)
+                    return Solved(names, Work(), rest, False, judged)
+                if not every and not leave:
+                    # What was dropped as dearer than its like may be what the judge accepts.
+                    break
+        raise AssertionError("a plan that leaves every rule broken is always there")
+
+    def bench(
+        self, circuits: Sequence[Circuit], choice: Choice | None, leave: bool, every: bool
+    ) -> Bench:
+        """The places of a group with what can be done there, kept for later questions."""
+        key = (*(id(each) for each in circuits), id(choice), leave, every)
+        if key not in self._benches:
+            self._benches[key] = Bench(
+                self.house,
+                circuits,
+                self.actions,
+                self.prices,
+                self.aim,
+                self.day.year,
+                choice,
+                leave,
+                every,
+            )
+        return self._benches[key]
+
+    def subjects(self, circuits: Iterable[Circuit]) -> list[Subject]:
+        """The circuits and the outlets on them."""
+        return [each for one in circuits for each in (one, *self.house.wiring.on(one))]
+
+    def broken(
+        self, works: Sequence[Work], subjects: Iterable[Subject] | None = None, exact: bool = True
+    ) -> list[tuple[Broken, Rule]]:
+        """What the judge still finds in the scope after the work, or what the work brings about.
+
+        Added outlets whose device is changed are judged twice: as replaced, and as what they were.
+        `exact` is the judge's own decision; without it Kleene's tables do, which find no more.
+        """
+        after = applied(self.session, works, self.book.questions)
+        keys = None if subjects is None else {self.house.key(each) for each in subjects}
+        found: dict[Broken, Rule] = {}
+        for record in (after, self._as_before(after)):
+            if record is None:
+                continue
+            house = House(record, self.book, self.day, unsure=False)
+            for key, subject in house.subjects.items():
+                if keys is None or key in keys:
+                    for rule in self._deficient(house, subject, exact):
+                        found.setdefault((*key, rule.id), rule)
+        return list(found.items())
+
+    def _deficient(self, house: House, subject: Subject, exact: bool) -> Iterator[Rule]:
+        key, facts = house.key(subject), house.situation(subject)
+        for rule in self.book.rules_of.get(subject.of, ()):
+            if rule.declared.kind == "note":
+                continue
+            if exact:
+                decision = decide(rule, facts, self.book)
+                deficient, kind = decision.outcome == "deficient", decision.kind
+            else:
+                deficient, kind = is_deficient(rule, facts), rule.declared.kind
+                if rule.defect_when is not None and rule.defect_when.truth(facts):
+                    kind = "defect"
+            if deficient and self.aim.counts(rule, kind, key):
+                yield rule
+
+    def _as_before(self, after: Session) -> Session | None:
+        """The record after the work, but added outlets still said to be added ones."""
+        words = self.actions.kept_words
+        was = {each.id: each for each in self.session.outlets}
+        outlets: list[Outlet] = []
+        differs = False
+        for each in after.outlets:
+            old = was[each.id]
+            keeps = self.actions.keeps.truth(self.house.situation(old)) is True
+            if keeps and any(old.answer(word) != each.answer(word) for word in words):
+                differs = True
+                kept = {w: v for w, v in each.answers.items() if w not in words}
+                kept.update({w: v for w, v in old.answers.items() if w in words})
+                outlets.append(each.model_copy(update={"answers": kept}))
+            else:
+                outlets.append(each)
+        return after.model_copy(update={"outlets": outlets}) if differs else None
+
+    def _told(self, left: Iterable[Left], bench: Bench) -> tuple[Left, ...]:
+        return tuple(
+            Left(each.of, each.subject, each.rule, tuple(self._clashes(each, bench)))
+            for each in left
+        )
+
+    def _clashes(self, left: Left, bench: Bench) -> Iterator[str]:
+        """What bars each action that could clear a rule: a condition, or another rule."""
+        told: dict[str, list[str]] = {}
+        subject = self.house.subjects[left.of, left.subject]
+        circuit = next(
+            (each for each in self.house.belongs_to(subject) if each.of == "circuit"), None
+        )
+        places = [(left.of, left.subject)]
+        if circuit is not None and left.of != "circuit":
+            places.append(self.house.key(circuit))
+        for place in places:
+            for ruled in bench.refused.get(place, ()):
+                if ruled.chosen and _could(ruled, left.rule):
+                    why = ruled.clause.says if ruled.clause else self._breaks(ruled)
+                    codes = "+".join(each.declared.price for each in ruled.chosen)
+                    if codes not in told.setdefault(why, []):
+                        told[why].append(codes)
+        for why, codes in told.items():
+            yield f"{', '.join(codes)}: {why}"
+
+    @staticmethod
+    def _breaks(ruled: Ruled) -> str:
+        assert ruled.rule is not None
+        return f"{', '.join(ruled.rule.declared.cite)} would be broken: {ruled.rule.declared.says}"
+
+
+def _could(ruled: Ruled, rule: Rule) -> bool:
+    """Whether actions that were ruled out could have cleared a rule."""
+    words = set().union(*(each.words for each in ruled.chosen))
+    protects = any(word.endswith("_protected") for word in rule.words)
+    return bool(rule.words & words) or (protects and bool(words & {"device", "breaker"}))
+
+
+__all__ = ["LEFT", "Action", "Left", "Planner", "Solved"]

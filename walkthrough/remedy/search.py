@@ -1,0 +1,193 @@
+"""The cheapest work on a group of circuits: exact, by the tree, and best first.
+
+What ties the outlets of a circuit together is little: the breaker, and the protection that comes
+down the wires. So the least cost of everything below a place depends only on what arrives there:
+`Search.least` works it out once for each place and arrival. A best-first search over the places,
+whose bound is that least cost, yields whole plans in the order of their cost. The caller has each
+judged and takes the first that holds; as no plan that the judge accepts is missing (see
+`remedy.local`), that one is the cheapest there is.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from walkthrough.remedy.actions import Action
+from walkthrough.remedy.options import LEFT, Bench, Head, Option
+from walkthrough.remedy.tree import Arriving, Branch, forest
+from walkthrough.remedy.work import Done, Work
+from walkthrough.rulebook.rulebook import Rule
+from walkthrough.survey.model import Circuit
+
+LINE = 1
+Around = tuple[tuple[str, Any], ...]
+
+
+@dataclass(frozen=True)
+class Found:
+    """A plan by its relaxed cost; `left` are the rules that stay broken, with where."""
+
+    cost: int
+    work: Work
+    left: tuple[tuple[str, str, Rule], ...]
+
+
+@dataclass(frozen=True)
+class _Need:
+    """A place that is still to be dealt with, and what arrives there."""
+
+    branch: Branch
+    around: Around
+    arriving: Arriving
+    first: bool
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """An option that was taken, with the outlets on the LOAD of its device."""
+
+    need: _Need
+    option: Option
+    on_load: tuple[str, ...]
+
+
+class Search:
+    """Plans for the circuits of a bench in the order of their cost."""
+
+    def __init__(self, bench: Bench, circuits: Sequence[Circuit]) -> None:
+        self.bench, self.circuits = bench, tuple(circuits)
+        self._forest = {each.id + "/" + each.panel: forest(bench.house, each) for each in circuits}
+        self._least: dict[Any, int | None] = {}
+
+    def plans(self) -> Iterator[Found]:
+        """Every plan, the cheapest first; none where nothing can clear the rules."""
+        order = itertools.count()
+        heap: list[Any] = []
+        for shared in self.bench.shared():
+            extra = self.bench.price(shared)
+            choices = [list(self._bounded(each, shared)) for each in self.circuits]
+            for heads in itertools.product(*choices):
+                bound = extra + sum(cost for cost, _ in heads)
+                spent = extra + sum(head.option.cost for _, head in heads)
+                needs = tuple(need for _, head in heads for need in self._needs(head))
+                chosen = tuple(head for _, head in heads)
+                heapq.heappush(heap, (bound, next(order), spent, shared, chosen, needs, ()))
+        while heap:
+            bound, _, spent, shared, heads, needs, taken = heapq.heappop(heap)
+            if not needs:
+                yield self._found(bound, shared, heads, taken)
+                continue
+            need, rest = needs[0], needs[1:]
+            here = self.least(need)
+            assert here is not None
+            for option, extra, fed, on_load in self._ways(need):
+                below = [self.least(each) for each in fed]
+                if None in below:
+                    continue
+                cost = option.cost + extra
+                ahead = bound - here + cost + sum(each or 0 for each in below)
+                step = (taken, _Taken(need, option, on_load))
+                heapq.heappush(
+                    heap, (ahead, next(order), spent + cost, shared, heads, (*fed, *rest), step)
+                )
+
+    def least(self, need: _Need) -> int | None:
+        """The least cost of a place and all below it; None where nothing does."""
+        key = (need.branch.outlet.id, need.around, need.arriving, need.first)
+        if key not in self._least:
+            found: int | None = None
+            for option in self.bench.options(
+                need.branch.outlet, need.around, need.arriving, need.first
+            ):
+                if found is not None and option.cost >= found:
+                    break
+                cost = self._with_below(need, option)
+                if cost is not None and (found is None or cost < found):
+                    found = cost
+            self._least[key] = found
+        return self._least[key]
+
+    def _with_below(self, need: _Need, option: Option) -> int | None:
+        """As `least`, with one option taken: each thing that hangs here takes its better side."""
+        total = option.cost
+        for sides in self._sides(need, option):
+            costs = [
+                None if cost is None else cost + extra
+                for extra, each, _ in sides
+                for cost in (self.least(each),)
+            ]
+            known = [each for each in costs if each is not None]
+            if not known:
+                return None
+            total += min(known)
+        return total
+
+    def _ways(
+        self, need: _Need
+    ) -> Iterator[tuple[Option, int, tuple[_Need, ...], tuple[str, ...]]]:
+        """Every option at a place with every way of feeding what hangs there."""
+        for option in self.bench.options(
+            need.branch.outlet, need.around, need.arriving, need.first
+        ):
+            for sides in itertools.product(*self._sides(need, option)):
+                yield (
+                    option,
+                    sum(extra for extra, _, _ in sides),
+                    tuple(each for _, each, _ in sides),
+                    tuple(each.branch.outlet.id for _, each, on_load in sides if on_load),
+                )
+
+    def _sides(self, need: _Need, option: Option) -> list[list[tuple[int, _Need, bool]]]:
+        """For each thing that hangs here, the sides on which it can be: cost, need, on LOAD."""
+        branch, first = need.branch, need.first and not option.receptacle
+        both = need.arriving | option.own
+
+        def side(each: Branch, load: bool) -> tuple[int, _Need, bool]:
+            arriving = both if load else need.arriving
+            touched = bool(option.wires and option.own)
+            extra = LINE if touched and not load else 0
+            return extra, _Need(each, need.around, arriving, first), touched and load
+
+        if not option.own:
+            return [[side(each, False)] for each in branch.fed]
+        if not option.wires:
+            return [[side(each, each.outlet.id in branch.load)] for each in branch.fed]
+        sides = (False,) if self.bench.wants_own(branch.outlet) else (True, False)
+        return [[side(each, load) for load in sides] for each in branch.fed]
+
+    def _needs(self, head: Head) -> list[_Need]:
+        roots = self._forest[head.circuit.id + "/" + head.circuit.panel]
+        return [_Need(each, head.around, head.arriving, head.first) for each in roots]
+
+    def _bounded(self, circuit: Circuit, shared: tuple[Action, ...]) -> Iterator[tuple[int, Head]]:
+        for head in self.bench.heads(circuit, shared):
+            costs = [self.least(each) for each in self._needs(head)]
+            if None not in costs:
+                yield head.option.cost + sum(each or 0 for each in costs), head
+
+    def _found(
+        self, cost: int, shared: tuple[Action, ...], heads: tuple[Head, ...], taken: Any
+    ) -> Found:
+        reference = self.bench.house.session.reference
+        done = [
+            Done("circuit", reference(each.circuit), each.option.actions, each.option.changes)
+            for each in heads
+            if each.option.actions
+        ]
+        left = [("circuit", reference(e.circuit), rule) for e in heads for rule in e.option.left]
+        on_load: set[tuple[str, str]] = set()
+        steps: list[_Taken] = []
+        while taken:
+            taken, step = taken
+            steps.append(step)
+        for step in reversed(steps):
+            name = step.need.branch.outlet.id
+            if step.option.actions:
+                done.append(Done("outlet", name, step.option.actions, step.option.changes))
+            on_load |= {(name, each) for each in step.on_load}
+            left += [("outlet", name, rule) for rule in step.option.left]
+        return Found(cost % LEFT, Work(tuple(done), shared, frozenset(on_load)), tuple(left))

@@ -1,0 +1,158 @@
+"""The wiring of one circuit as a forest, and the protection that comes down it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from walkthrough.judge.house import House
+from walkthrough.remedy.work import Changes
+from walkthrough.survey.model import Circuit, Outlet
+
+
+class Cover(NamedTuple):
+    """Protection of one kind that arrives at a place.
+
+    `kept` is that of a device that stays as it was found: it counts only where it was shown.
+    `reachable` tells whether what gives it is readily accessible; `room` where it is reset, if
+    that matters.
+    """
+
+    kind: str
+    kept: bool
+    reachable: bool | None
+    room: str = ""
+
+
+Arriving = frozenset[Cover]
+NOTHING: Arriving = frozenset()
+
+
+@dataclass
+class Branch:
+    """An outlet with what it feeds; `load` are those that hang on its device as it was found."""
+
+    outlet: Outlet
+    fed: list[Branch] = field(default_factory=list)
+    load: frozenset[str] = frozenset()
+
+
+def forest(house: House, circuit: Circuit) -> list[Branch]:
+    """The outlets of a circuit by what feeds them; an outlet of unknown order stands for itself.
+
+    Nothing can be relied on to feed an outlet whose order is not known: it is met only by what
+    comes from the panel and by its own device, which is right for every possible order.
+    """
+    outlets = house.wiring.on(circuit)
+    branches = {each.id: Branch(each) for each in outlets}
+    roots: list[Branch] = []
+    for each in outlets:
+        feeder = branches.get(each.fed_from) if each.order_known_by != "unknown" else None
+        (feeder.fed if feeder is not None else roots).append(branches[each.id])
+    reached: set[str] = set()
+
+    def settle(branch: Branch) -> set[str]:
+        """All below a branch; which of them hang on its device is worked out on the way."""
+        reached.add(branch.outlet.id)
+        branch.fed = [each for each in branch.fed if each.outlet.id not in reached]
+        below = {each.outlet.id: settle(each) for each in branch.fed}
+        branch.load = frozenset(
+            name
+            for name, ids in below.items()
+            if any(branch.outlet.id in shown(house, house.wiring.outlets[one]) for one in ids)
+        )
+        return {branch.outlet.id, *(one for ids in below.values() for one in ids)}
+
+    for root in roots:
+        settle(root)
+    for each in outlets:
+        # A record that goes in a circle has no beginning: one is made.
+        if each.id not in reached:
+            roots.append(branches[each.id])
+            settle(branches[each.id])
+    return roots
+
+
+def shown(house: House, outlet: Outlet) -> frozenset[str]:
+    """The devices and circuits that protect an outlet as it was found, of any kind."""
+    return frozenset(by for kind in kinds(house) for by in house.tracer.protection(outlet, kind).by)
+
+
+def kinds(house: House) -> tuple[str, ...]:
+    """The kinds of protection that devices can give."""
+    tables = house.tracer.tables
+    rows = (*tables.device.values(), *tables.breaker.values())
+    return tuple(dict.fromkeys(kind for row in rows for kind in row))
+
+
+def from_panel(house: House, circuit: Circuit, changes: Mapping[str, object]) -> Arriving:
+    """What the breaker, as found or as changed, and the feeder's breaker give to a circuit."""
+    changed = "breaker" in changes
+    found: set[Cover] = set()
+    chain = list(house.wiring.feeders(circuit))
+    for kind in kinds(house):
+        given = kind in house.tracer.tables.breaker.get(str(changes.get("breaker")), ())
+        if changed and given:
+            found.add(Cover(kind, False, _panel_reached(house, circuit)))
+        for each in chain[1:] if changed else chain[:1]:
+            by = house.tracer.at_origin(each, kind)
+            if by.state == "yes":
+                found |= {
+                    Cover(kind, False, _panel_reached(house, house.wiring.circuits[one]))
+                    for one in by.by
+                }
+    return frozenset(found)
+
+
+def _panel_reached(house: House, circuit: Circuit) -> bool | None:
+    held = house.recorded(circuit, "panel_accessible")
+    return None if held is None else bool(held)
+
+
+def protection_words(
+    house: House, outlet: Outlet, own: Iterable[Cover], arriving: Iterable[Cover]
+) -> dict[str, bool | None]:
+    """The words for the protection of an outlet that its own cover and the arriving one make."""
+    words: dict[str, bool | None] = {}
+    for kind in kinds(house):
+        by = [
+            house.wiring.outlets[each]
+            for each in house.tracer.protection(outlet, kind).by
+            if each != outlet.id and each in house.wiring.outlets
+        ]
+        covers = [each for each in own if each.kind == kind]
+        # A kept device counts where it was shown to reach.
+        covers += [each for each in arriving if each.kind == kind and (not each.kept or by)]
+        covers += [
+            Cover(kind, True, _reached(house, each))
+            for each in by
+            if each.circuit != outlet.circuit
+        ]
+        words[f"{kind}_protected"] = bool(covers)
+        reached = {each.reachable for each in covers}
+        words[f"{kind}_protector_accessible"] = (
+            True if True in reached else None if None in reached or not covers else False
+        )
+    return words
+
+
+def own_cover(house: House, outlet: Outlet, changes: Changes, room: str = "") -> Arriving:
+    """What the device of an outlet gives, as it was found or as it was changed and tested."""
+    reached = _reached(house, outlet)
+    if not {"device", "test_result"} & set(changes):
+        return frozenset(
+            Cover(kind, True, reached, room)
+            for kind in kinds(house)
+            if outlet.id in house.tracer.protection(outlet, kind).by
+        )
+    if house.tracer.tables.credit.get(str(changes.get("test_result"))) != "good":
+        return NOTHING
+    device = changes.get("device", outlet.answer("device"))
+    given = house.tracer.tables.device.get(str(device), ())
+    return frozenset(Cover(kind, False, reached, room) for kind in given)
+
+
+def _reached(house: House, outlet: Outlet) -> bool | None:
+    held = house.recorded(outlet, "readily_accessible")
+    return None if held is None else bool(held)

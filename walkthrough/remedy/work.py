@@ -1,0 +1,150 @@
+"""What a plan does, as data, and a record on which it has been done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+from walkthrough.remedy.actions import Action
+from walkthrough.rulebook.declarations import Question
+from walkthrough.survey.model import (
+    PANEL,
+    AnswerValue,
+    Circuit,
+    Outlet,
+    Session,
+    Side,
+    Subject,
+    Trip,
+)
+
+Changes = Mapping[str, AnswerValue | None]
+"""What is recorded for a question afterwards; None where nobody can still say."""
+
+
+Kind = TypeVar("Kind", bound=Subject)
+
+
+@dataclass(frozen=True)
+class Done:
+    """What is done at one place: the actions in their order, and what they change there."""
+
+    of: str
+    at: str
+    actions: tuple[Action, ...]
+    changes: Changes
+
+    @property
+    def removed(self) -> bool:
+        return any(each.declared.removes for each in self.actions)
+
+    @property
+    def wires(self) -> bool:
+        """Whether the wires at the device can be put on LINE or LOAD."""
+        return any(each.declared.wires for each in self.actions)
+
+    @property
+    def tested(self) -> bool:
+        return any(each.declared.tested for each in self.actions)
+
+
+@dataclass(frozen=True)
+class Work:
+    """Everything that is done on one circuit, on circuits that share a neutral, or at a panel.
+
+    `shared` are actions done once for all circuits in `done`. `on_load` holds, for each device
+    whose wires are put anew, the outlets that hang on its LOAD; all others hang on its LINE.
+    """
+
+    done: tuple[Done, ...] = ()
+    shared: tuple[Action, ...] = ()
+    on_load: frozenset[tuple[str, str]] = frozenset()
+
+    @property
+    def items(self) -> tuple[tuple[Done, Action], ...]:
+        """Every action once, with the first place where it is done."""
+        found: dict[tuple[str, str], tuple[Done, Action]] = {}
+        for done in self.done:
+            for action in done.actions:
+                key = ("", action.id) if action in self.shared else (done.at, action.id)
+                found.setdefault(key, (done, action))
+        return tuple(found.values())
+
+
+def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Question]) -> Session:
+    """A copy of a record on which the work has been done, and tested where it ends with a TEST.
+
+    A TEST that was made before at a place that is worked on tells nothing any more.
+    """
+    every = [(work, done) for work in works for done in work.done]
+    by_place = {(done.of, done.at): done for _, done in every}
+    on_load = {pair for work, _ in every for pair in work.on_load}
+    protective = {done.at for _, done in every if done.changes.get("test_result") is not None}
+    wired = {done.at for _, done in every if done.of == "outlet" and done.wires}
+    gone = {done.at for _, done in every if done.removed}
+    feeds = {each.id: (each.fed_from, each.side) for each in session.outlets}
+
+    def outlet_after(outlet: Outlet) -> Outlet:
+        done = by_place.get(("outlet", outlet.id))
+        after = changed(outlet, done.changes if done else {}, questions)
+        fed_from, side = after.fed_from, after.side
+        if fed_from in wired:
+            elsewhere: Side = "line" if fed_from in protective else "through"
+            side = "load" if (fed_from, outlet.id) in on_load else elsewhere
+        seen: set[str] = set()
+        while fed_from in gone and fed_from not in seen:
+            # What hung on a receptacle that was taken out is spliced through to what fed it.
+            seen.add(fed_from)
+            fed_from, side = feeds[fed_from]
+        known = after.order_known_by
+        if done is not None and done.tested and known != "unknown":
+            known = "observed"
+        update = {"fed_from": fed_from, "side": side, "order_known_by": known}
+        return after.model_copy(update=update)
+
+    def circuit_after(circuit: Circuit) -> Circuit:
+        done = by_place.get(("circuit", session.reference(circuit)))
+        return changed(circuit, done.changes, questions) if done else circuit
+
+    outlets = [outlet_after(each) for each in session.outlets if each.id not in gone]
+    touched = wired | {done.at for _, done in every if done.of == "circuit" and done.tested}
+    trips = [each for each in session.trips if each.at not in touched and each.at not in gone]
+    trips += [
+        Trip(at=done.at, action="test button", went_dead=_behind(done.at, outlets))
+        for _, done in every
+        if done.at in protective
+    ]
+    circuits = [circuit_after(each) for each in session.circuits]
+    return session.model_copy(
+        update={"outlets": outlets, "circuits": circuits, "trips": trips, "findings": []}
+    )
+
+
+def _behind(device: str, outlets: Iterable[Outlet]) -> list[str]:
+    """The device and all that hangs on its LOAD, as its TEST shows when the work is done."""
+    fed: dict[str, list[Outlet]] = {}
+    for each in outlets:
+        if each.fed_from != PANEL and each.order_known_by != "unknown":
+            fed.setdefault(each.fed_from, []).append(each)
+    found = {device: None}
+    open_ends = [each for each in fed.get(device, ()) if each.side == "load"]
+    while open_ends:
+        here = open_ends.pop()
+        if here.id not in found:
+            found[here.id] = None
+            open_ends += fed.get(here.id, ())
+    return list(found)
+
+
+def changed(subject: Kind, changes: Changes, questions: Mapping[str, Question]) -> Kind:
+    """A copy of a subject with other answers; a reading stays among the readings."""
+    if not changes:
+        return subject
+    kept = {word: value for word, value in subject.answers.items() if word not in changes}
+    read = {word: value for word, value in subject.readings.items() if word not in changes}
+    for word, value in changes.items():
+        if value is not None:
+            (read if questions[word].reading else kept)[word] = value
+    tell = [word for word in subject.cannot_tell if word not in changes]
+    return subject.model_copy(update={"answers": kept, "readings": read, "cannot_tell": tell})
