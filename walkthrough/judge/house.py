@@ -248,13 +248,16 @@ class House:
 
     def _box_fill(self, outlet: Subject) -> float | None:
         contents = contents_from(outlet.answers)
+        return self.box_fill_in3(contents) if isinstance(contents, BoxContents) else None
+
+    def box_fill_in3(self, contents: BoxContents) -> float | None:
+        """What a box of these contents must hold by the edition's tables; None without a row."""
         allowance, counts = (
             _numbers(self.book, "box_allowance_in3"),
             _numbers(self.book, "box_count"),
         )
         with contextlib.suppress(NoRow):
-            if isinstance(contents, BoxContents):
-                return fill(contents, allowance, counts).total_in3
+            return fill(contents, allowance, counts).total_in3
         return None
 
     def _receptacles_on(self, circuit: Subject) -> int | None:

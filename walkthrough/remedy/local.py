@@ -14,15 +14,16 @@ from typing import Any
 
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import SEVERITIES
-from walkthrough.remedy.actions import Action, Actions, Clause
+from walkthrough.remedy.actions import Action, Actions
 from walkthrough.remedy.declarations import ScopeDeclared
+from walkthrough.remedy.tree import expected_fill_in3
 from walkthrough.remedy.work import Changes, changed
 from walkthrough.rulebook.declarations import FindingKind
 from walkthrough.rulebook.kleene import at_least, both, either
 from walkthrough.rulebook.rulebook import Rule
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.words import DERIVED_WORDS
-from walkthrough.survey.model import Subject
+from walkthrough.survey.model import Outlet, Subject
 
 Broken = tuple[str, str, str]
 """A rule that is broken at a subject: kind and id of the subject, id of the rule."""
@@ -72,7 +73,7 @@ class Ruled:
     words: frozenset[str]
     chosen: tuple[Action, ...] = ()
     rule: Rule | None = None
-    clause: Clause | None = None
+    says: str = ""
 
 
 class Place:
@@ -96,6 +97,7 @@ class Place:
         self._movable = _changeable(actions, subject.of)
         self._gathers: dict[str, bool | None] = {}
         self._found: dict[str, Any] = {}
+        self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
         self.rules = tuple(self._live(house.book.rules_of.get(subject.of, ())))
         self.asked = {
@@ -142,11 +144,13 @@ class Place:
             facts = self.facts(changes, around, {})
             for clause in action.needs:
                 if clause.condition.truth(facts) is not True:
-                    return changes, Ruled(clause.words, (action,), clause=clause)
+                    return changes, Ruled(clause.words, (action,), says=clause.says)
             for clause in action.bars:
                 if clause.condition.truth(facts) is True and clause.name not in self.lifts:
-                    return changes, Ruled(clause.words, (action,), clause=clause)
+                    return changes, Ruled(clause.words, (action,), says=clause.says)
             declared = action.declared
+            if declared.fits_box and (full := self._too_full(facts)):
+                return changes, Ruled(frozenset({"box_volume_in3"}), (action,), says=full)
             also = [each for each in action.changes if each.condition.truth(facts) is True]
             changes.update(dict.fromkeys(declared.forgets))
             changes.update(declared.sets)
@@ -154,6 +158,15 @@ class Place:
             for each in also:
                 changes.update(each.sets)
         return changes, None
+
+    def _too_full(self, facts: Situation) -> str:
+        """What tells that a box which was not opened is too small by the wiring tree."""
+        volume = facts.known("box_volume_in3")
+        if volume is None or facts.known(_FILL) is not None or self._expected is None:
+            return ""
+        if self._expected <= volume:
+            return ""
+        return f"by the wiring the box holds about {self._expected:g} in3, and it has {volume:g}"
 
     def broken(self, changes: Changes, around: Changes, fixed: Mapping[str, Any]) -> Iterator[Rule]:
         """The rules that are broken here whatever happens elsewhere, each once."""

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from walkthrough.judge.house import House
-from walkthrough.judge.judge import judge_house
-from walkthrough.remedy.actions import Action, Actions, Choice
-from walkthrough.remedy.assume import assumed
+from walkthrough.judge.judge import Judgement, Verdict, judge_house
+from walkthrough.remedy.actions import Actions, Choice
+from walkthrough.remedy.assume import Assumption, assumed
 from walkthrough.remedy.local import Aim, Broken, Ruled, is_deficient
-from walkthrough.remedy.options import LEFT, Bench
+from walkthrough.remedy.options import Bench
 from walkthrough.remedy.prices import Prices
 from walkthrough.remedy.search import Search
 from walkthrough.remedy.work import Work, applied
@@ -61,7 +61,7 @@ class Planner:
     _benches: dict[tuple[object, ...], Bench] = field(default_factory=dict, compare=False)
 
     @cached_property
-    def _assumed(self) -> tuple[Session, tuple[object, ...]]:
+    def _assumed(self) -> tuple[Session, tuple[Assumption, ...]]:
         return assumed(self.record, self.book, self.actions.carried)
 
     @property
@@ -69,20 +69,35 @@ class Planner:
         """The record with what is assumed of places that were not reached."""
         return self._assumed[0]
 
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What was assumed of places that were not reached."""
+        return self._assumed[1]
+
     @cached_property
     def house(self) -> House:
         """What was found; protection that was not shown counts for none."""
         return House(self.session, self.book, self.day, unsure=False)
 
     @cached_property
-    def aim(self) -> Aim:
-        """What the plan has to clear."""
-        before = {
-            (each.of, each.subject, each.decision.rule.id): each.decision.kind
-            for each in judge_house(self.house).verdicts
+    def found(self) -> Judgement:
+        """What the judge finds before the work."""
+        return judge_house(self.house)
+
+    @cached_property
+    def deficient(self) -> Mapping[Broken, Verdict]:
+        """The verdicts that are deficient before the work."""
+        return {
+            (each.of, each.subject, each.decision.rule.id): each
+            for each in self.found.verdicts
             if each.decision.outcome == "deficient"
         }
-        return Aim(self.actions.scopes[self.scope], before)
+
+    @cached_property
+    def aim(self) -> Aim:
+        """What the plan has to clear."""
+        kinds = {key: each.decision.kind for key, each in self.deficient.items()}
+        return Aim(self.actions.scopes[self.scope], kinds)
 
     @cached_property
     def groups(self) -> tuple[tuple[Circuit, ...], ...]:
@@ -128,6 +143,14 @@ class Planner:
                     # What was dropped as dearer than its like may be what the judge accepts.
                     break
         raise AssertionError("a plan that leaves every rule broken is always there")
+
+    def told(self, key: Broken) -> str:
+        """What a rule says of a subject, with the recorded values where it was found so."""
+        verdict = self.deficient.get(key)
+        if verdict is not None:
+            return self.found.says(verdict)
+        says = self.book.rules[key[2]].declared.says
+        return says.replace("{", "").replace("}", "").replace("_", " ")
 
     def bench(
         self, circuits: Sequence[Circuit], choice: Choice | None, leave: bool, every: bool
@@ -225,7 +248,7 @@ class Planner:
         for place in places:
             for ruled in bench.refused.get(place, ()):
                 if ruled.chosen and _could(ruled, left.rule):
-                    why = ruled.clause.says if ruled.clause else self._breaks(ruled)
+                    why = ruled.says or self._breaks(ruled)
                     codes = "+".join(each.declared.price for each in ruled.chosen)
                     if codes not in told.setdefault(why, []):
                         told[why].append(codes)
@@ -243,6 +266,3 @@ def _could(ruled: Ruled, rule: Rule) -> bool:
     words = set().union(*(each.words for each in ruled.chosen))
     protects = any(word.endswith("_protected") for word in rule.words)
     return bool(rule.words & words) or (protects and bool(words & {"device", "breaker"}))
-
-
-__all__ = ["LEFT", "Action", "Left", "Planner", "Solved"]

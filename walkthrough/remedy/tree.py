@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -9,6 +10,7 @@ from typing import NamedTuple
 from walkthrough.judge.house import House
 from walkthrough.remedy.work import Changes
 from walkthrough.survey.model import Circuit, Outlet
+from walkthrough.trade.box_fill import BoxContents, Device
 
 
 class Cover(NamedTuple):
@@ -25,6 +27,7 @@ class Cover(NamedTuple):
     room: str = ""
 
 
+_WIRE = re.compile(r"\d+")
 Arriving = frozenset[Cover]
 NOTHING: Arriving = frozenset()
 
@@ -151,6 +154,25 @@ def own_cover(house: House, outlet: Outlet, changes: Changes, room: str = "") ->
     device = changes.get("device", outlet.answer("device"))
     given = house.tracer.tables.device.get(str(device), ())
     return frozenset(Cover(kind, False, reached, room) for kind in given)
+
+
+def expected_fill_in3(house: House, outlet: Outlet) -> float | None:
+    """What a box that was not opened holds by the wiring tree: a cable in, one to each it feeds.
+
+    None where the order or the conductor is not known. Clamps are left out, so it is the least.
+    """
+    circuit = house.wiring.circuit_of(outlet)
+    size = _WIRE.search(str(circuit.answer("conductor"))) if circuit is not None else None
+    if circuit is None or size is None or outlet.order_known_by == "unknown":
+        return None
+    cables = 1 + sum(each.fed_from == outlet.id for each in house.wiring.on(circuit))
+    contents = BoxContents(
+        wires={size[0]: 2 * cables},
+        grounds=cables if outlet.answer("equipment_ground") in ("connected", "loose") else 0,
+        ground_size=size[0],
+        devices=(Device(1, size[0]),),
+    )
+    return house.box_fill_in3(contents)
 
 
 def _reached(house: House, outlet: Outlet) -> bool | None:

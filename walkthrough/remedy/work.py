@@ -78,7 +78,10 @@ def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Que
     A TEST that was made before at a place that is worked on tells nothing any more.
     """
     every = [(work, done) for work in works for done in work.done]
-    by_place = {(done.of, done.at): done for _, done in every}
+    changes: dict[tuple[str, str], dict[str, AnswerValue | None]] = {}
+    for _, done in every:
+        changes.setdefault((done.of, done.at), {}).update(done.changes)
+    tested = {done.at for _, done in every if done.tested}
     on_load = {pair for work, _ in every for pair in work.on_load}
     protective = {done.at for _, done in every if done.changes.get("test_result") is not None}
     wired = {done.at for _, done in every if done.of == "outlet" and done.wires}
@@ -86,8 +89,7 @@ def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Que
     feeds = {each.id: (each.fed_from, each.side) for each in session.outlets}
 
     def outlet_after(outlet: Outlet) -> Outlet:
-        done = by_place.get(("outlet", outlet.id))
-        after = changed(outlet, done.changes if done else {}, questions)
+        after = changed(outlet, changes.get(("outlet", outlet.id), {}), questions)
         fed_from, side = after.fed_from, after.side
         if fed_from in wired:
             elsewhere: Side = "line" if fed_from in protective else "through"
@@ -98,14 +100,13 @@ def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Que
             seen.add(fed_from)
             fed_from, side = feeds[fed_from]
         known = after.order_known_by
-        if done is not None and done.tested and known != "unknown":
+        if outlet.id in tested and known != "unknown":
             known = "observed"
         update = {"fed_from": fed_from, "side": side, "order_known_by": known}
         return after.model_copy(update=update)
 
     def circuit_after(circuit: Circuit) -> Circuit:
-        done = by_place.get(("circuit", session.reference(circuit)))
-        return changed(circuit, done.changes, questions) if done else circuit
+        return changed(circuit, changes.get(("circuit", session.reference(circuit)), {}), questions)
 
     outlets = [outlet_after(each) for each in session.outlets if each.id not in gone]
     touched = wired | {done.at for _, done in every if done.of == "circuit" and done.tested}

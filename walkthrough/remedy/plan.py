@@ -1,0 +1,208 @@
+"""The plan of a whole house: what is done where and why, and what other ways would cost."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from walkthrough.remedy.actions import Action, Choice
+from walkthrough.remedy.local import Broken
+from walkthrough.remedy.planner import Left, Planner, Solved
+from walkthrough.remedy.prices import Price
+from walkthrough.remedy.reasons import Cheaper, cheaper_ways, reasons
+from walkthrough.remedy.work import Done, Work
+from walkthrough.rulebook.rulebook import Rule
+from walkthrough.survey.model import Circuit, Panel
+
+NOTHING_KNOWN = "no action in the list can change this"
+
+
+@dataclass(frozen=True)
+class Item:
+    """One thing to do and to pay: where, with which part, and what it clears."""
+
+    done: Done
+    action: Action
+    price: Price
+    why: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """Another way for a circuit, by a choice; `left` tells why it is none where it is not."""
+
+    name: str
+    title: str
+    items: tuple[Item, ...]
+    left: tuple[Left, ...] = ()
+
+
+@dataclass(frozen=True)
+class Part:
+    """The plan for circuits that are planned together, or for a panel."""
+
+    names: tuple[str, ...]
+    panel: str
+    solved: Solved
+    items: tuple[Item, ...]
+    alternatives: tuple[Alternative, ...] = ()
+    cheaper: tuple[Cheaper, ...] = ()
+    chosen: str = ""
+
+    @property
+    def name(self) -> str:
+        return "/".join(self.names) if self.names else f"panel {self.panel}"
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All parts, and what no part can clear."""
+
+    planner: Planner
+    parts: tuple[Part, ...]
+    unsolved: tuple[Left, ...]
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        return tuple(item for part in self.parts for item in part.items)
+
+    @property
+    def works(self) -> tuple[Work, ...]:
+        return tuple(part.solved.work for part in self.parts)
+
+    @property
+    def proven(self) -> bool:
+        return all(part.solved.proven for part in self.parts)
+
+
+def known_cents(items: Iterable[Item]) -> int:
+    """The sum of what has a price."""
+    return sum(each.price.cents or 0 for each in items)
+
+
+def asked(items: Iterable[Item]) -> list[str]:
+    """The items whose price has to be asked for."""
+    return [each.price.code for each in items if each.price.cents is None]
+
+
+def make_plan(planner: Planner, prefer: str = "", alternatives: bool = True) -> Plan:
+    """Plan a house; `prefer` names a choice that is followed wherever it can be."""
+    choice = planner.actions.choices[prefer] if prefer else None
+    parts = [
+        part
+        for circuits in planner.groups
+        for part in (_part(planner, circuits, choice, prefer, alternatives),)
+        if part.items or part.solved.left
+    ]
+    parts += [part for panel in planner.session.panels for part in _panel_part(planner, panel)]
+    told = {(e.of, e.subject, e.rule.id): e for part in parts for e in part.solved.left}
+    for key, rule in planner.broken([part.solved.work for part in parts]):
+        told.setdefault(key, Left(key[0], key[1], rule, (NOTHING_KNOWN,)))
+    return Plan(planner, tuple(parts), tuple(told.values()))
+
+
+def _part(
+    planner: Planner,
+    circuits: Sequence[Circuit],
+    choice: Choice | None,
+    prefer: str,
+    alternatives: bool,
+) -> Part:
+    least = planner.solve(circuits)
+    solved, chosen = least, ""
+    if choice is not None and least.work.items:
+        by_choice = planner.solve(circuits, choice)
+        if not by_choice.left:
+            solved, chosen = by_choice, prefer
+    why = reasons(planner, circuits, solved.work)
+    items = tuple(
+        Item(
+            done,
+            action,
+            planner.prices.of(action.declared.price),
+            why.get((done.at, action.id), ()),
+        )
+        for done, action in solved.work.items
+    )
+    others: tuple[Alternative, ...] = ()
+    cheaper: tuple[Cheaper, ...] = ()
+    if alternatives and items:
+        others = tuple(_alternatives(planner, circuits, solved, least))
+        cheaper = tuple(cheaper_ways(planner, circuits, solved.work))
+    return Part(solved.circuits, "", solved, items, others, cheaper, chosen)
+
+
+def _alternatives(
+    planner: Planner, circuits: Sequence[Circuit], solved: Solved, least: Solved
+) -> Iterator[Alternative]:
+    """The other ways that differ, each with what it would be or why it is none."""
+    if solved is not least:
+        yield _alternative(planner, "", "the cheapest", least)
+    tags = {tag for _, action in solved.work.items for tag in action.declared.tags}
+    protects = any(tag.startswith("protective") for tag in tags)
+    outlets = [each for one in circuits for each in planner.house.wiring.on(one)]
+    for name, choice in planner.actions.choices.items():
+        declared = choice.declared
+        wanted = choice.own is not None and any(
+            choice.own.truth(planner.house.situation(each)) for each in outlets
+        )
+        other = declared.lifts or declared.local or declared.no_series
+        if not (set(declared.without) & tags or wanted or (other and protects)):
+            continue
+        found = planner.solve(circuits, choice)
+        if found.left or _same(found.work, solved.work) is False:
+            yield _alternative(planner, name, declared.title, found)
+
+
+def _alternative(planner: Planner, name: str, title: str, found: Solved) -> Alternative:
+    items = [
+        Item(done, action, planner.prices.of(action.declared.price))
+        for done, action in found.work.items
+    ]
+    return Alternative(name, title, tuple(items), found.left)
+
+
+def _same(one: Work, other: Work) -> bool:
+    def told(work: Work) -> set[tuple[str, str]]:
+        return {(done.at, action.id) for done, action in work.items}
+
+    return told(one) == told(other) and one.on_load == other.on_load
+
+
+def _panel_part(planner: Planner, panel: Panel) -> Iterator[Part]:
+    """What is done at the panel itself: every set of its actions is tried, the cheapest first."""
+    if not planner.broken((), [panel]):
+        return
+    here = planner.actions.at["panel"]
+    price = planner.prices.of
+    ways = sorted(
+        (way for count in range(len(here) + 1) for way in itertools.combinations(here, count)),
+        key=lambda way: sum(
+            10**9 if price(e.declared.price).cents is None else price(e.declared.price).cents or 0
+            for e in way
+        ),
+    )
+    left: list[tuple[Broken, Rule]] = []
+    for way in ways:
+        work = Work(tuple(_at_panel(planner, panel, way)))
+        left = planner.broken([work], [panel])
+        if not left:
+            why = tuple(planner.told(key) for key, _ in planner.broken((), [panel]))
+            items = tuple(
+                Item(done, action, price(action.declared.price), why) for done, action in work.items
+            )
+            yield Part((), panel.id, Solved((), work), items)
+            return
+    unsolved = tuple(Left(*key[:2], rule, (NOTHING_KNOWN,)) for key, rule in left)
+    yield Part((), panel.id, Solved((), Work(), unsolved), ())
+
+
+def _at_panel(planner: Planner, panel: Panel, way: Sequence[Action]) -> Iterator[Done]:
+    for action in way:
+        yield Done("panel", panel.id, (action,), action.declared.sets)
+        if action.over is None:
+            continue
+        for circuit in planner.house.children(panel, "circuit"):
+            if action.over.condition.truth(planner.house.situation(circuit)) is True:
+                yield Done("circuit", planner.house.key(circuit)[1], (), action.over.sets)
