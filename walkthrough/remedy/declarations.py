@@ -116,15 +116,15 @@ class ChoiceDeclared(_Declared):
     """Another way of doing it, to be priced beside the cheapest.
 
     `without` bars actions of these tags, `lifts` drops conditions of these names. Where `own`
-    holds, an outlet has a protective device that serves it alone. `local`: protection is reset in
-    the same room. `no_series`: no outlet hangs on two devices of one kind.
+    holds, an outlet has a protective device that serves it alone. `local` lists kinds of
+    protection that are reset in the same room. `no_series`: no outlet hangs on two devices of one kind.
     """
 
     title: str
     without: tuple[str, ...] = ()
     lifts: tuple[str, ...] = ()
     own: str = ""
-    local: bool = False
+    local: tuple[str, ...] = ()
     no_series: bool = False
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from walkthrough.judge.house import House
+from walkthrough.judge.house import House, SubjectKey
 from walkthrough.remedy.actions import Action, Actions, Choice
-from walkthrough.remedy.local import Aim, Place, Ruled, grown
+from walkthrough.remedy.local import Place, Ruled, grown
 from walkthrough.remedy.prices import Prices
 from walkthrough.remedy.tree import (
     NOTHING,
@@ -77,11 +77,9 @@ class Bench:
     def __init__(
         self,
         house: House,
-        circuits: Sequence[Circuit],
+        places: Mapping[SubjectKey, Place],
         actions: Actions,
         prices: Prices,
-        aim: Aim,
-        year: int,
         choice: Choice | None = None,
         leave: bool = False,
         every: bool = False,
@@ -90,18 +88,14 @@ class Bench:
         self.leave = leave
         self.every = every
         self.refused: dict[tuple[str, str], list[Ruled]] = {}
-        subjects = (*circuits, *(each for one in circuits for each in house.wiring.on(one)))
-        lifts = choice.declared.lifts if choice else ()
-        self.places = {
-            house.key(each): Place(house, each, actions, aim, year, lifts) for each in subjects
-        }
+        self.places = places
         self._options: dict[Any, tuple[Option, ...]] = {}
         self._read = _words_read(self.places.values(), actions)
         numbers: dict[Any, int] = {}
         self._alike = {
-            each.id: numbers.setdefault(self._signature(each), len(numbers))
-            for each in subjects
-            if isinstance(each, Outlet)
+            each.subject.id: numbers.setdefault(self._signature(each.subject), len(numbers))
+            for each in places.values()
+            if isinstance(each.subject, Outlet)
         }
 
     def price(self, chosen: Iterable[Action]) -> int:
@@ -251,9 +245,9 @@ class Bench:
             return False
         if arriving and self.wants_own(outlet):
             return False
-        both = own | arriving
+        both = [each for each in own | arriving if each.kind in declared.local]
         here = {each.kind for each in both if each.room == outlet.room}
-        return not declared.local or here >= {each.kind for each in both}
+        return here == {each.kind for each in both}
 
     def _allowed(self, action: Action) -> bool:
         without = self.choice.declared.without if self.choice else ()

@@ -7,12 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from walkthrough.remedy.actions import Action, Choice
-from walkthrough.remedy.local import Broken
-from walkthrough.remedy.planner import Left, Planner, Solved
+from walkthrough.remedy.planner import Breach, Left, Planner, Solved
 from walkthrough.remedy.prices import Price
-from walkthrough.remedy.reasons import Cheaper, cheaper_ways, reasons
+from walkthrough.remedy.reasons import Cheaper, cheaper_ways, reasons, worded
 from walkthrough.remedy.work import Done, Work
-from walkthrough.rulebook.rulebook import Rule
 from walkthrough.survey.model import Circuit, Panel
 
 NOTHING_KNOWN = "no action in the list can change this"
@@ -96,9 +94,9 @@ def make_plan(planner: Planner, prefer: str = "", alternatives: bool = True) -> 
         if part.items or part.solved.left
     ]
     parts += [part for panel in planner.session.panels for part in _panel_part(planner, panel)]
-    told = {(e.of, e.subject, e.rule.id): e for part in parts for e in part.solved.left}
-    for key, rule in planner.broken([part.solved.work for part in parts]):
-        told.setdefault(key, Left(key[0], key[1], rule, (NOTHING_KNOWN,)))
+    told = {each.key: each for part in parts for each in part.solved.left}
+    for each in planner.broken([part.solved.work for part in parts]):
+        told.setdefault(each.key, Left(each.key, each.rule, each.says, (NOTHING_KNOWN,)))
     return Plan(planner, tuple(parts), tuple(told.values()))
 
 
@@ -172,8 +170,6 @@ def _same(one: Work, other: Work) -> bool:
 
 def _panel_part(planner: Planner, panel: Panel) -> Iterator[Part]:
     """What is done at the panel itself: every set of its actions is tried, the cheapest first."""
-    if not planner.broken((), [panel]):
-        return
     here = planner.actions.at["panel"]
     price = planner.prices.of
     ways = sorted(
@@ -183,18 +179,21 @@ def _panel_part(planner: Planner, panel: Panel) -> Iterator[Part]:
             for e in way
         ),
     )
-    left: list[tuple[Broken, Rule]] = []
+    before = planner.broken((), [panel])
+    if not before:
+        return
+    left: list[Breach] = []
     for way in ways:
         work = Work(tuple(_at_panel(planner, panel, way)))
         left = planner.broken([work], [panel])
         if not left:
-            why = tuple(planner.told(key) for key, _ in planner.broken((), [panel]))
+            why = worded(before)
             items = tuple(
                 Item(done, action, price(action.declared.price), why) for done, action in work.items
             )
             yield Part((), panel.id, Solved((), work), items)
             return
-    unsolved = tuple(Left(*key[:2], rule, (NOTHING_KNOWN,)) for key, rule in left)
+    unsolved = tuple(Left(e.key, e.rule, e.says, (NOTHING_KNOWN,)) for e in left)
     yield Part((), panel.id, Solved((), Work(), unsolved), ())
 
 

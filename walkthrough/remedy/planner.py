@@ -3,34 +3,48 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, Verdict, judge_house
-from walkthrough.remedy.actions import Actions, Choice
+from walkthrough.remedy.actions import Action, Actions, Choice
 from walkthrough.remedy.assume import Assumption, assumed
-from walkthrough.remedy.local import Aim, Broken, Ruled, is_deficient
+from walkthrough.remedy.local import Aim, Broken, Place, Ruled, is_deficient
 from walkthrough.remedy.options import Bench
 from walkthrough.remedy.prices import Prices
 from walkthrough.remedy.search import Search
+from walkthrough.remedy.tree import kinds
 from walkthrough.remedy.work import Work, applied
+from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.survey.model import Circuit, Outlet, Session, Subject
 
+_PLACEHOLDER = re.compile(r"\{(\w+)\}")
 MOST_JUDGED = 400
 """How many plans of one group are judged before the search is given up, and says so."""
+
+
+@dataclass(frozen=True)
+class Breach:
+    """A rule that is broken at a subject, in its own words."""
+
+    key: Broken
+    rule: Rule
+    says: str
 
 
 @dataclass(frozen=True)
 class Left:
     """A rule that no plan can clear at a subject, and what bars each way of clearing it."""
 
-    of: str
-    subject: str
+    key: Broken
     rule: Rule
+    says: str
     clash: tuple[str, ...] = ()
 
 
@@ -59,6 +73,7 @@ class Planner:
     scope: str
     day: datetime.date
     _benches: dict[tuple[object, ...], Bench] = field(default_factory=dict, compare=False)
+    _places: dict[tuple[object, ...], Place] = field(default_factory=dict, compare=False)
 
     @cached_property
     def _assumed(self) -> tuple[Session, tuple[Assumption, ...]]:
@@ -131,26 +146,18 @@ class Planner:
             bench = self.bench(circuits, choice, leave, every)
             for found in Search(bench, circuits).plans():
                 judged += 1
-                left = tuple(Left(of, at, rule) for of, at, rule in found.left)
-                excused = {(each.of, each.subject, each.rule.id) for each in left}
+                excused = {(of, at, rule.id) for of, at, rule in found.left}
                 broken = self.broken((found.work,), self.subjects(circuits))
-                if {key for key, _ in broken} <= excused:
-                    return Solved(names, found.work, self._told(left, bench), True, judged)
+                if {each.key for each in broken} <= excused:
+                    left = tuple(self._left(each, bench) for each in broken)
+                    return Solved(names, found.work, left, True, judged)
                 if judged > MOST_JUDGED:
-                    rest = tuple(Left(*key[:2], rule) for key, rule in broken)
+                    rest = tuple(Left(each.key, each.rule, each.says) for each in broken)
                     return Solved(names, Work(), rest, False, judged)
                 if not every and not leave:
                     # What was dropped as dearer than its like may be what the judge accepts.
                     break
         raise AssertionError("a plan that leaves every rule broken is always there")
-
-    def told(self, key: Broken) -> str:
-        """What a rule says of a subject, with the recorded values where it was found so."""
-        verdict = self.deficient.get(key)
-        if verdict is not None:
-            return self.found.says(verdict)
-        says = self.book.rules[key[2]].declared.says
-        return says.replace("{", "").replace("}", "").replace("_", " ")
 
     def bench(
         self, circuits: Sequence[Circuit], choice: Choice | None, leave: bool, every: bool
@@ -158,18 +165,22 @@ class Planner:
         """The places of a group with what can be done there, kept for later questions."""
         key = (*(id(each) for each in circuits), id(choice), leave, every)
         if key not in self._benches:
+            lifts = choice.declared.lifts if choice else ()
+            places = {
+                self.house.key(each): self._place(each, lifts) for each in self.subjects(circuits)
+            }
             self._benches[key] = Bench(
-                self.house,
-                circuits,
-                self.actions,
-                self.prices,
-                self.aim,
-                self.day.year,
-                choice,
-                leave,
-                every,
+                self.house, places, self.actions, self.prices, choice, leave, every
             )
         return self._benches[key]
+
+    def _place(self, subject: Subject, lifts: tuple[str, ...]) -> Place:
+        key = (*self.house.key(subject), lifts)
+        if key not in self._places:
+            self._places[key] = Place(
+                self.house, subject, self.actions, self.aim, self.day.year, lifts
+            )
+        return self._places[key]
 
     def subjects(self, circuits: Iterable[Circuit]) -> list[Subject]:
         """The circuits and the outlets on them."""
@@ -177,7 +188,7 @@ class Planner:
 
     def broken(
         self, works: Sequence[Work], subjects: Iterable[Subject] | None = None, exact: bool = True
-    ) -> list[tuple[Broken, Rule]]:
+    ) -> list[Breach]:
         """What the judge still finds in the scope after the work, or what the work brings about.
 
         Added outlets whose device is changed are judged twice: as replaced, and as what they were.
@@ -185,7 +196,7 @@ class Planner:
         """
         after = applied(self.session, works, self.book.questions)
         keys = None if subjects is None else {self.house.key(each) for each in subjects}
-        found: dict[Broken, Rule] = {}
+        found: dict[Broken, Breach] = {}
         for record in (after, self._as_before(after)):
             if record is None:
                 continue
@@ -193,8 +204,9 @@ class Planner:
             for key, subject in house.subjects.items():
                 if keys is None or key in keys:
                     for rule in self._deficient(house, subject, exact):
-                        found.setdefault((*key, rule.id), rule)
-        return list(found.items())
+                        name = (*key, rule.id)
+                        found.setdefault(name, Breach(name, rule, _says(rule, house, subject)))
+        return list(found.values())
 
     def _deficient(self, house: House, subject: Subject, exact: bool) -> Iterator[Rule]:
         key, facts = house.key(subject), house.situation(subject)
@@ -229,40 +241,45 @@ class Planner:
                 outlets.append(each)
         return after.model_copy(update={"outlets": outlets}) if differs else None
 
-    def _told(self, left: Iterable[Left], bench: Bench) -> tuple[Left, ...]:
-        return tuple(
-            Left(each.of, each.subject, each.rule, tuple(self._clashes(each, bench)))
-            for each in left
-        )
+    def _left(self, breach: Breach, bench: Bench) -> Left:
+        clash = tuple(self._clashes(breach, bench))
+        return Left(breach.key, breach.rule, breach.says, clash)
 
-    def _clashes(self, left: Left, bench: Bench) -> Iterator[str]:
+    def _clashes(self, breach: Breach, bench: Bench) -> Iterator[str]:
         """What bars each action that could clear a rule: a condition, or another rule."""
-        told: dict[str, list[str]] = {}
-        subject = self.house.subjects[left.of, left.subject]
-        circuit = next(
-            (each for each in self.house.belongs_to(subject) if each.of == "circuit"), None
-        )
-        places = [(left.of, left.subject)]
-        if circuit is not None and left.of != "circuit":
-            places.append(self.house.key(circuit))
+        told: dict[str, dict[str, None]] = {}
+        subject = self.house.subjects[breach.key[:2]]
+        above = {each.of: each for each in self.house.belongs_to(subject)}
+        places = [self.house.key(above[of]) for of in ("outlet", "circuit") if of in above]
         for place in places:
             for ruled in bench.refused.get(place, ()):
-                if ruled.chosen and _could(ruled, left.rule):
-                    why = ruled.says or self._breaks(ruled)
+                mending = ruled.chosen and ruled.rule is not breach.rule
+                if mending and any(self._could(each, breach.rule) for each in ruled.chosen):
                     codes = "+".join(each.declared.price for each in ruled.chosen)
-                    if codes not in told.setdefault(why, []):
-                        told[why].append(codes)
-        for why, codes in told.items():
-            yield f"{', '.join(codes)}: {why}"
+                    told.setdefault(ruled.says or _breaks(ruled), {})[codes] = None
+        yield from (f"{', '.join(codes)}: {why}" for why, codes in told.items())
 
-    @staticmethod
-    def _breaks(ruled: Ruled) -> str:
-        assert ruled.rule is not None
-        return f"{', '.join(ruled.rule.declared.cite)} would be broken: {ruled.rule.declared.says}"
+    def _could(self, action: Action, rule: Rule) -> bool:
+        """Whether an action is one that clears a rule where nothing bars it."""
+        needs = leaves(rule.needs.node)
+        tables = self.house.tracer.tables
+        sets = action.declared.sets
+        gives = {
+            *tables.device.get(str(sets.get("device")), ()),
+            *tables.breaker.get(str(sets.get("breaker")), ()),
+        }
+        wanted = {kind for kind in kinds(self.house) if f"{kind}_protected" in needs}
+        wanted |= {kind for kind in kinds(self.house) if f"{kind}_protector_accessible" in needs}
+        return bool(wanted & gives) if wanted else bool(action.words & set(needs))
 
 
-def _could(ruled: Ruled, rule: Rule) -> bool:
-    """Whether actions that were ruled out could have cleared a rule."""
-    words = set().union(*(each.words for each in ruled.chosen))
-    protects = any(word.endswith("_protected") for word in rule.words)
-    return bool(rule.words & words) or (protects and bool(words & {"device", "breaker"}))
+def _says(rule: Rule, house: House, subject: Subject) -> str:
+    facts = house.situation(subject)
+    return _PLACEHOLDER.sub(
+        lambda match: spoken(match[1], facts.known(match[1]), house.book), rule.declared.says
+    )
+
+
+def _breaks(ruled: Ruled) -> str:
+    assert ruled.rule is not None
+    return f"would break {', '.join(ruled.rule.declared.cite)}"

@@ -6,11 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from walkthrough.remedy.actions import Action
-from walkthrough.remedy.local import Broken, Place
-from walkthrough.remedy.planner import Planner
+from walkthrough.remedy.local import Place
+from walkthrough.remedy.planner import Breach, Planner
 from walkthrough.remedy.prices import Price
 from walkthrough.remedy.work import Done, Work
-from walkthrough.rulebook.rulebook import Rule
 from walkthrough.survey.model import Circuit
 
 
@@ -34,7 +33,7 @@ def reasons(
         without = _swapped(planner, circuits, work, done, action, None)
         assert without is not None
         broken = planner.broken([without], planner.subjects(circuits), exact=False)
-        found[done.at, action.id] = _told(planner, broken)
+        found[done.at, action.id] = worded(broken)
     return found
 
 
@@ -56,19 +55,19 @@ def cheaper_ways(planner: Planner, circuits: Sequence[Circuit], work: Work) -> I
             if swapped is None:
                 continue
             broken = planner.broken([swapped], planner.subjects(circuits), exact=False)
-            why = "; ".join(_told(planner, broken)[:2])
+            why = "; ".join(worded(broken)[:2])
             before = found.get(why)
             if why and (before is None or price.cents < (before.price.cents or 0)):
                 found[why] = Cheaper(done.at, action.declared.price, other, price, why)
         yield from found.values()
 
 
-def _told(planner: Planner, broken: Sequence[tuple[Broken, Rule]]) -> tuple[str, ...]:
+def worded(broken: Sequence[Breach]) -> tuple[str, ...]:
     """Broken rules in words, each once with all its places."""
     places: dict[str, list[str]] = {}
-    for key, rule in broken:
-        says = f"{planner.told(key)} ({', '.join(rule.declared.cite)})"
-        places.setdefault(says, []).append(key[1])
+    for each in broken:
+        says = f"{each.says} ({', '.join(each.rule.declared.cite)})"
+        places.setdefault(says, []).append(each.key[1])
     return tuple(f"{', '.join(at)}: {says}" for says, at in places.items())
 
 
