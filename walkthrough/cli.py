@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from walkthrough import __version__
+from walkthrough.cli_plan import add_plan_command
 from walkthrough.cli_replay import add_replay_command
 from walkthrough.cli_rules import add_rules_command
 from walkthrough.rulebook.problems import Unusable
@@ -41,6 +42,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_walk_command(commands)
     add_replay_command(commands)
+    add_plan_command(commands)
     add_rules_command(commands)
     return parser
 

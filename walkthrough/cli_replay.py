@@ -62,7 +62,7 @@ def _replay(chosen: argparse.Namespace) -> int:
         raise _wrong("--ruleset", "names nothing; expected the id of a ruleset")
     if chosen.series and not chosen.as_built:
         raise _wrong("--series", "makes sense only with --as-built")
-    _refuse_to_write_over(chosen.session, chosen.out)
+    refuse_to_write_over(chosen.session, chosen.out)
     problems: list[Problem] = []
     judged: list[Judged] = []
     shelf = Shelf()
@@ -74,7 +74,7 @@ def _replay(chosen: argparse.Namespace) -> int:
     if problems:
         # Every file is looked at before anything is printed, so that no slip is lost.
         raise Unusable(dict.fromkeys(problems))
-    with _output(chosen.out) as out:
+    with output(chosen.out) as out:
         if chosen.format == "json":
             whole = [as_json(each) for each in judged]
             json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
@@ -120,7 +120,8 @@ def _wrong(option: str, message: str) -> Unusable:
     return Unusable([Problem(option, 0, 0, message)])
 
 
-def _refuse_to_write_over(sessions: Iterable[Path], out: Path | None) -> None:
+def refuse_to_write_over(sessions: Iterable[Path], out: Path | None) -> None:
+    """Raise Unusable where the result would be written over a session."""
     if out is None:
         return
     for path in sessions:
@@ -132,7 +133,8 @@ def _refuse_to_write_over(sessions: Iterable[Path], out: Path | None) -> None:
 
 
 @contextlib.contextmanager
-def _output(path: Path | None) -> Iterator[TextIO]:
+def output(path: Path | None) -> Iterator[TextIO]:
+    """The file to write to, or the screen; raises Unusable where it cannot be written."""
     if path is None:
         yield sys.stdout
         return

@@ -45,6 +45,7 @@ class Clause:
     condition: Condition
     says: str
     name: str = ""
+    quiet: bool = False
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -191,7 +192,10 @@ class _Compiler:
             return None
         self._check(path, whole)
         clauses = [
-            tuple(Clause(self._condition(e.when, path), e.says, e.name) for e in each)
+            tuple(
+                Clause(self._condition(e.when, path), e.says, e.name, e.quiet)
+                for e in sorted(each, key=lambda e: not e.quiet)
+            )
             for each in (whole.needs, whole.bars)
         ]
         changes = tuple(

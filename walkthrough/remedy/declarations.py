@@ -23,12 +23,13 @@ class _Declared(BaseModel):
 class Condition(_Declared):
     """What must hold, or must not, and what to tell where an action is ruled out by it.
 
-    A choice can lift one that has a name.
+    A choice can lift one that has a name. A `quiet` one only says what the action is for.
     """
 
     when: str
     says: str = Field(min_length=1)
     name: str = ""
+    quiet: bool = False
 
 
 class Also(_Declared):
@@ -117,7 +118,8 @@ class ChoiceDeclared(_Declared):
 
     `without` bars actions of these tags, `lifts` drops conditions of these names. Where `own`
     holds, an outlet has a protective device that serves it alone. `local` lists kinds of
-    protection that are reset in the same room. `no_series`: no outlet hangs on two devices of one kind.
+    protection that are reset in the same room. `no_series`: no outlet hangs on two devices of one
+    kind.
     """
 
     title: str

@@ -74,6 +74,7 @@ class Ruled:
     chosen: tuple[Action, ...] = ()
     rule: Rule | None = None
     says: str = ""
+    quiet: bool = False
 
 
 class Place:
@@ -144,10 +145,10 @@ class Place:
             facts = self.facts(changes, around, {})
             for clause in action.needs:
                 if clause.condition.truth(facts) is not True:
-                    return changes, Ruled(clause.words, (action,), says=clause.says)
+                    return changes, Ruled(clause.words, (action,), None, clause.says, clause.quiet)
             for clause in action.bars:
                 if clause.condition.truth(facts) is True and clause.name not in self.lifts:
-                    return changes, Ruled(clause.words, (action,), says=clause.says)
+                    return changes, Ruled(clause.words, (action,), None, clause.says, clause.quiet)
             declared = action.declared
             if declared.fits_box and (full := self._too_full(facts)):
                 return changes, Ruled(frozenset({"box_volume_in3"}), (action,), says=full)

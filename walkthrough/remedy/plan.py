@@ -12,6 +12,7 @@ from walkthrough.remedy.prices import Price
 from walkthrough.remedy.reasons import Cheaper, cheaper_ways, reasons, worded
 from walkthrough.remedy.work import Done, Work
 from walkthrough.survey.model import Circuit, Panel
+from walkthrough.trade.wiring import SURE
 
 NOTHING_KNOWN = "no action in the list can change this"
 
@@ -24,6 +25,18 @@ class Item:
     action: Action
     price: Price
     why: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    load: tuple[str, ...] = ()
+    line: tuple[str, ...] = ()
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """The texts of the marks that it puts on."""
+        return tuple(
+            each.label
+            for each in self.action.changes
+            if each.label and each.sets.items() <= self.done.changes.items()
+        )
 
 
 @dataclass(frozen=True)
@@ -115,12 +128,7 @@ def _part(
             solved, chosen = by_choice, prefer
     why = reasons(planner, circuits, solved.work)
     items = tuple(
-        Item(
-            done,
-            action,
-            planner.prices.of(action.declared.price),
-            why.get((done.at, action.id), ()),
-        )
+        _item(planner, solved.work, done, action, why.get((done.at, action.id), ()))
         for done, action in solved.work.items
     )
     others: tuple[Alternative, ...] = ()
@@ -129,6 +137,45 @@ def _part(
         others = tuple(_alternatives(planner, circuits, solved, least))
         cheaper = tuple(cheaper_ways(planner, circuits, solved.work))
     return Part(solved.circuits, "", solved, items, others, cheaper, chosen)
+
+
+def _item(planner: Planner, work: Work, done: Done, action: Action, why: tuple[str, ...]) -> Item:
+    price = planner.prices.of(action.declared.price)
+    notes = list(action.declared.warns)
+    load: tuple[str, ...] = ()
+    line: tuple[str, ...] = ()
+    if done.of == "outlet":
+        outlet = planner.house.wiring.outlets[done.at]
+        if action.declared.fits_box and not outlet.answer("box_opened"):
+            notes.append(
+                "The box was not opened: look whether its room and depth do for the device."
+            )
+        if action.declared.wires and done.changes.get("test_result") is not None:
+            fed = [each for each in planner.session.outlets if each.fed_from == done.at]
+            load = tuple(each.id for each in fed if (done.at, each.id) in work.on_load)
+            line = tuple(each.id for each in fed if each.id not in load)
+            notes += _guessed(planner, work, done.at)
+    return Item(done, action, price, why, tuple(notes), load, line)
+
+
+def _guessed(planner: Planner, work: Work, device: str) -> Iterator[str]:
+    """What of the order below a device is not known for sure: the TEST has to show it."""
+    below, ends = set[str](), [name for at, name in work.on_load if at == device]
+    while ends:
+        here = ends.pop()
+        below.add(here)
+        fed = [each.id for each in planner.session.outlets if each.fed_from == here]
+        ends += [each for each in fed if each not in below]
+    guessed = [
+        each.id
+        for each in planner.session.outlets
+        if each.id in below and each.order_known_by not in SURE
+    ]
+    if guessed:
+        yield (
+            f"The order is not proved: TEST of {device} must make {', '.join(guessed)} dead, else "
+            "the plan of this circuit does not hold."
+        )
 
 
 def _alternatives(

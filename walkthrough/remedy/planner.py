@@ -253,7 +253,7 @@ class Planner:
         places = [self.house.key(above[of]) for of in ("outlet", "circuit") if of in above]
         for place in places:
             for ruled in bench.refused.get(place, ()):
-                mending = ruled.chosen and ruled.rule is not breach.rule
+                mending = ruled.chosen and not ruled.quiet and ruled.rule is not breach.rule
                 if mending and any(self._could(each, breach.rule) for each in ruled.chosen):
                     codes = "+".join(each.declared.price for each in ruled.chosen)
                     told.setdefault(ruled.says or _breaks(ruled), {})[codes] = None

@@ -1,0 +1,66 @@
+"""The command `plan`: the least-cost work that clears what a record shows."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import json
+from pathlib import Path
+from typing import Any
+
+from walkthrough.cli_replay import output, refuse_to_write_over
+from walkthrough.cli_sessions import Shelf, load_session
+from walkthrough.judge.under import own_rulesets, refuse_missing
+from walkthrough.remedy.actions import load_actions
+from walkthrough.remedy.plan import make_plan
+from walkthrough.remedy.planner import Planner
+from walkthrough.remedy.prices import load_prices
+from walkthrough.report.plan_json import plan_json
+from walkthrough.report.plan_text import plan_text
+from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.survey import store
+
+
+def add_plan_command(commands: Any) -> None:
+    """Add `plan` to the parser."""
+    parser = commands.add_parser("plan", help="the cheapest work that clears what was found")
+    parser.add_argument("session", type=Path, help="a saved session file")
+    parser.add_argument("--ruleset", default="", metavar="ID", help="else that of the session")
+    parser.add_argument("--prices", type=Path, metavar="FILE", help="your own list of prices")
+    parser.add_argument(
+        "--scope", default="fix", metavar="SCOPE", help="now, defects, fix (the default) or all"
+    )
+    parser.add_argument(
+        "--prefer", default="", metavar="CHOICE", help="follow this choice wherever it can be"
+    )
+    parser.add_argument("--format", choices=("text", "json"), default="text")
+    parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
+    parser.set_defaults(run=_plan)
+
+
+def _plan(chosen: argparse.Namespace) -> int:
+    refuse_to_write_over([chosen.session], chosen.out)
+    shelf = Shelf()
+    session = store.load(chosen.session)
+    if not chosen.ruleset:
+        refuse_missing(session, chosen.session)
+    book = shelf.book(chosen.ruleset or own_rulesets(session)[0])
+    session = load_session(chosen.session, shelf, [book])
+    actions = load_actions(book)
+    for option, named, known in (
+        ("--scope", chosen.scope, actions.scopes),
+        ("--prefer", chosen.prefer, actions.choices),
+    ):
+        if named and named not in known:
+            raise Unusable([Problem(option, 0, 0, f"no '{named}'; {nearest(named, known)}")])
+    prices = load_prices(chosen.prices, actions.codes)
+    day = max((each.date for each in session.visits), default=datetime.date.today())
+    planner = Planner(session, book, actions, prices, chosen.scope, day)
+    plan = make_plan(planner, chosen.prefer)
+    with output(chosen.out) as out:
+        if chosen.format == "json":
+            json.dump(plan_json(plan), out, indent=1, ensure_ascii=False)
+            out.write("\n")
+        else:
+            out.write(plan_text(plan))
+    return 0

@@ -1,0 +1,132 @@
+"""A plan in the JSON form that other programs rely on: keys are added, never renamed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
+from walkthrough.remedy.planner import Left
+from walkthrough.report.plan_lists import ASK, labels, material, minutes, money, schedule, shopping
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """The whole plan; a price that is not known is the word "ask", never 0."""
+    planner, prices, items = plan.planner, plan.planner.prices, plan.items
+    return {
+        "session": planner.record.title,
+        "ruleset": {"id": planner.book.id, "fingerprint": planner.book.fingerprint},
+        "scope": planner.scope,
+        "day": planner.day.isoformat(),
+        "prices": {"title": prices.title, "date": prices.date.isoformat()},
+        "total": money(items),
+        "total_known": known_cents(items) / 100,
+        "total_low": sum(each.price.low_cents or 0 for each in items) / 100,
+        "total_high": sum(each.price.high_cents or 0 for each in items) / 100,
+        "currency": prices.currency,
+        "material": material(items),
+        "minutes": minutes(items),
+        "asks": asked(items),
+        "proven": plan.proven,
+        "circuits": [_part(each) for each in plan.parts],
+        "shopping_list": [
+            {
+                "code": each.price.code,
+                "what": each.price.what,
+                "count": each.count,
+                "material": each.material,
+            }
+            for each in shopping(plan)
+        ],
+        "labels": [{"at": at, "text": text} for at, text in labels(plan)],
+        "panel_schedule": [
+            {"circuit": e.circuit, "serves": e.serves, "before": e.before, "after": e.after}
+            for e in schedule(plan)
+        ],
+        "assumed": [
+            {"outlet": each.outlet, "question": each.word, "answer": _plain(each.value)}
+            for each in planner.assumptions
+        ],
+        "disputed": [
+            {"of": e.of, "subject": e.subject, "rule": e.decision.rule.id}
+            for e in planner.found.disputed
+        ],
+        "unsolved": [_left(each) for each in plan.unsolved],
+    }
+
+
+def _part(part: Part) -> dict[str, Any]:
+    return {
+        "circuit": part.name,
+        "circuits": list(part.names),
+        "panel": part.panel,
+        "cost": money(part.items),
+        "cost_known": known_cents(part.items) / 100,
+        "material": material(part.items),
+        "minutes": minutes(part.items),
+        "proven": part.solved.proven,
+        "choice": part.chosen,
+        "actions": [_item(each) for each in part.items],
+        "alternatives": [_alternative(part, each) for each in part.alternatives],
+        "cheaper_but": [
+            {
+                "at": each.at,
+                "code": each.price.code,
+                "instead_of": each.instead_of,
+                "cost": (each.price.cents or 0) / 100,
+                "breaks": each.why,
+            }
+            for each in part.cheaper
+        ],
+        "unsolved": [_left(each) for each in part.solved.left],
+    }
+
+
+def _item(item: Item) -> dict[str, Any]:
+    known = item.price.cents is not None
+    return {
+        "at": item.done.at,
+        "of": item.done.of,
+        "code": item.price.code,
+        "action": item.action.id,
+        "does": item.action.declared.does,
+        "material": item.price.material if known else ASK,
+        "minutes": item.price.minutes if known else ASK,
+        "cost": (item.price.cents or 0) / 100 if known else ASK,
+        "load": list(item.load),
+        "line": list(item.line),
+        "labels": list(item.labels),
+        "why": " ".join(item.why),
+        "notes": list(item.notes),
+    }
+
+
+def _alternative(part: Part, way: Alternative) -> dict[str, Any]:
+    possible = not way.left
+    cost = money(way.items) if possible else None
+    both = isinstance(cost, float) and not asked(part.items)
+    difference = (known_cents(way.items) - known_cents(part.items)) / 100 if both else None
+    return {
+        "choice": way.name,
+        "title": way.title,
+        "possible": possible,
+        "cost": cost,
+        "difference": difference,
+        "actions": [_item(each) for each in way.items] if possible else [],
+        "unsolved": [_left(each) for each in way.left],
+    }
+
+
+def _left(left: Left) -> dict[str, Any]:
+    of, subject, rule = left.key
+    return {
+        "of": of,
+        "subject": subject,
+        "rule": rule,
+        "cite": list(left.rule.declared.cite),
+        "says": left.says,
+        "clash": list(left.clash),
+    }
+
+
+def _plain(value: object) -> Any:
+    return value if isinstance(value, bool | int | float | str | list) else str(value)

@@ -1,0 +1,92 @@
+"""What is drawn from a plan: the sums, the shopping list, the labels and the panel schedule."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from walkthrough.remedy.plan import Item, Plan, asked, known_cents
+from walkthrough.remedy.prices import Price
+from walkthrough.remedy.work import applied
+from walkthrough.rulebook.explain import spoken
+from walkthrough.survey.model import Session
+
+ASK = "ask"
+Money = float | str
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the shopping list."""
+
+    price: Price
+    count: int
+
+    @property
+    def material(self) -> Money:
+        return ASK if self.price.material is None else round(self.count * self.price.material, 2)
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One circuit in the panel schedule, before and after the work."""
+
+    circuit: str
+    serves: str
+    before: str
+    after: str
+
+
+def money(items: Sequence[Item]) -> Money:
+    """The sum in units of the currency; "ask" where one of the prices is not known."""
+    return ASK if asked(items) else known_cents(items) / 100
+
+
+def material(items: Iterable[Item]) -> float:
+    """The known cost of the parts."""
+    return round(sum(each.price.material or 0 for each in items), 2)
+
+
+def minutes(items: Iterable[Item]) -> float:
+    """The known time of the work."""
+    return sum(each.price.minutes or 0 for each in items)
+
+
+def shopping(plan: Plan) -> list[Line]:
+    """Every part with how often it is needed; work without a part is left out."""
+    counted = Counter(each.price.code for each in plan.items)
+    priced = {each.price.code: each.price for each in plan.items}
+    return [Line(priced[c], n) for c, n in sorted(counted.items()) if priced[c].material != 0]
+
+
+def labels(plan: Plan) -> list[tuple[str, str]]:
+    """Every mark to put on: where, and its text."""
+    return [(each.done.at, text) for each in plan.items for text in each.labels]
+
+
+def schedule(plan: Plan) -> list[Slot]:
+    """The panel schedule before and after; only circuits whose line changes."""
+    session = plan.planner.session
+    after = applied(session, plan.works, plan.planner.book.questions)
+    slots = [
+        Slot(
+            session.reference(old),
+            old.serves,
+            _told(plan, session, place),
+            _told(plan, after, place),
+        )
+        for place, old in enumerate(session.circuits)
+    ]
+    return [each for each in slots if each.before != each.after]
+
+
+def _told(plan: Plan, session: Session, place: int) -> str:
+    circuit = session.circuits[place]
+    book = plan.planner.book
+    said = [
+        spoken(word, circuit.answer(word), book)
+        for word in ("breaker_amps", "breaker", "simultaneous_disconnect", "directory_entry")
+        if circuit.answer(word) is not None
+    ]
+    return ", ".join(said)

@@ -1,0 +1,233 @@
+"""A plan as plain text: for the owner in short, for the electrician circuit by circuit."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
+from walkthrough.report.cautions import CAUTIONS
+from walkthrough.report.plan_lists import labels, material, minutes, money, schedule, shopping
+from walkthrough.report.text import clean
+
+WIDTH = 96
+NO_OFFER = (
+    "A calculation from what is recorded and from a list of prices; no offer and no permit. The "
+    "authority having jurisdiction decides; local amendments apply."
+)
+
+
+def plan_text(plan: Plan) -> str:
+    """The whole plan; wrapped for 96 columns, control characters made harmless."""
+    return "\n".join(clean(line) for line in _lines(plan)) + "\n"
+
+
+def _lines(plan: Plan) -> Iterator[str]:
+    planner, prices = plan.planner, plan.planner.prices
+    scope = planner.actions.scopes[planner.scope]
+    yield f"{planner.record.title}: plan of corrections"
+    yield from _wrapped(f"Judged by: {planner.book.title} ({planner.book.id})")
+    yield from _wrapped(f"Scope: {planner.scope} - {scope.title}")
+    yield from _wrapped(
+        f"Prices: {prices.title}, {prices.date.isoformat()}, {prices.currency}, labor "
+        f"{prices.labor_per_hour:.2f} per hour"
+    )
+    yield f"Day of the work: {planner.day.isoformat()}"
+    yield ""
+    yield from _wrapped(NO_OFFER)
+    for caution in CAUTIONS:
+        yield from _wrapped(caution, "! ")
+    yield from _heading("In short")
+    yield from _sums(plan)
+    for part in plan.parts:
+        yield from _part(plan, part)
+    yield from _lists(plan)
+    yield from _open(plan)
+
+
+def _sums(plan: Plan) -> Iterator[str]:
+    for part in plan.parts:
+        yield f"{part.name:<12} {_cost(part.items):>14}   {_serves(plan, part)}"[:WIDTH]
+    yield f"{'total':<12} {_cost(plan.items):>14}   {plan.planner.prices.currency}"
+    low = sum(each.price.low_cents or 0 for each in plan.items)
+    high = sum(each.price.high_cents or 0 for each in plan.items)
+    if low != high:
+        yield f"             from {low / 100:.2f} to {high / 100:.2f}"
+    yield from _wrapped(
+        f"Parts {material(plan.items):.2f}, work {_time(minutes(plan.items))}."
+        + (
+            f" To be asked for: {', '.join(sorted(set(asked(plan.items))))}."
+            if asked(plan.items)
+            else ""
+        )
+    )
+    done = "Done on a copy of the record and judged again: "
+    if plan.unsolved:
+        yield from _wrapped(
+            f"{done}{len(plan.unsolved)} deficiencies of the scope are left, see below."
+        )
+    else:
+        yield from _wrapped(f"{done}nothing of the scope is left.")
+    if plan.proven:
+        yield from _wrapped(
+            "No cheaper plan from this list of actions and prices does that: the search is exact."
+        )
+    else:
+        yield from _wrapped("The search was given up for some circuits: cheaper may exist there.")
+
+
+def _part(plan: Plan, part: Part) -> Iterator[str]:
+    yield from _heading(f"{part.name}  {_cost(part.items)}  {_serves(plan, part)}"[:WIDTH])
+    for item in part.items:
+        yield from _item(item)
+    for left in part.solved.left:
+        yield from _wrapped(
+            f"NOT SOLVED {left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
+        )
+        for clash in left.clash:
+            yield from _wrapped(f"- {clash}", "    ")
+    if part.alternatives:
+        yield "  other ways"
+    for way in part.alternatives:
+        yield from _way(part, way)
+    if part.cheaper:
+        yield "  cheaper, but"
+    for each in part.cheaper:
+        yield from _wrapped(
+            f"- {each.price.code} {(each.price.cents or 0) / 100:.2f} at {each.at} instead of "
+            f"{each.instead_of} breaks {each.why}",
+            "    ",
+        )
+
+
+def _item(item: Item) -> Iterator[str]:
+    price = item.price
+    sums = (
+        "ask"
+        if price.cents is None
+        else f"{price.material or 0:.2f} + {price.minutes or 0:g} min = {price.cents / 100:.2f}"
+    )
+    yield f"  {item.done.at:<8} {price.code:<15} {sums}"
+    yield from _wrapped(item.action.declared.does + _sides(item) + ".", "           ")
+    for text in item.labels:
+        yield from _wrapped(f'label: "{text}"', "           ")
+    for why in item.why:
+        yield from _wrapped(f"clears {why}", "           ")
+    for note in item.notes:
+        yield from _wrapped(f"! {note}", "           ")
+
+
+def _sides(item: Item) -> str:
+    sides = f"; LOAD: {', '.join(item.load)}" if item.load else ""
+    return sides + (f"; LINE: {', '.join(item.line)}" if item.line else "")
+
+
+def _way(part: Part, way: Alternative) -> Iterator[str]:
+    if way.left:
+        yield from _wrapped(f"- {way.title}: not possible", "    ")
+        for left in way.left:
+            yield from _wrapped(f"{left.key[1]}: {left.says}", "        ")
+            for clash in left.clash:
+                yield from _wrapped(f"- {clash}", "          ")
+        return
+    mine, theirs = _told(part.items), _told(way.items)
+    fresh = [each for each in way.items if _key(each) not in mine]
+    gone = [each for each in part.items if _key(each) not in theirs]
+    more = known_cents(way.items) - known_cents(part.items)
+    yield from _wrapped(
+        f"- {way.title}: {_cost(way.items)} ({more / 100:+.2f}): {_named(fresh)} instead of "
+        f"{_named(gone)}",
+        "    ",
+    )
+
+
+def _named(items: Sequence[Item]) -> str:
+    if not items:
+        return "nothing"
+    said = ", ".join(f"{each.price.code} at {each.done.at}" for each in items)
+    return f"{said} ({_cost(items)})"
+
+
+def _told(items: Sequence[Item]) -> set[tuple[str, str]]:
+    return {_key(each) for each in items}
+
+
+def _key(item: Item) -> tuple[str, str]:
+    return item.done.at, item.action.id
+
+
+def _lists(plan: Plan) -> Iterator[str]:
+    yield from _heading("Shopping list")
+    for line in shopping(plan):
+        cost = line.material if isinstance(line.material, str) else f"{line.material:.2f}"
+        yield f"{line.count:>4} x {line.price.code:<15} {cost:>10}   {line.price.what}"[:WIDTH]
+    if labels(plan):
+        yield from _heading("Labels")
+        for at, text in labels(plan):
+            yield f'{at:<8} "{text}"'
+    if schedule(plan):
+        yield from _heading("Panel schedule: before and after")
+        for slot in schedule(plan):
+            yield from _wrapped(f"{slot.circuit:<6} before: {slot.before}")
+            yield from _wrapped(f"{'':<6} after:  {slot.after}")
+    yield from _heading("For offers that compare")
+    yield from _wrapped(
+        f"Every deficiency of the scope '{plan.planner.scope}' under {plan.planner.book.title} is "
+        "to be cleared, on the circuits named. Other means are welcome where nothing of the scope "
+        "is left afterwards. Please name for each circuit: parts, hours, price; and what is left "
+        "out. The work ends with a TEST of every protective device that was put in or rewired."
+    )
+    for part in plan.parts:
+        doing = "; ".join(f"{each.done.at}: {each.action.declared.does}" for each in part.items)
+        yield from _wrapped(f"- {part.name}: {doing}", "  ")
+
+
+def _open(plan: Plan) -> Iterator[str]:
+    if plan.unsolved:
+        yield from _heading("Not solved")
+        for left in plan.unsolved:
+            yield from _wrapped(
+                f"{left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
+            )
+            for clash in left.clash:
+                yield from _wrapped(f"- {clash}", "    ")
+    assumed: dict[str, list[str]] = {}
+    for each in plan.planner.assumptions:
+        assumed.setdefault(each.outlet, []).append(each.word.replace("_", " "))
+    if assumed:
+        yield from _heading("Assumed, to be looked at before the work")
+        for outlet, words in assumed.items():
+            yield from _wrapped(
+                f"{outlet} was not reached; as at the others of its circuit: {', '.join(words)}"
+            )
+    if plan.planner.found.disputed:
+        yield from _heading("Ask the authority having jurisdiction")
+        for each in plan.planner.found.disputed:
+            yield from _wrapped(f"{each.subject}: {plan.planner.found.says(each)}")
+
+
+def _cost(items: Sequence[Item]) -> str:
+    cost = money(items)
+    if isinstance(cost, float):
+        return f"{cost:.2f}"
+    return f"{known_cents(items) / 100:.2f} + ask" if known_cents(items) else "ask"
+
+
+def _serves(plan: Plan, part: Part) -> str:
+    circuits = (plan.planner.session.circuit(name) for name in part.names)
+    return " / ".join(each.serves for each in circuits if each is not None)
+
+
+def _time(of_minutes: float) -> str:
+    hours, rest = divmod(round(of_minutes), 60)
+    return f"{hours} h {rest} min"
+
+
+def _heading(text: str) -> Iterator[str]:
+    yield from ("", text, "-" * len(text))
+
+
+def _wrapped(text: str, indent: str = "") -> Iterator[str]:
+    after = indent if not indent.endswith("! ") else " " * len(indent)
+    hang = after + ("  " if text.startswith(("- ", "! ")) else "")
+    yield from textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=hang) or [""]
