@@ -201,7 +201,9 @@ class _Compiler:
         changes = tuple(
             Change(self._condition(each.when, path), each.sets, each.label) for each in whole.also
         )
-        over = whole.over and Change(self._condition(whole.over.when, path), whole.over.sets)
+        over = None
+        if whole.over is not None:
+            over = Change(self._condition(whole.over.when, path), whole.over.sets)
         place = self.declared.steps.index(whole.step)
         return Action(name, whole, place, clauses[0], clauses[1], changes, over)
 

@@ -250,14 +250,23 @@ class Planner:
         told: dict[str, dict[str, None]] = {}
         subject = self.house.subjects[breach.key[:2]]
         above = {each.of: each for each in self.house.belongs_to(subject)}
-        places = [self.house.key(above[of]) for of in ("outlet", "circuit") if of in above]
-        for place in places:
-            for ruled in bench.refused.get(place, ()):
+        near = [above[of] for of in ("outlet", "circuit") if of in above]
+        outlets = self.house.wiring.on(subject) if isinstance(subject, Circuit) else []
+        for place in (*near, *outlets):
+            for ruled in bench.refused.get(self.house.key(place), ()):
                 mending = ruled.chosen and not ruled.quiet and ruled.rule is not breach.rule
                 if mending and any(self._could(each, breach.rule) for each in ruled.chosen):
                     codes = "+".join(each.declared.price for each in ruled.chosen)
                     told.setdefault(ruled.says or _breaks(ruled), {})[codes] = None
         yield from (f"{', '.join(codes)}: {why}" for why, codes in told.items())
+        circuit = above.get("circuit")
+        loose = self.house.wiring.on(circuit) if isinstance(circuit, Circuit) else []
+        loose = [each for each in loose if not self.house.wiring.path_is_known(each)]
+        if loose:
+            names = ", ".join(each.id for each in loose)
+            yield f"the order of {names} is not known: only what is right for every order does"
+        elif not told:
+            yield "no action in the list clears it here, or each that does breaks another rule"
 
     def _could(self, action: Action, rule: Rule) -> bool:
         """Whether an action is one that clears a rule where nothing bars it."""
@@ -268,8 +277,8 @@ class Planner:
             *tables.device.get(str(sets.get("device")), ()),
             *tables.breaker.get(str(sets.get("breaker")), ()),
         }
-        wanted = {kind for kind in kinds(self.house) if f"{kind}_protected" in needs}
-        wanted |= {kind for kind in kinds(self.house) if f"{kind}_protector_accessible" in needs}
+        every = kinds(self.house)
+        wanted = {kind for kind in every if any(word.startswith(f"{kind}_") for word in needs)}
         return bool(wanted & gives) if wanted else bool(action.words & set(needs))
 
 

@@ -202,8 +202,8 @@ def _open(plan: Plan) -> Iterator[str]:
             )
     if plan.planner.found.disputed:
         yield from _heading("Ask the authority having jurisdiction")
-        for each in plan.planner.found.disputed:
-            yield from _wrapped(f"{each.subject}: {plan.planner.found.says(each)}")
+        for verdict in plan.planner.found.disputed:
+            yield from _wrapped(f"{verdict.subject}: {plan.planner.found.says(verdict)}")
 
 
 def _cost(items: Sequence[Item]) -> str:
