@@ -187,10 +187,18 @@ def circuit_of(
     return circuit, outlets, trips
 
 
-def house(seed: int, circuits: int, most: int, hard: bool = False, pair: bool = False) -> Session:
-    """A house of some circuits with up to `most` outlets each."""
+def house(
+    seed: int,
+    circuits: int,
+    most: int,
+    hard: bool = False,
+    pair: bool = False,
+    exactly: bool = False,
+) -> Session:
+    """A house of some circuits with up to `most` outlets each, or exactly so many."""
     chance = random.Random(seed)
-    made = [circuit_of(chance, f"C{n + 1}", chance.randint(1, most), hard) for n in range(circuits)]
+    counts = [most if exactly else chance.randint(1, most) for _ in range(circuits)]
+    made = [circuit_of(chance, f"C{n + 1}", count, hard) for n, count in enumerate(counts)]
     if pair:
         for mine, other in ((0, 1), (1, 0)):
             made[mine][0].shares_neutral_with = made[other][0].id

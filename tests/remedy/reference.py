@@ -52,7 +52,7 @@ def every_work(planner: Planner, circuits: Sequence[Circuit]) -> Iterator[tuple[
                 if steps & {each.place for each in own}:
                     continue
                 chosen = tuple(sorted((*own, *shared), key=lambda each: each.place))
-                changes, ruled = place.perform(chosen, {})
+                changes, ruled = place.perform(chosen, ())
                 if ruled is None:
                     below = _outlet_ways(planner, bench.places, circuit, changes, cents)
                     done = Done("circuit", place.key[1], chosen, changes)
@@ -75,7 +75,7 @@ def _outlet_ways(
         for chosen in sets_of(place):
             if any(each.declared.removes for each in chosen) and len(chosen) > 1:
                 continue
-            changes, ruled = place.perform(chosen, around)
+            changes, ruled = place.perform(chosen, tuple(around.items()))
             if ruled is None:
                 here.append((cents(chosen), Done("outlet", outlet.id, chosen, changes)))
         options.append(here)
@@ -133,11 +133,12 @@ def cheapest_by_programme(search: Search) -> int | None:
     while waiting:
         need = waiting.pop()
         mine = row(need)
-        for option, extra, fed, _ in search._ways(need):
-            column = len(costs)
-            costs.append(option.cost + extra)
-            rows.append((mine, column, 1))
-            rows += [(row(each), column, -1) for each in fed]
+        for option in search._stream(need):
+            for extra, fed, _ in search._ways(need, option):
+                column = len(costs)
+                costs.append(option.cost + extra)
+                rows.append((mine, column, 1))
+                rows += [(row(each), column, -1) for each in fed]
     if not costs:
         return None
     index = np.array(rows)

@@ -12,7 +12,7 @@ import pytest
 from tests.remedy.houses import DAY, actions, book, house, planner, prices
 from tests.remedy.reference import CENT, cheapest_by_programme, cheapest_by_trying
 from walkthrough.judge.house import House
-from walkthrough.remedy.options import UNKNOWN, Head, Option
+from walkthrough.remedy.options import UNKNOWN, Head, Option, Stream
 from walkthrough.remedy.plan import known_cents, make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.search import Search
@@ -117,7 +117,7 @@ class Tables:
 
     def __init__(self, seed: int, house: House, circuit: Circuit) -> None:
         self.seed, self.house, self.circuit = seed, house, circuit
-        self._made: dict[Any, tuple[Option, ...]] = {}
+        self._made: dict[Any, Stream] = {}
 
     def price(self, _: Any) -> int:
         return 0
@@ -136,9 +136,7 @@ class Tables:
             option = Option(chance.randint(0, 90) * CENT, (), {})
             yield Head(circuit, option, (("breaker_amps", number % 2),), covers, number == 3)
 
-    def options(
-        self, outlet: Outlet, around: Any, arriving: Any, first: bool
-    ) -> tuple[Option, ...]:
+    def options(self, outlet: Outlet, around: Any, arriving: Any, first: bool) -> Stream:
         key = f"{self.seed} {outlet.id} {around} {sorted(arriving)} {first}"
         if key not in self._made:
             chance = random.Random(key)
@@ -149,7 +147,8 @@ class Tables:
                 cost = chance.choice([0, chance.randint(0, 90)]) * CENT
                 wires, receptacle = chance.random() < 0.6, chance.random() < 0.8
                 made.append(Option(cost, (), {}, own, wires, receptacle))
-            self._made[key] = tuple(sorted(made, key=lambda each: each.cost))
+            made.sort(key=lambda each: each.cost)
+            self._made[key] = Stream(iter([(each.cost, each) for each in made]))
         return self._made[key]
 
 
@@ -220,7 +219,11 @@ def _ways(search: Search, needs: Any) -> int:
     """The number of plans for places, counted without any search."""
     count = 1
     for need in needs:
-        count *= sum(_ways(search, fed) for _, _, fed, _ in search._ways(need))
+        count *= sum(
+            _ways(search, fed)
+            for option in search._stream(need)
+            for _, fed, _ in search._ways(need, option)
+        )
     return count
 
 

@@ -36,7 +36,14 @@ _ELSEWHERE = (
     "afci_at_origin",
     "afci_at_first_receptacle",
 )
-_PROTECTION = ("_protected", "_protector_accessible")
+Around = tuple[tuple[str, Any], ...]
+_PROTECTION = tuple(
+    each.name
+    for each in DERIVED_WORDS
+    if each.name.endswith(("_protected", "_protector_accessible"))
+)
+# What a choice of protection settles: rules that read none of it are judged once for all of them.
+_FIXED = frozenset((*_PROTECTION, "afci_at_origin", "afci_at_first_receptacle"))
 _BOX = "box_"
 _FILL = "box_fill_in3"
 
@@ -98,9 +105,14 @@ class Place:
         self._movable = _changeable(actions, subject.of)
         self._gathers: dict[str, bool | None] = {}
         self._found: dict[str, Any] = {}
+        self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
+        self._judged: dict[Any, Rule | None] = {}
+        self._known: dict[Any, list[Situation]] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
         self.rules = tuple(self._live(house.book.rules_of.get(subject.of, ())))
+        self._plain = [each for each in self.rules if not each.words & _FIXED]
+        self._protecting = [each for each in self.rules if each.words & _FIXED]
         self.asked = {
             cure
             for rule in self.rules
@@ -113,17 +125,15 @@ class Place:
             if not each.declared.only_for or self.asked & set(each.declared.only_for)
         )
 
-    def facts(self, changes: Changes, around: Changes, fixed: Mapping[str, Any]) -> Situation:
-        """What is known here after changes at the place and around it; `fixed` words come first."""
+    def facts(self, changes: Changes, around: Changes) -> Situation:
+        """What is known here after changes at the place and around it."""
         questions = self.house.book.questions
 
         def provide(word: str) -> Any:
-            if word in fixed:
-                return fixed[word]
             if word in changes or word in around:
                 value = changes[word] if word in changes else around[word]
                 return questions[word].presume if value is None else value
-            if word in _ELSEWHERE:
+            if word in _ELSEWHERE or word in _FIXED:
                 return None
             if word in self.house.book.gathers:
                 return self._gathered(word)
@@ -137,12 +147,20 @@ class Place:
         return Situation(self._steady, self.house.book.terms, provide)
 
     def perform(
-        self, chosen: Sequence[Action], around: Changes
+        self, chosen: Sequence[Action], around: Around
     ) -> tuple[dict[str, Any], Ruled | None]:
         """What actions change here, one after the other, and the first condition that rules out."""
+        key = (*(each.id for each in chosen), around)
+        if key not in self._performed:
+            self._performed[key] = self._perform(chosen, dict(around))
+        return self._performed[key]
+
+    def _perform(
+        self, chosen: Sequence[Action], around: Changes
+    ) -> tuple[dict[str, Any], Ruled | None]:
         changes: dict[str, Any] = {}
         for action in chosen:
-            facts = self.facts(changes, around, {})
+            facts = self.facts(changes, around)
             for clause in action.needs:
                 if clause.condition.truth(facts) is not True:
                     return changes, Ruled(clause.words, (action,), None, clause.says, clause.quiet)
@@ -169,16 +187,47 @@ class Place:
             return ""
         return f"by the wiring the box holds about {self._expected:g} in3, and it has {volume:g}"
 
-    def broken(self, changes: Changes, around: Changes, fixed: Mapping[str, Any]) -> Iterator[Rule]:
-        """The rules that are broken here whatever happens elsewhere, each once."""
-        readings = [self.facts(changes, around, fixed)]
-        kept = self.actions.kept_words
-        if self.keeps and not kept.isdisjoint(changes):
-            was = {word: value for word, value in changes.items() if word not in kept}
-            readings.append(self.facts(was, around, fixed))
-        for rule in self.rules:
-            if any(self._is_broken(rule, facts) for facts in readings):
-                yield rule
+    def broken(
+        self,
+        chosen: Sequence[Action],
+        around: Around,
+        protection: Mapping[str, Any],
+        left: frozenset[str] = frozenset(),
+    ) -> Rule | None:
+        """A rule that is broken here whatever happens elsewhere, after actions that do not bar.
+
+        None where there is none but those `left`, which are named by their ids.
+        """
+        done = (*(each.id for each in chosen), around)
+        for rules, fixed in ((self._plain, {}), (self._protecting, protection)):
+            key = (done, tuple(fixed.items()), left)
+            if key not in self._judged:
+                readings = self._readings(done, fixed)
+                self._judged[key] = self._first_broken(rules, readings, left)
+            if self._judged[key] is not None:
+                return self._judged[key]
+        return None
+
+    def _readings(self, done: Any, fixed: Mapping[str, Any]) -> list[Situation]:
+        """What is known here after the work: as replaced, and as what was there before."""
+        if done not in self._known:
+            changes, around = self._performed[done][0], dict(done[-1])
+            self._known[done] = [self.facts(changes, around)]
+            kept = self.actions.kept_words
+            if self.keeps and not kept.isdisjoint(changes):
+                was = {word: value for word, value in changes.items() if word not in kept}
+                self._known[done].append(self.facts(was, around))
+        return [each.with_more(fixed) for each in self._known[done]] if fixed else self._known[done]
+
+    def _first_broken(
+        self, rules: list[Rule], readings: Sequence[Situation], left: frozenset[str]
+    ) -> Rule | None:
+        for number, rule in enumerate(rules):
+            if rule.id not in left and any(self._is_broken(rule, facts) for facts in readings):
+                # What was broken once is likely to be broken again: it is looked at first.
+                rules.insert(0, rules.pop(number))
+                return rule
+        return None
 
     def _is_broken(self, rule: Rule, facts: Situation) -> bool:
         if not is_deficient(rule, facts):
@@ -260,20 +309,20 @@ def is_deficient(rule: Rule, facts: Situation) -> bool:
 def grown(
     place: Place,
     first: Sequence[Action],
-    around: Changes,
+    around: Around,
     fixed: Callable[[Changes], Mapping[str, Any]],
     more: Sequence[Action],
     refused: list[Ruled],
     leave: bool = False,
-) -> Iterator[tuple[tuple[Action, ...], dict[str, Any], frozenset[Rule]]]:
+) -> Iterator[tuple[tuple[Action, ...], dict[str, Any], frozenset[str]]]:
     """Every least set of actions that contains `first` and breaks no rule here.
 
     What is broken can be mended only by an action that changes a word of it: each such one of
     `more` is tried in turn. `fixed` gives the protection that the changes lead to. With `leave`,
     rules may also be left broken; the third part tells which.
     """
-    seen: set[tuple[frozenset[Action], frozenset[Rule]]] = set()
-    waiting: list[tuple[tuple[Action, ...], frozenset[Rule]]] = [(tuple(first), frozenset())]
+    seen: set[tuple[frozenset[Action], frozenset[str]]] = set()
+    waiting: list[tuple[tuple[Action, ...], frozenset[str]]] = [(tuple(first), frozenset())]
     while waiting:
         chosen, left = waiting.pop()
         if (frozenset(chosen), left) in seen:
@@ -281,14 +330,13 @@ def grown(
         seen.add((frozenset(chosen), left))
         changes, ruled = place.perform(chosen, around)
         if ruled is None:
-            broken = (e for e in place.broken(changes, around, fixed(changes)) if e not in left)
-            rule = next(broken, None)
+            rule = place.broken(chosen, around, fixed(changes), left)
             if rule is None:
                 yield chosen, changes, left
                 continue
             ruled = Ruled(rule.words, chosen, rule=rule)
             if leave:
-                waiting.append((chosen, left | {rule}))
+                waiting.append((chosen, left | {rule.id}))
         steps = {each.place for each in chosen}
         mends = [each for each in more if each.place not in steps and ruled.words & each.words]
         if not mends:
@@ -302,5 +350,5 @@ def _changeable(actions: Actions, of: str) -> frozenset[str]:
     scopes = ("outlet", "circuit") if of == "outlet" else (of,)
     found = {word for scope in scopes for each in actions.at[scope] for word in each.words}
     found.update(word for each in actions.at["panel"] if each.over for word in each.over.sets)
-    found.update(each.name for each in DERIVED_WORDS if each.name.endswith(_PROTECTION))
+    found.update(_PROTECTION)
     return frozenset(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -14,12 +15,10 @@ from walkthrough.remedy.tree import (
     NOTHING,
     Arriving,
     from_panel,
-    kinds,
     own_cover,
     protection_words,
 )
 from walkthrough.remedy.work import Changes
-from walkthrough.rulebook.rulebook import Rule
 from walkthrough.survey.model import Circuit, Outlet
 
 # One number orders plans: cents, then the number of actions, then breakers of another size, then
@@ -38,7 +37,7 @@ AFCI = "afci"
 
 @dataclass(frozen=True)
 class Option:
-    """One way of dealing with a place; `left` are the rules that stay broken there.
+    """One way of dealing with a place; `left` are the ids of rules that stay broken there.
 
     `own` is the protection that its device gives. `wires`: what it feeds can be put on LINE or
     LOAD. `receptacle`: it is one afterwards.
@@ -50,7 +49,52 @@ class Option:
     own: Arriving = NOTHING
     wires: bool = False
     receptacle: bool = False
-    left: frozenset[Rule] = frozenset()
+    left: frozenset[str] = frozenset()
+
+
+class Stream:
+    """Options in the order of their cost, worked out only as far as they are asked for."""
+
+    def __init__(self, made: Iterator[tuple[int, Option | None]]) -> None:
+        self._made = made
+        self._ready: list[Option] = []
+        self._held: list[tuple[int, int, Option]] = []
+        self._next: int | None = 0
+
+    def bound(self, number: int) -> int | None:
+        """What option `number` costs at least; None where there is none any more."""
+        if number < len(self._ready):
+            return self._ready[number].cost
+        held = self._held[0][0] if self._held else None
+        if self._next is None or held is None:
+            return held if self._next is None else self._next
+        return min(held, self._next)
+
+    def option(self, number: int) -> Option | None:
+        """Option `number`, counted from 0; None where there are not so many."""
+        while len(self._ready) <= number:
+            if self._held and (self._next is None or self._held[0][0] <= self._next):
+                self._ready.append(heapq.heappop(self._held)[2])
+            elif self._next is None:
+                return None
+            else:
+                self._work_on()
+        return self._ready[number]
+
+    def __iter__(self) -> Iterator[Option]:
+        number = 0
+        while (option := self.option(number)) is not None:
+            yield option
+            number += 1
+
+    def _work_on(self) -> None:
+        """Take what comes up to the next beginning, which tells what all that follows costs."""
+        for least, option in self._made:
+            if option is None:
+                self._next = least
+                return
+            heapq.heappush(self._held, (option.cost, len(self._held) + len(self._ready), option))
+        self._next = None
 
 
 @dataclass(frozen=True)
@@ -70,8 +114,9 @@ class Head:
 class Bench:
     """The places of a group of circuits, and what can be done there under a choice.
 
-    With `leave`, rules may be left broken. Unless `every` is asked for, an option is dropped where
-    a cheaper one gives the same to what hangs on it: it is in no cheapest plan.
+    Outlets that are alike share a place. With `leave`, rules may be left broken. Unless `every` is
+    asked for, an option is dropped where a cheaper one gives the same to what hangs on it: it is
+    in no cheapest plan.
     """
 
     def __init__(
@@ -89,14 +134,10 @@ class Bench:
         self.every = every
         self.refused: dict[tuple[str, str], list[Ruled]] = {}
         self.places = places
-        self._options: dict[Any, tuple[Option, ...]] = {}
+        self._options: dict[Any, Stream] = {}
+        self._covers: dict[Any, Arriving] = {}
+        self._begun: dict[Place, tuple[list[tuple[int, tuple[Action, ...]]], list[Action]]] = {}
         self._read = _words_read(self.places.values(), actions)
-        numbers: dict[Any, int] = {}
-        self._alike = {
-            each.subject.id: numbers.setdefault(self._signature(each.subject), len(numbers))
-            for each in places.values()
-            if isinstance(each.subject, Outlet)
-        }
 
     def price(self, chosen: Iterable[Action]) -> int:
         """What actions cost, as one number that orders plans."""
@@ -105,23 +146,6 @@ class Bench:
             cents = self.prices.of(each.declared.price).cents
             total += ACTION + (UNKNOWN if cents is None else cents * CENT)
         return total
-
-    def _signature(self, outlet: Outlet) -> Any:
-        """All that its options hang on: outlets alike in it are worked out once."""
-        house, place = self.house, self.places["outlet", outlet.id]
-        shown = tuple(
-            tuple(
-                by == outlet.id or (by in house.wiring.outlets and house.wiring.outlets[by].circuit)
-                for by in house.tracer.protection(outlet, kind).by
-            )
-            for kind in kinds(house)
-        )
-        answers = {**outlet.answers, **outlet.readings}
-        return (
-            (outlet.circuit, outlet.room, shown, tuple(place.rules), tuple(place.here)),
-            tuple(sorted((word, str(value)) for word, value in answers.items())),
-            (house.recorded(outlet, "test_result"), tuple(outlet.cannot_tell)),
-        )
 
     def wants_own(self, outlet: Outlet) -> bool:
         """Whether the choice gives this outlet a protective device that serves it alone."""
@@ -155,7 +179,7 @@ class Bench:
                 start = tuple(sorted((*shared, *([each] if each else ())), key=_step))
                 refused = self.refused.setdefault(self.house.key(circuit), [])
                 for chosen, changes, left in grown(
-                    place, start, {}, words, minor, refused, self.leave
+                    place, start, (), words, minor, refused, self.leave
                 ):
                     cost = self.price(e for e in chosen if e not in shared) + LEFT * len(left)
                     amps = changes.get("breaker_amps", circuit.answer("breaker_amps"))
@@ -178,46 +202,49 @@ class Bench:
 
     def options(
         self, outlet: Outlet, around: tuple[tuple[str, Any], ...], arriving: Arriving, first: bool
-    ) -> tuple[Option, ...]:
+    ) -> Stream:
         """Every way of dealing with an outlet, the cheapest first; `first`: it must be an AFCI."""
-        key = (self._alike[outlet.id], around, arriving, first)
+        key = (self.places["outlet", outlet.id], around, arriving, first)
         if key not in self._options:
-            made = self._made(outlet, dict(around), arriving)
-            self._options[key] = tuple(
-                each
-                for each in sorted(made, key=lambda each: each.cost)
-                if not (first and each.receptacle) or any(c.kind == AFCI for c in each.own)
+            made = self._made(outlet, around, arriving)
+            self._options[key] = Stream(
+                (least, each)
+                for least, each in made
+                if each is None
+                or not (first and each.receptacle)
+                or any(c.kind == AFCI for c in each.own)
             )
         return self._options[key]
 
-    def _made(self, outlet: Outlet, around: Changes, arriving: Arriving) -> Iterator[Option]:
+    def _made(
+        self, outlet: Outlet, around: tuple[tuple[str, Any], ...], arriving: Arriving
+    ) -> Iterator[tuple[int, Option | None]]:
+        """The options by what they begin with, the cheapest first; each beginning is announced."""
         house, place = self.house, self.places["outlet", outlet.id]
         room = outlet.room if self.choice and self.choice.declared.local else ""
-        here = [each for each in place.here if self._allowed(each)]
-        main = [each for each in here if each.declared.wires or each.declared.removes]
-        minor = [each for each in here if each not in main]
+        starts, minor = self._starts(place)
         refused = self.refused.setdefault(("outlet", outlet.id), [])
 
         def words(changes: Changes) -> dict[str, bool | None]:
-            own = own_cover(house, outlet, changes, room)
-            return protection_words(house, outlet, own, arriving)
+            return protection_words(house, outlet, self._own(outlet, changes, room), arriving)
 
         given: dict[Any, int] = {}
-        for start in [(), *sorted(((each,) for each in main), key=self.price)]:
+        for price, start in starts:
+            yield price, None
             changes, ruled = place.perform(start, around)
             if any(each.declared.removes for each in start):
                 if ruled is None:
-                    yield Option(self.price(start), start, changes)
+                    yield price, Option(price, start, changes)
                 continue
             if ruled is None and not self.every:
                 # All that hangs here meets the same, and something cheaper gives it already.
                 gives = self._gives(outlet, changes, arriving, room)
-                if given.get(gives, LEFT) <= self.price(start):
+                if given.get(gives, LEFT) <= price:
                     continue
             for chosen, after, left in grown(
                 place, start, around, words, minor, refused, self.leave
             ):
-                own = own_cover(house, outlet, after, room)
+                own = self._own(outlet, after, room)
                 if not self._suits(outlet, own, arriving):
                     continue
                 cost = self.price(chosen) + LEFT * len(left)
@@ -225,13 +252,35 @@ class Bench:
                 gives = self._gives(outlet, after, arriving, room)
                 if wires or own <= arriving:
                     given[gives] = min(cost, given.get(gives, cost))
-                yield Option(cost, chosen, after, own, wires, gives[2], left)
+                yield price, Option(cost, chosen, after, own, wires, gives[2], left)
+
+    def _own(self, outlet: Outlet, changes: Changes, room: str) -> Arriving:
+        """What the device of an outlet gives after changes."""
+        key = (
+            self.places["outlet", outlet.id],
+            changes.get("device", 0),
+            changes.get("test_result", 0),
+            room,
+        )
+        if key not in self._covers:
+            self._covers[key] = own_cover(self.house, outlet, changes, room)
+        return self._covers[key]
+
+    def _starts(self, place: Place) -> tuple[list[tuple[int, tuple[Action, ...]]], list[Action]]:
+        """What work at a place can begin with, by its price, and what can be added to it."""
+        if place not in self._begun:
+            here = [each for each in place.here if self._allowed(each)]
+            main = [each for each in here if each.declared.wires or each.declared.removes]
+            starts = [(), *((each,) for each in main)]
+            priced = sorted(((self.price(each), each) for each in starts), key=lambda e: e[0])
+            self._begun[place] = priced, [each for each in here if each not in main]
+        return self._begun[place]
 
     def _gives(
         self, outlet: Outlet, changes: Changes, arriving: Arriving, room: str
     ) -> tuple[Arriving, bool, bool]:
         """What hangs on an outlet can get, whether it is an AFCI, and whether a receptacle."""
-        own = own_cover(self.house, outlet, changes, room)
+        own = self._own(outlet, changes, room)
         point = str(changes.get("point", outlet.answer("point")))
         receptacle = point in self.house.tracer.receptacle_points
         return own | arriving, any(each.kind == AFCI for each in own), receptacle

@@ -146,7 +146,7 @@ class Planner:
             bench = self.bench(circuits, choice, leave, every)
             for found in Search(bench, circuits).plans():
                 judged += 1
-                excused = {(of, at, rule.id) for of, at, rule in found.left}
+                excused = set(found.left)
                 broken = self.broken((found.work,), self.subjects(circuits))
                 if {each.key for each in broken} <= excused:
                     left = tuple(self._left(each, bench) for each in broken)
@@ -175,12 +175,42 @@ class Planner:
         return self._benches[key]
 
     def _place(self, subject: Subject, lifts: tuple[str, ...]) -> Place:
-        key = (*self.house.key(subject), lifts)
+        key = (self._signature(subject), lifts)
         if key not in self._places:
             self._places[key] = Place(
                 self.house, subject, self.actions, self.aim, self.day.year, lifts
             )
         return self._places[key]
+
+    def _signature(self, subject: Subject) -> object:
+        """All that what can be done at a place hangs on: outlets alike in it share a place."""
+        if not isinstance(subject, Outlet):
+            return self.house.key(subject)
+        wiring, session = self.house.wiring, self.session
+        shown = tuple(
+            tuple(
+                by == subject.id or (by in wiring.outlets and wiring.outlets[by].circuit)
+                for by in self.house.tracer.protection(subject, kind).by
+            )
+            for kind in kinds(self.house)
+        )
+        answers = {**subject.answers, **subject.readings}
+        return (
+            (subject.circuit, subject.room, shown, self._before.get(subject.id)),
+            tuple(sorted((word, str(value)) for word, value in answers.items())),
+            (self.house.recorded(subject, "test_result"), tuple(subject.cannot_tell)),
+            sum(each.fed_from == subject.id for each in session.outlets),
+            subject.order_known_by == "unknown",
+        )
+
+    @cached_property
+    def _before(self) -> Mapping[str, frozenset[str]]:
+        """The rules that are deficient at each outlet before the work."""
+        found: dict[str, set[str]] = {}
+        for of, name, rule in self.deficient:
+            if of == "outlet":
+                found.setdefault(name, set()).add(rule)
+        return {name: frozenset(rules) for name, rules in found.items()}
 
     def subjects(self, circuits: Iterable[Circuit]) -> list[Subject]:
         """The circuits and the outlets on them."""

@@ -94,7 +94,9 @@ def _swapped(
     for each in places:
         actions = _instead(each.actions, action, other)
         place = _place(planner, circuits, each)
-        changes, ruled = place.perform(actions, {} if each.of == "circuit" else around)
+        changes, ruled = place.perform(
+            actions, () if each.of == "circuit" else tuple(around.items())
+        )
         if ruled is not None and other is not None:
             return None
         changed[id(each)] = replace(each, actions=actions, changes=changes)

@@ -17,10 +17,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.remedy.actions import Action
-from walkthrough.remedy.options import LEFT, Bench, Head, Option
+from walkthrough.remedy.options import LEFT, Bench, Head, Option, Stream
 from walkthrough.remedy.tree import Arriving, Branch, forest
 from walkthrough.remedy.work import Done, Work
-from walkthrough.rulebook.rulebook import Rule
 from walkthrough.survey.model import Circuit
 
 LINE = 1
@@ -33,7 +32,7 @@ class Found:
 
     cost: int
     work: Work
-    left: tuple[tuple[str, str, Rule], ...]
+    left: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -67,49 +66,86 @@ class Search:
         """Every plan, the cheapest first; none where nothing can clear the rules."""
         order = itertools.count()
         heap: list[Any] = []
+
+        def put(bound: int, *entry: Any) -> None:
+            heapq.heappush(heap, (bound, next(order), *entry))
+
         for shared in self.bench.shared():
             extra = self.bench.price(shared)
-            choices = [list(self._bounded(each, shared)) for each in self.circuits]
+            choices = [list(self.bench.heads(each, shared)) for each in self.circuits]
             for heads in itertools.product(*choices):
-                bound = extra + sum(cost for cost, _ in heads)
-                spent = extra + sum(head.option.cost for _, head in heads)
-                needs = tuple(need for _, head in heads for need in self._needs(head))
-                chosen = tuple(head for _, head in heads)
-                heapq.heappush(heap, (bound, next(order), spent, shared, chosen, needs, ()))
+                bound = extra + sum(head.option.cost for head in heads)
+                put(bound, self._begin, (bound, shared, heads))
         while heap:
-            bound, _, spent, shared, heads, needs, taken = heapq.heappop(heap)
-            if not needs:
-                yield self._found(bound, shared, heads, taken)
+            bound, _, then, entry = heapq.heappop(heap)
+            if then is None:
+                yield self._found(bound, *entry)
                 continue
-            need, rest = needs[0], needs[1:]
-            here = self.least(need)
-            assert here is not None
-            for option, extra, fed, on_load in self._ways(need):
-                below = [self.least(each) for each in fed]
-                if None in below:
-                    continue
-                cost = option.cost + extra
-                ahead = bound - here + cost + sum(each or 0 for each in below)
+            for more in then(bound, *entry):
+                put(*more)
+
+    def _begin(
+        self, _: int, cost: int, shared: tuple[Action, ...], heads: tuple[Head, ...]
+    ) -> Iterator[tuple[Any, ...]]:
+        """What is done at the panel, now with the least cost of all that hangs on it."""
+        needs = tuple(need for head in heads for need in self._needs(head))
+        below = [self.least(each) for each in needs]
+        if None not in below:
+            total = cost + sum(each or 0 for each in below)
+            yield self._entry(total, shared, heads, needs, ())
+
+    def _entry(
+        self, bound: int, shared: Any, heads: Any, needs: tuple[_Need, ...], taken: Any
+    ) -> tuple[Any, ...]:
+        if not needs:
+            return bound, None, (shared, heads, taken)
+        return bound, self._next, (bound, 0, shared, heads, needs, taken)
+
+    def _next(
+        self, _: int, base: int, number: int, shared: Any, heads: Any, needs: Any, taken: Any
+    ) -> Iterator[tuple[Any, ...]]:
+        """The plans with option `number` at the next place, and a later look at the options after.
+
+        `base` is the bound of the plan with the least cost at that place.
+        """
+        need, rest = needs[0], needs[1:]
+        here = self.least(need)
+        stream = self._stream(need)
+        option = stream.option(number)
+        if here is None or option is None:
+            return
+        for extra, fed, on_load in self._ways(need, option):
+            below = [self.least(each) for each in fed]
+            if None not in below:
+                ahead = base - here + option.cost + extra + sum(each or 0 for each in below)
                 step = (taken, _Taken(need, option, on_load))
-                heapq.heappush(
-                    heap, (ahead, next(order), spent + cost, shared, heads, (*fed, *rest), step)
-                )
+                yield self._entry(ahead, shared, heads, (*fed, *rest), step)
+        after = stream.bound(number + 1)
+        if after is not None:
+            bound = max(base, base - here + after)
+            yield bound, self._next, (base, number + 1, shared, heads, needs, taken)
 
     def least(self, need: _Need) -> int | None:
         """The least cost of a place and all below it; None where nothing does."""
         key = (need.branch.outlet.id, need.around, need.arriving, need.first)
         if key not in self._least:
             found: int | None = None
-            for option in self.bench.options(
-                need.branch.outlet, need.around, need.arriving, need.first
-            ):
-                if found is not None and option.cost >= found:
+            stream = self._stream(need)
+            for number in itertools.count():
+                bound = stream.bound(number)
+                if bound is None or (found is not None and bound >= found):
+                    break
+                option = stream.option(number)
+                if option is None or (found is not None and option.cost >= found):
                     break
                 cost = self._with_below(need, option)
                 if cost is not None and (found is None or cost < found):
                     found = cost
             self._least[key] = found
         return self._least[key]
+
+    def _stream(self, need: _Need) -> Stream:
+        return self.bench.options(need.branch.outlet, need.around, need.arriving, need.first)
 
     def _with_below(self, need: _Need, option: Option) -> int | None:
         """As `least`, with one option taken: each thing that hangs here takes its better side."""
@@ -127,19 +163,15 @@ class Search:
         return total
 
     def _ways(
-        self, need: _Need
-    ) -> Iterator[tuple[Option, int, tuple[_Need, ...], tuple[str, ...]]]:
-        """Every option at a place with every way of feeding what hangs there."""
-        for option in self.bench.options(
-            need.branch.outlet, need.around, need.arriving, need.first
-        ):
-            for sides in itertools.product(*self._sides(need, option)):
-                yield (
-                    option,
-                    sum(extra for extra, _, _ in sides),
-                    tuple(each for _, each, _ in sides),
-                    tuple(each.branch.outlet.id for _, each, on_load in sides if on_load),
-                )
+        self, need: _Need, option: Option
+    ) -> Iterator[tuple[int, tuple[_Need, ...], tuple[str, ...]]]:
+        """Every way of feeding what hangs at a place: its cost, what is needed, what is on LOAD."""
+        for sides in itertools.product(*self._sides(need, option)):
+            yield (
+                sum(extra for extra, _, _ in sides),
+                tuple(each for _, each, _ in sides),
+                tuple(each.branch.outlet.id for _, each, on_load in sides if on_load),
+            )
 
     def _sides(self, need: _Need, option: Option) -> list[list[tuple[int, _Need, bool]]]:
         """For each thing that hangs here, the sides on which it can be: cost, need, on LOAD."""
@@ -162,12 +194,6 @@ class Search:
     def _needs(self, head: Head) -> list[_Need]:
         roots = self._forest[head.circuit.id + "/" + head.circuit.panel]
         return [_Need(each, head.around, head.arriving, head.first) for each in roots]
-
-    def _bounded(self, circuit: Circuit, shared: tuple[Action, ...]) -> Iterator[tuple[int, Head]]:
-        for head in self.bench.heads(circuit, shared):
-            costs = [self.least(each) for each in self._needs(head)]
-            if None not in costs:
-                yield head.option.cost + sum(each or 0 for each in costs), head
 
     def _found(
         self, cost: int, shared: tuple[Action, ...], heads: tuple[Head, ...], taken: Any

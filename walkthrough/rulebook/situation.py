@@ -43,6 +43,14 @@ class Situation(dict[str, Any]):
         self[word] = value
         return value
 
+    def with_more(self, values: Mapping[str, Any]) -> Situation:
+        """The same with further values; None among them is unknown.
+
+        What was unknown before, terms among them, is worked out again.
+        """
+        more = {word: value for word, value in values.items() if value is not None}
+        return Situation({**self, **more}, self._terms, self._provide)
+
     def known(self, word: str) -> Any:
         try:
             return self[word]
