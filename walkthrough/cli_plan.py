@@ -12,6 +12,7 @@ from walkthrough.cli_replay import output, refuse_to_write_over
 from walkthrough.cli_sessions import Shelf, load_session
 from walkthrough.judge.under import own_rulesets, refuse_missing
 from walkthrough.remedy.actions import load_actions
+from walkthrough.remedy.budget import within
 from walkthrough.remedy.plan import make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import load_prices
@@ -32,6 +33,9 @@ def add_plan_command(commands: Any) -> None:
     )
     parser.add_argument(
         "--prefer", default="", metavar="CHOICE", help="follow this choice wherever it can be"
+    )
+    parser.add_argument(
+        "--budget", type=_money, metavar="SUM", help="what to do first for this sum"
     )
     parser.add_argument("--format", choices=("text", "json"), default="text")
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
@@ -57,10 +61,22 @@ def _plan(chosen: argparse.Namespace) -> int:
     day = max((each.date for each in session.visits), default=datetime.date.today())
     planner = Planner(session, book, actions, prices, chosen.scope, day)
     plan = make_plan(planner, chosen.prefer)
+    budget = None if chosen.budget is None else within(plan, chosen.budget)
     with output(chosen.out) as out:
         if chosen.format == "json":
-            json.dump(plan_json(plan), out, indent=1, ensure_ascii=False)
+            json.dump(plan_json(plan, budget), out, indent=1, ensure_ascii=False)
             out.write("\n")
         else:
-            out.write(plan_text(plan))
+            out.write(plan_text(plan, budget))
     return 0
+
+
+def _money(text: str) -> int:
+    """A sum in cents."""
+    try:
+        cents = round(100 * float(text))
+    except (ValueError, OverflowError):
+        cents = -1
+    if cents < 0:
+        raise Unusable([Problem("--budget", 0, 0, f"found '{text}'; expected a sum such as 500")])
+    return cents

@@ -285,7 +285,7 @@ class Planner:
         for place in (*near, *outlets):
             for ruled in bench.refused.get(self.house.key(place), ()):
                 mending = ruled.chosen and not ruled.quiet and ruled.rule is not breach.rule
-                if mending and any(self._could(each, breach.rule) for each in ruled.chosen):
+                if mending and any(self.could(each, breach.rule) for each in ruled.chosen):
                     codes = "+".join(each.declared.price for each in ruled.chosen)
                     told.setdefault(ruled.says or _breaks(ruled), {})[codes] = None
         yield from (f"{', '.join(codes)}: {why}" for why, codes in told.items())
@@ -298,7 +298,7 @@ class Planner:
         elif not told:
             yield "no action in the list clears it here, or each that does breaks another rule"
 
-    def _could(self, action: Action, rule: Rule) -> bool:
+    def could(self, action: Action, rule: Rule) -> bool:
         """Whether an action is one that clears a rule where nothing bars it."""
         needs = leaves(rule.needs.node)
         tables = self.house.tracer.tables

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
 
 from walkthrough.remedy.actions import Action
 from walkthrough.remedy.local import Place
@@ -28,38 +30,73 @@ def reasons(
     planner: Planner, circuits: Sequence[Circuit], work: Work
 ) -> dict[tuple[str, str], tuple[str, ...]]:
     """What comes back where one action is left out and all others are done."""
-    found: dict[tuple[str, str], tuple[str, ...]] = {}
-    for done, action in work.items:
-        without = _swapped(planner, circuits, work, done, action, None)
-        assert without is not None
-        broken = planner.broken([without], planner.subjects(circuits), exact=False)
-        found[done.at, action.id] = worded(broken)
-    return found
+    return {
+        (done.at, action.id): worded(_without(planner, circuits, work, done, action))
+        for done, action in work.items
+    }
+
+
+def _without(
+    planner: Planner, circuits: Sequence[Circuit], work: Work, done: Done, action: Action
+) -> list[Breach]:
+    rest = _swapped(planner, circuits, work, done, action, None)
+    assert rest is not None
+    return planner.broken([rest], planner.subjects(circuits), exact=False)
 
 
 def cheaper_ways(planner: Planner, circuits: Sequence[Circuit], work: Work) -> Iterator[Cheaper]:
-    """For each part the cheaper ones of its kind: of those that break the same, the cheapest."""
+    """The cheaper parts that come to mind for each part of a plan, and why each is none.
+
+    Another part of the same step in its place, or a device at an outlet for which it is there. Of
+    those that fail by the same, the cheapest is told.
+    """
     for done, action in work.items:
         mine = planner.prices.of(action.declared.price).cents
-        place = _place(planner, circuits, done)
         found: dict[str, Cheaper] = {}
-        for other in place.here:
+        for at, other, why in _tries(planner, circuits, work, done, action):
             price = planner.prices.of(other.declared.price)
-            if other is action or other.place != action.place or other.declared.removes:
-                continue
             if price.cents is None or mine is None or price.cents >= mine:
                 continue
-            if other.declared.shared != action.declared.shared:
-                continue
-            swapped = _swapped(planner, circuits, work, done, action, other)
-            if swapped is None:
-                continue
-            broken = planner.broken([swapped], planner.subjects(circuits), exact=False)
-            why = "; ".join(worded(broken)[:2])
-            before = found.get(why)
-            if why and (before is None or price.cents < (before.price.cents or 0)):
-                found[why] = Cheaper(done.at, action.declared.price, other, price, why)
+            said = why()
+            before = found.get(said)
+            if said and (before is None or price.cents < (before.price.cents or 0)):
+                found[said] = Cheaper(at, action.declared.price, other, price, said)
         yield from found.values()
+
+
+def _tries(
+    planner: Planner, circuits: Sequence[Circuit], work: Work, done: Done, action: Action
+) -> Iterator[tuple[str, Action, Callable[[], str]]]:
+    """What could be tried in the place of an action, and how to find out why it fails."""
+    for other in _place(planner, circuits, done).here:
+        alike = other.place == action.place and other.declared.shared == action.declared.shared
+        if alike and other is not action and not other.declared.removes:
+            swapped = _swapped(planner, circuits, work, done, action, other)
+            if swapped is not None:
+                yield done.at, other, partial(_fails, planner, circuits, swapped)
+    if done.of != "circuit":
+        return
+    rest = _swapped(planner, circuits, work, done, action, None)
+    assert rest is not None
+    for breach in _without(planner, circuits, work, done, action):
+        outlet = planner.house.wiring.outlets.get(breach.key[1])
+        if outlet is None or any(each.at == outlet.id and each.wires for each in work.done):
+            continue
+        place = planner.bench(circuits, None, leave=False, every=False).places["outlet", outlet.id]
+        for other in place.here:
+            if other.declared.wires and planner.could(other, breach.rule):
+                changes, ruled = place.perform([other], _around(rest))
+                if ruled is not None and not ruled.quiet:
+                    yield outlet.id, other, partial(str, ruled.says)
+                elif ruled is None:
+                    extra = Done("outlet", outlet.id, (other,), changes)
+                    more = replace(rest, done=(*rest.done, extra))
+                    yield outlet.id, other, partial(_fails, planner, circuits, more)
+
+
+def _fails(planner: Planner, circuits: Sequence[Circuit], work: Work) -> str:
+    broken = planner.broken([work], planner.subjects(circuits), exact=False)
+    return "; ".join(worded(broken)[:2])
 
 
 def worded(broken: Sequence[Breach]) -> tuple[str, ...]:
@@ -84,7 +121,7 @@ def _swapped(
     other: Action | None,
 ) -> Work | None:
     """The work with one action left out, or with another in its place; None if that is barred."""
-    around = {w: v for each in work.done if each.of == "circuit" for w, v in each.changes.items()}
+    around = _around(work)
     places = [
         each
         for each in work.done
@@ -94,9 +131,7 @@ def _swapped(
     for each in places:
         actions = _instead(each.actions, action, other)
         place = _place(planner, circuits, each)
-        changes, ruled = place.perform(
-            actions, () if each.of == "circuit" else tuple(around.items())
-        )
+        changes, ruled = place.perform(actions, () if each.of == "circuit" else around)
         if ruled is not None and other is not None:
             return None
         changed[id(each)] = replace(each, actions=actions, changes=changes)
@@ -106,6 +141,13 @@ def _swapped(
         tuple(changed.get(id(each), each) for each in work.done),
         shared,
         frozenset(pair for pair in work.on_load if pair[0] not in gone),
+    )
+
+
+def _around(work: Work) -> tuple[tuple[str, Any], ...]:
+    """What is changed at the panel."""
+    return tuple(
+        item for each in work.done if each.of == "circuit" for item in each.changes.items()
     )
 
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
+from walkthrough.remedy.budget import Budget
 from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
 from walkthrough.remedy.planner import Left
 from walkthrough.report.plan_lists import ASK, labels, material, minutes, money, schedule, shopping
 
 
-def plan_json(plan: Plan) -> dict[str, Any]:
+def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
     """The whole plan; a price that is not known is the word "ask", never 0."""
     planner, prices, items = plan.planner, plan.planner.prices, plan.items
     return {
+        **({} if budget is None else {"budget": _budget(budget)}),
         "session": planner.record.title,
         "ruleset": {"id": planner.book.id, "fingerprint": planner.book.fingerprint},
         "scope": planner.scope,
@@ -78,6 +80,26 @@ def _part(part: Part) -> dict[str, Any]:
             for each in part.cheaper
         ],
         "unsolved": [_left(each) for each in part.solved.left],
+    }
+
+
+def _budget(budget: Budget) -> dict[str, Any]:
+    return {
+        "sum": budget.cents / 100,
+        "spent": budget.spent / 100,
+        "done": [
+            {
+                "circuit": each.part.name,
+                "scope": each.scope,
+                "cost": known_cents(each.part.items) / 100,
+                "actions": [_item(item) for item in each.part.items],
+            }
+            for each in budget.steps
+        ],
+        "open": [
+            {"of": each.key[0], "subject": each.key[1], "rule": each.key[2], "says": each.says}
+            for each in budget.still
+        ],
     }
 
 

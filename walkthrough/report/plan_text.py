@@ -5,7 +5,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from walkthrough.remedy.budget import Budget
 from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
+from walkthrough.remedy.reasons import worded
 from walkthrough.report.cautions import CAUTIONS
 from walkthrough.report.plan_lists import labels, material, minutes, money, schedule, shopping
 from walkthrough.report.text import clean
@@ -17,9 +19,25 @@ NO_OFFER = (
 )
 
 
-def plan_text(plan: Plan) -> str:
+def plan_text(plan: Plan, budget: Budget | None = None) -> str:
     """The whole plan; wrapped for 96 columns, control characters made harmless."""
-    return "\n".join(clean(line) for line in _lines(plan)) + "\n"
+    lines = [*_lines(plan), *(_budget(budget) if budget is not None else ())]
+    return "\n".join(clean(line) for line in lines) + "\n"
+
+
+def _budget(budget: Budget) -> Iterator[str]:
+    yield from _heading(f"For {budget.cents / 100:.2f}: the gravest first")
+    for step in budget.steps:
+        cost = known_cents(step.part.items) / 100
+        yield from _wrapped(
+            f"- {step.part.name}, up to '{step.scope}': {cost:.2f}: "
+            + ", ".join(f"{each.price.code} at {each.done.at}" for each in step.part.items)
+        )
+    yield f"spent {budget.spent / 100:.2f}"
+    yield ""
+    yield "what stays open" if budget.still else "nothing of the scope stays open"
+    for says in worded(budget.still):
+        yield from _wrapped(f"- {says}")
 
 
 def _lines(plan: Plan) -> Iterator[str]:
@@ -95,7 +113,7 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
     for each in part.cheaper:
         yield from _wrapped(
             f"- {each.price.code} {(each.price.cents or 0) / 100:.2f} at {each.at} instead of "
-            f"{each.instead_of} breaks {each.why}",
+            f"{each.instead_of}: {each.why}",
             "    ",
         )
 
