@@ -46,9 +46,9 @@ FEW = (
 )
 
 
-def with_few(session: Session, ruleset: str) -> Planner:
+def with_few(session: Session, ruleset: str, names: tuple[str, ...] = FEW) -> Planner:
     whole = actions(ruleset)
-    few = replace(whole, actions=tuple(each for each in whole.actions if each.id in FEW))
+    few = replace(whole, actions=tuple(each for each in whole.actions if each.id in names))
     return Planner(session, book(ruleset), few, prices(ruleset), "fix", DAY)
 
 
@@ -78,10 +78,16 @@ def test_two_circuits_with_one_neutral_cost_what_the_cheapest_of_all_sets_costs(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(2000, 2300))
+@pytest.mark.parametrize("seed", range(2000, 2120))
 def test_many_small_circuits_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> None:
-    most = 3 if seed % 5 == 0 else 2
-    same_as_trying_all(with_few(house(seed, 1, most, hard=seed % 2 == 0), "nec-2020"))
+    same_as_trying_all(with_few(house(seed, 1, 2, hard=seed % 2 == 0), "nec-2020"))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(2200, 2260))
+def test_three_outlets_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> None:
+    few = ("brk-gfci-20", "brk-df-15", "rewire", "dup15-tr", "gfci15-tr", "df20-tr")
+    same_as_trying_all(with_few(house(seed, 1, 3, exactly=True), "nec-2023", few))
 
 
 def relaxed(made: Planner) -> Iterator[tuple[int | None, int | None]]:
@@ -103,7 +109,7 @@ def test_up_to_twelve_outlets_cost_what_the_programme_says(seed: int) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(4000, 4400))
+@pytest.mark.parametrize("seed", range(4000, 4150))
 def test_many_circuits_cost_what_the_programme_says(seed: int) -> None:
     for mine, other in relaxed(planner(house(seed, 1, 12), "nec-2020")):
         assert mine == other

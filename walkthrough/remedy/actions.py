@@ -16,6 +16,7 @@ from walkthrough.remedy.declarations import (
     ActionsDeclared,
     ChoiceDeclared,
     GroupDeclared,
+    Opening,
     ScopeDeclared,
 )
 from walkthrough.remedy.files import remedy_file
@@ -104,13 +105,15 @@ class Actions:
     keeps: Condition
     kept_words: frozenset[str]
     carried: frozenset[str]
+    missing: Mapping[str, AnswerValue]
+    opening: Opening
     scopes: Mapping[str, ScopeDeclared]
     choices: Mapping[str, Choice]
 
     @cached_property
     def codes(self) -> frozenset[str]:
         """The items that a price list may name."""
-        return frozenset(each.declared.price for each in self.actions)
+        return frozenset((self.opening.price, *(each.declared.price for each in self.actions)))
 
     @cached_property
     def at(self) -> Mapping[str, tuple[Action, ...]]:
@@ -150,6 +153,7 @@ class _Compiler:
         declared = self.declared
         made = [self._action(name, each) for name, each in declared.action.items()]
         carried = set(declared.assumed.carried)
+        self._check_answers(("assumed", "missing"), declared.assumed.missing, "outlet")
         keeps = self._condition(declared.keeps.when, ("keeps", "when"))
         choices = {
             name: Choice(
@@ -165,6 +169,8 @@ class _Compiler:
             keeps,
             frozenset(declared.keeps.words),
             frozenset(n for n, each in self.book.questions.items() if each.carry in carried),
+            declared.assumed.missing,
+            declared.opening,
             declared.scope,
             choices,
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from walkthrough.remedy.work import changed
@@ -20,12 +20,16 @@ class Assumption:
 
 
 def assumed(
-    session: Session, book: Rulebook, carried: Collection[str]
+    session: Session,
+    book: Rulebook,
+    carried: Collection[str],
+    missing: Mapping[str, AnswerValue],
 ) -> tuple[Session, tuple[Assumption, ...]]:
     """A copy of a record with those assumptions, and the list of them.
 
     Only an outlet with a limit ("not reached", "seen only") gets any: elsewhere a missing answer
-    was left out and is to be asked for.
+    was left out and is to be asked for. `missing` is what every outlet is taken to lack of which
+    nothing is recorded; the list leaves that out.
     """
     found: list[Assumption] = []
     outlets: list[Outlet] = []
@@ -45,5 +49,6 @@ def assumed(
             if values and all(value == values[0] for value in values):
                 taken[word] = values[0]
         found += [Assumption(outlet.id, word, value) for word, value in taken.items()]
-        outlets.append(changed(outlet, taken, book.questions))
+        lacks = {word: each for word, each in missing.items() if outlet.answer(word) is None}
+        outlets.append(changed(outlet, {**lacks, **taken}, book.questions))
     return session.model_copy(update={"outlets": outlets}), tuple(found)

@@ -93,9 +93,14 @@ class Keeps(_Declared):
 
 
 class Assumed(_Declared):
-    """Which answers are taken to be the same along a circuit where a place was not reached."""
+    """What is taken to be so where nothing was recorded.
+
+    `carried`: which answers are taken to be the same along a circuit where a place was not
+    reached. `missing`: what outlets are taken to lack.
+    """
 
     carried: tuple[Literal["room", "circuit", "previous"], ...]
+    missing: Answers = {}
 
 
 class Takes(_Declared):
@@ -130,6 +135,13 @@ class ChoiceDeclared(_Declared):
     no_series: bool = False
 
 
+class Opening(_Declared):
+    """What it takes to find out a wiring order that is not known."""
+
+    price: str
+    does: str
+
+
 class ActionsDeclared(_Declared):
     """A whole file of actions."""
 
@@ -137,6 +149,7 @@ class ActionsDeclared(_Declared):
     steps: tuple[str, ...] = Field(min_length=1)
     keeps: Keeps
     assumed: Assumed
+    opening: Opening
     group: dict[str, GroupDeclared] = {}
     action: dict[str, ActionDeclared]
     scope: dict[str, ScopeDeclared]

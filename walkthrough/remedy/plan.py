@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from walkthrough.remedy.actions import Action, Choice
+from walkthrough.remedy.opening import Opened, if_opened
 from walkthrough.remedy.planner import Breach, Left, Planner, Solved
 from walkthrough.remedy.prices import Price
 from walkthrough.remedy.reasons import Cheaper, cheaper_ways, reasons, worded
@@ -60,6 +61,8 @@ class Part:
     alternatives: tuple[Alternative, ...] = ()
     cheaper: tuple[Cheaper, ...] = ()
     chosen: str = ""
+    opened: Opened | None = None
+    opened_items: tuple[Item, ...] = ()
 
     @property
     def name(self) -> str:
@@ -136,7 +139,9 @@ def _part(
     if alternatives and items:
         others = tuple(_alternatives(planner, circuits, solved, least))
         cheaper = tuple(cheaper_ways(planner, circuits, solved.work))
-    return Part(solved.circuits, "", solved, items, others, cheaper, chosen)
+    opened = if_opened(planner, circuits) if alternatives and (items or solved.left) else None
+    best = _plain_items(planner, opened.solved.work) if opened is not None else ()
+    return Part(solved.circuits, "", solved, items, others, cheaper, chosen, opened, best)
 
 
 def _item(planner: Planner, work: Work, done: Done, action: Action, why: tuple[str, ...]) -> Item:
@@ -201,11 +206,14 @@ def _alternatives(
 
 
 def _alternative(planner: Planner, name: str, title: str, found: Solved) -> Alternative:
-    items = [
-        Item(done, action, planner.prices.of(action.declared.price))
-        for done, action in found.work.items
-    ]
-    return Alternative(name, title, tuple(items), found.left)
+    return Alternative(name, title, _plain_items(planner, found.work), found.left)
+
+
+def _plain_items(planner: Planner, work: Work) -> tuple[Item, ...]:
+    """The items of other work, without reasons."""
+    return tuple(
+        Item(done, action, planner.prices.of(action.declared.price)) for done, action in work.items
+    )
 
 
 def _same(one: Work, other: Work) -> bool:

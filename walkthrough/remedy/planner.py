@@ -77,7 +77,7 @@ class Planner:
 
     @cached_property
     def _assumed(self) -> tuple[Session, tuple[Assumption, ...]]:
-        return assumed(self.record, self.book, self.actions.carried)
+        return assumed(self.record, self.book, self.actions.carried, self.actions.missing)
 
     @property
     def session(self) -> Session:

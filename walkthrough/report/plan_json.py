@@ -29,7 +29,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "minutes": minutes(items),
         "asks": asked(items),
         "proven": plan.proven,
-        "circuits": [_part(each) for each in plan.parts],
+        "circuits": [_part(plan, each) for each in plan.parts],
         "shopping_list": [
             {
                 "code": each.price.code,
@@ -56,7 +56,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
     }
 
 
-def _part(part: Part) -> dict[str, Any]:
+def _part(plan: Plan, part: Part) -> dict[str, Any]:
     return {
         "circuit": part.name,
         "circuits": list(part.names),
@@ -79,7 +79,20 @@ def _part(part: Part) -> dict[str, Any]:
             }
             for each in part.cheaper
         ],
+        "after_opening": _opened(plan, part),
         "unsolved": [_left(each) for each in part.solved.left],
+    }
+
+
+def _opened(plan: Plan, part: Part) -> dict[str, Any] | None:
+    if part.opened is None:
+        return None
+    opening = plan.planner.prices.of(plan.planner.actions.opening.price)
+    return {
+        "cost_then": money(part.opened_items),
+        "first": part.opened.first,
+        "behind": list(part.opened.behind),
+        "opening": ASK if opening.cents is None else opening.cents / 100,
     }
 
 

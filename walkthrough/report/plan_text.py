@@ -104,6 +104,8 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
         )
         for clash in left.clash:
             yield from _wrapped(f"- {clash}", "    ")
+    if part.opened is not None:
+        yield from _opened(plan, part)
     if part.alternatives:
         yield "  other ways"
     for way in part.alternatives:
@@ -116,6 +118,20 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
             f"{each.instead_of}: {each.why}",
             "    ",
         )
+
+
+def _opened(plan: Plan, part: Part) -> Iterator[str]:
+    assert part.opened is not None
+    opening = plan.planner.actions.opening
+    cents = plan.planner.prices.of(opening.price).cents
+    price = "ask" if cents is None else f"{cents / 100:.2f}"
+    behind = ", ".join(part.opened.behind) or "nothing else"
+    yield from _wrapped(
+        f"The wiring order is not wholly known: this plan is right for every order. If "
+        f"{part.opened.first} turns out to feed {behind}, it comes to {_cost(part.opened_items)} "
+        f"instead; for the look ({opening.price}) {price} comes on top.",
+        "  ",
+    )
 
 
 def _item(item: Item) -> Iterator[str]:
@@ -248,4 +264,6 @@ def _heading(text: str) -> Iterator[str]:
 def _wrapped(text: str, indent: str = "") -> Iterator[str]:
     after = indent if not indent.endswith("! ") else " " * len(indent)
     hang = after + ("  " if text.startswith(("- ", "! ")) else "")
-    yield from textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=hang) or [""]
+    yield from textwrap.wrap(
+        text, WIDTH, initial_indent=indent, subsequent_indent=hang, break_on_hyphens=False
+    ) or [""]

@@ -1,0 +1,64 @@
+"""Where the wiring order is not known: what the plan could cost if it were looked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from walkthrough.remedy.planner import Planner, Solved
+from walkthrough.survey.model import PANEL, Circuit, Outlet, Session
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A lucky outcome of the look: `first` feeds all outlets whose order was not known."""
+
+    first: str
+    behind: tuple[str, ...]
+    solved: Solved
+
+
+def if_opened(planner: Planner, circuits: Sequence[Circuit]) -> Opened | None:
+    """The cheapest plan if one outlet feeds all those of unknown order directly.
+
+    It is a price to weigh the look against, and no bound: other orders can come out dearer, and
+    some cheaper. None where the order is known.
+    """
+    wiring = planner.house.wiring
+    loose = [each for one in circuits for each in wiring.on(one) if not wiring.path_is_known(each)]
+    if not loose:
+        return None
+    found = [
+        Opened(first.id, tuple(each.id for each in loose if each is not first), solved)
+        for first in (each for one in circuits for each in wiring.on(one))
+        for solved in _tried(planner, circuits, loose, first)
+        if not solved.left
+    ]
+    return min(found, key=lambda each: _cents(planner, each.solved), default=None)
+
+
+def _tried(
+    planner: Planner, circuits: Sequence[Circuit], loose: Sequence[Outlet], first: Outlet
+) -> Iterator[Solved]:
+    names = {each.id for each in loose}
+
+    def seen(outlet: Outlet) -> Outlet:
+        if outlet.id not in names:
+            return outlet
+        fed_from = PANEL if outlet.id == first.id else first.id
+        update = {"fed_from": fed_from, "side": "through", "order_known_by": "observed"}
+        return outlet.model_copy(update=update)
+
+    record: Session = planner.record.model_copy(
+        update={"outlets": [seen(each) for each in planner.record.outlets]}
+    )
+    other = replace(planner, record=record, _benches={}, _places={})
+    wanted = {planner.session.reference(each) for each in circuits}
+    for group in other.groups:
+        if {other.session.reference(each) for each in group} == wanted:
+            yield other.solve(group)
+
+
+def _cents(planner: Planner, solved: Solved) -> int:
+    cents = (planner.prices.of(e.declared.price).cents for _, e in solved.work.items)
+    return sum(10**9 if each is None else each for each in cents)
