@@ -92,7 +92,7 @@ def table_slips(table: TableDeclared) -> Iterator[Slip]:
     """What is wrong with a table, once it is completed by the file below."""
     if not table.rows:
         yield (), "no rows, neither here nor in a file below"
-    for name in ("sections", "marks"):
+    for name in ("sections", "marks", "sources"):
         for row in getattr(table, name):
             if row not in table.rows:
                 yield (name, row), f"no row '{row}'; {nearest(row, table.rows)}"
