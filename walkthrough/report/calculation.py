@@ -115,6 +115,12 @@ def _shown(value: Any) -> str:
             return f"{box} ({_shown(volume)} in3)"
         case {"check": check, "verdict": verdict}:
             return f"{check} ({verdict})"
+        case {"possibility": _, "says": says}:
+            return str(says)
+        case {"measurement": measurement}:
+            return str(measurement).replace("_", " ")
+        case {"instrument": instrument}:
+            return f"{instrument} (see below)"
         case Mapping():
             parts = (f"{str(key).replace('_', ' ')} {_shown(each)}" for key, each in value.items())
             return ", ".join(parts)

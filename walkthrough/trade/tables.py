@@ -69,6 +69,15 @@ class Tables:
         """What stands in a row of words; raises NoRow."""
         return str(self._cell(table, row))
 
+    def words(self, table: str, row: str) -> tuple[str, ...]:
+        """The words of a row of several; raises NoRow."""
+        cell = self._cell(table, row)
+        return tuple(map(str, cell)) if isinstance(cell, list) else (str(cell),)
+
+    def span(self, table: str, row: str) -> tuple[Decimal, Decimal]:
+        """From where to where a row reaches; raises NoRow."""
+        return self.number(table, row), self.number(table, row, 1)
+
     def ground(self, table: str, row: str) -> Ground:
         """The sections of a row and the weaker of its own mark and its table's; raises NoRow."""
         self._cell(table, row)
