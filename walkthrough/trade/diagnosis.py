@@ -68,8 +68,8 @@ class Diagnosis:
 def diagnose(seen: Mapping[str, Seen], faults: Faults, closed: Sequence[str] = ()) -> Diagnosis:
     """Match readings against all faults; the order in which they were taken does not matter.
 
-    Ranked by: fewest readings that would be unusual, most that would be usual, fewest faults at
-    once, order of the table. No published frequency of wiring faults was found, so none is used.
+    Ranked by: first what is usual in a two-wire house, where it is one; fewest readings that would
+    be unusual, most that would be usual, fewest faults at once, order of the table. No published frequency of wiring faults was found, so none is used.
     `closed` names observations that cannot be made here and are not proposed.
     """
     order = [each.name for each in faults.observations if each.name in seen]
@@ -141,8 +141,11 @@ def _possibility(
     )
 
 
-def _rank(possibility: Possibility) -> tuple[int, int, int]:
-    return len(possibility.can_be), -len(possibility.usual), possibility.fault.at_once
+def _rank(possibility: Possibility) -> tuple[bool, int, int, int]:
+    # No reading makes up for it that there should be no ground in such a house at all.
+    needs_a_ground = TWO_WIRE in possibility.can_be
+    fault, against = possibility.fault, len(possibility.can_be)
+    return needs_a_ground, against, -len(possibility.usual), fault.at_once
 
 
 def _fits_without(left_out: str, seen: Mapping[str, Seen], faults: Faults) -> bool:

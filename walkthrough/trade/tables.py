@@ -75,8 +75,12 @@ class Tables:
         return tuple(map(str, cell)) if isinstance(cell, list) else (str(cell),)
 
     def span(self, table: str, row: str) -> tuple[Decimal, Decimal]:
-        """From where to where a row reaches; raises NoRow."""
-        return self.number(table, row), self.number(table, row, 1)
+        """From where to where a row reaches; raises NoRow, also where it is no such row."""
+        cell = self._cell(table, row)
+        match cell:
+            case [int() | float() as low, int() | float() as high] if low <= high:
+                return exact(low), exact(high)
+        raise NoRow(f"row '{row}' of table '{table}': found {cell}; expected two numbers, from, to")
 
     def ground(self, table: str, row: str) -> Ground:
         """The sections of a row and the weaker of its own mark and its table's; raises NoRow."""
