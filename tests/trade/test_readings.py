@@ -581,12 +581,11 @@ def test_a_slip_in_a_table_of_ones_own_is_told() -> None:
 
 
 def _readings(told: dict[str, Any]) -> Readings:
-    return Readings(
-        **{
-            k: Decimal(str(v)) if isinstance(v, int | float) and not isinstance(v, bool) else v
-            for k, v in told.items()
-        }
-    )
+    exact: dict[str, Any] = {
+        name: Decimal(str(value)) if type(value) in (int, float) else value
+        for name, value in told.items()
+    }
+    return Readings(**exact)
 
 
 def _fits(fault: Fault, seen: dict[str, Seen]) -> bool:

@@ -93,6 +93,11 @@ class WalkthroughApp(App[None]):
             yield SystemCommand(
                 "Find (Ctrl+F)", "Anything told or found in the record", walk.action_find
             )
+            yield SystemCommand(
+                "Readings sheet (Ctrl+R)",
+                "Lamps, volts, load: what is possible",
+                walk.action_readings,
+            )
             yield SystemCommand("Whole live pane (F6)", "Instead of the question", walk.action_all)
             yield SystemCommand(
                 "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest

@@ -69,8 +69,9 @@ def diagnose(seen: Mapping[str, Seen], faults: Faults, closed: Sequence[str] = (
     """Match readings against all faults; the order in which they were taken does not matter.
 
     Ranked by: first what is usual in a two-wire house, where it is one; fewest readings that would
-    be unusual, most that would be usual, fewest faults at once, order of the table. No published frequency of wiring faults was found, so none is used.
-    `closed` names observations that cannot be made here and are not proposed.
+    be unusual, most that would be usual, fewest faults at once, order of the table. No published
+    frequency of wiring faults was found, so none is used. `closed` names observations that cannot
+    be made here and are not proposed.
     """
     order = [each.name for each in faults.observations if each.name in seen]
     if TWO_WIRE in seen:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 
 from walkthrough.trade.diagnosis import ANYONE, Diagnosis, NextReading, Possibility, diagnose
 from walkthrough.trade.readings import Observed, Readings, observed
@@ -29,6 +30,12 @@ def diagnosis(readings: Readings, tables: Tables) -> tuple[Diagnosis, Observed, 
     """What readings leave possible, what they showed, and the faults asked. Raises NoRow."""
     faults = Faults.of(tables)
     shown = observed(readings, tables)
+    # A record can hold words that tell nothing, such as "not tried".
+    shown.seen = {
+        name: seen
+        for name, seen in shown.seen.items()
+        if name == TWO_WIRE or isinstance(seen, Decimal) or seen in faults.told_apart(name)
+    }
     return diagnose(shown.seen, faults, shown.closed), shown, faults
 
 
@@ -52,8 +59,7 @@ def readings_working(readings: Readings, tables: Tables) -> Working:
         caveats += working.caveats
     steps.append(Step("next", next_in_words(found)))
     if found.easier is not None:
-        told_easier = _next_told(found.easier, len(found.possibilities))
-        steps.append(Step("or first, for anyone", told_easier))
+        steps.append(Step("or first", easier_in_words(found)))
     if readings.two_wire:
         caveats.insert(0, NO_PROOF)
     blind = blind_spots(shown, faults, tables)
@@ -91,6 +97,11 @@ def next_in_words(found: Diagnosis) -> str:
             "power off."
         )
     return _next_told(ahead, len(found.possibilities))
+
+
+def easier_in_words(found: Diagnosis) -> str:
+    """The best next reading that anyone may take; "" where the best of all is one."""
+    return _next_told(found.easier, len(found.possibilities)) if found.easier is not None else ""
 
 
 def _next_told(ahead: NextReading, left: int) -> str:

@@ -17,15 +17,17 @@ from textual.widgets import Footer, Static
 from walkthrough.app import menu
 from walkthrough.app.add import LIMIT, NEW, SEVERAL
 from walkthrough.app.describe import where
-from walkthrough.app.fields import Refused
+from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
+from walkthrough.app.readings import lines_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.answers import AnswersScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import FindingsScreen
+from walkthrough.app.screens.readings import ReadingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
 from walkthrough.app.screens.what_if import WhatIfScreen
@@ -75,6 +77,7 @@ class WalkScreen(Screen[None]):
         Binding("f8", "skip_rest", "Nothing more can be told", show=False),
         Binding("f9", "what_if", "What if", show=False),
         Binding("ctrl+f", "find", "Find", show=False),
+        Binding("ctrl+r", "readings", "Readings", show=False),
         Binding("ctrl+z", "undo", "Undo", show=False),
         Binding("ctrl+y", "redo", "Redo", show=False),
         Binding("ctrl+s", "save", "Save", show=False),
@@ -201,6 +204,19 @@ class WalkScreen(Screen[None]):
     def action_trip(self) -> None:
         """A trip-and-probe step."""
         self.app.push_screen(TripScreen(self.record, self.walk.focus))
+
+    def action_readings(self) -> None:
+        """The readings sheet of the outlet in hand."""
+        outlet = self.walk.focus
+        if not isinstance(outlet, Outlet):
+            self.notify("Stand on an outlet first.")
+        elif not lines_of(self.record, outlet):
+            self.notify("The ruleset of this record has no readings sheet.")
+        elif self.walk.prompt.id.startswith(FIELD) and not outlet.answers:
+            # With a reading the shape of an outlet counts as told.
+            self.notify("First say how this outlet hangs on its circuit.")
+        else:
+            self.app.push_screen(ReadingsScreen(self.record, outlet))
 
     def _chosen(self, chosen: tuple[Subject, str] | None) -> None:
         if chosen is not None:
