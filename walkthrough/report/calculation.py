@@ -121,6 +121,8 @@ def _shown(value: Any) -> str:
             return str(measurement).replace("_", " ")
         case {"instrument": instrument}:
             return f"{instrument} (see below)"
+        case Mapping() if all(isinstance(each, Mapping) for each in value.values()):
+            return "; ".join(_shown(each) for each in value.values())
         case Mapping():
             parts = (f"{str(key).replace('_', ' ')} {_shown(each)}" for key, each in value.items())
             return ", ".join(parts)
