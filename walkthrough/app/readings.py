@@ -110,7 +110,7 @@ def told(record: Record, outlet: Outlet) -> Iterator[str]:
         yield f"! {NO_PROOF}"
     yield f"Possible: {len(found.possibilities)} of {len(faults.faults)}"
     for number, each in enumerate(found.possibilities, start=1):
-        speaks = f"for it {len(each.usual)}, against it {len(each.can_be)}"
+        speaks = f"{len(each.usual)} for, {len(each.can_be)} against"
         yield f"{number:2}. {each.fault.says} ({speaks})"
     for caveat in shown.caveats:
         yield f"i {caveat}"
@@ -124,11 +124,15 @@ def take_prompt(record: Record, outlet: Outlet) -> Prompt:
     found, _, _ = diagnosis(taken(record, outlet), tables)
     now = outlet.answer(TESTER)
     held = f"It is now: {clean(record.spoken(TESTER, now))}. " if now is not None else ""
+    answers = tuple(_answers(record, found))
+    ask = "Take a diagnosis over as what the plug-in tester shows?"
+    if not answers:
+        ask = "None of these is a pattern of the plug-in tester, so there is nothing to take over."
     return Prompt(
         TAKE,
-        "Take a diagnosis over as what the plug-in tester shows?",
+        ask,
         "choice",
-        tuple(_answers(record, found)),
+        answers,
         f"{held}Only if you say so; Enter leaves it and closes the sheet.",
         can_skip=False,
         can_be_empty=True,

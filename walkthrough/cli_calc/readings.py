@@ -17,8 +17,7 @@ EXAMPLES = """\
 examples:
   walkthrough calc readings --lights correct
   walkthrough calc readings --lights correct --two-wire --gfci-test trips --plug-in nothing
-  walkthrough calc readings --lights HN,HG --hot-neutral 121.5 --hot-ground 121.1 \\
-      --neutral-ground 0.4 --load-amps 12 --load-hot-neutral 112 --load-neutral-ground 7.5
+  walkthrough calc readings --lights HN,HG --hot-neutral 121.5 --load-amps 12 --load-hot-neutral 112
   walkthrough calc readings --lights open-ground --ground-ohms 0.4 --trip-ma 5.2
 
 Lamps: HN between hot and neutral slot, HG hot slot and ground contact, NG neutral slot and ground
@@ -69,8 +68,8 @@ def add(parser: argparse.ArgumentParser) -> None:
         type=_lights,
         dest="tester_lamps",
         metavar="LAMPS",
-        help="three-light tester: the lamps that are lit (HN,HG), none or all, or its legend: "
-        "correct, open-ground, open-neutral, reversed, hot-ground-reversed",
+        help="three-light tester: the lamps that are lit, e.g. HN,HG, or none or all, or its "
+        "legend: correct, open-ground, open-neutral, reversed, hot-ground-reversed",
     )
     volts("--hot-neutral", "without load, 0 to 300 V, e.g. 121.5", "volts_hot_neutral")
     volts("--hot-ground", "without load, 0 to 300 V, e.g. 121.1", "volts_hot_ground")
@@ -93,25 +92,26 @@ def add(parser: argparse.ArgumentParser) -> None:
     )
     words(
         "--ground-analyzer",
-        "a circuit analyzer on the ground: good, false or none",
+        "a circuit analyzer on the ground: good, false or none, e.g. good",
         {each: each for each in ("good", "false", "none")},
         "ground_analyzer",
     )
     words(
         "--gfci-test",
-        "the GFCI that protects it, on its own TEST: trips, nothing, no-power, or none (no GFCI)",
+        "the GFCI that protects it, on its own TEST: trips, nothing, no-power, or none (no GFCI), "
+        "e.g. trips",
         {"trips": "trips", "nothing": "nothing", "no-power": "no_power", "none": "none"},
         "gfci_own_test",
     )
     words(
         "--plug-in",
-        "button of the plug-in tester: trips (this or another device) or nothing",
+        "button of the plug-in tester: trips (this or another device) or nothing, e.g. trips",
         {"trips": "trips", "nothing": "nothing"},
         "plug_in_tester_trips",
     )
     words(
         "--probe",
-        "non-contact tester at the ground contact or plate screw: silent or sounds",
+        "non-contact tester at the ground contact or plate screw: silent or sounds, e.g. silent",
         {"silent": "silent", "sounds": "sounds"},
         "probe_at_ground",
     )
@@ -123,7 +123,7 @@ def add(parser: argparse.ArgumentParser) -> None:
     )
     words(
         "--box",
-        "look into the box, power off: sound, jumper, crossed or loose",
+        "look into the box, power off: sound, jumper, crossed or loose, e.g. sound",
         {each: each for each in ("sound", "jumper", "crossed", "loose")},
         "box_look",
     )

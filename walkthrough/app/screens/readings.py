@@ -34,11 +34,11 @@ class ReadingsScreen(Screen[None]):
                             padding: 0 1; scrollbar-size-vertical: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "line(-1)", "Line before"),
+        Binding("up", "line(-1)", "Line before", show=False),
         Binding("down", "line(1)", "Next line"),
         Binding("end", "last", "Take over"),
         Binding("f1", "full_help", "Help"),
-        Binding("pagedown", "scroll(1)", "Scroll"),
+        Binding("pagedown", "scroll(1)", "Scroll", show=False),
         Binding("pageup", "scroll(-1)", "Scroll up", show=False),
         Binding("escape", "back", "Leave"),
     ]
