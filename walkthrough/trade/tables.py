@@ -66,6 +66,11 @@ class Tables:
         """What stands in a row of words; raises NoRow."""
         return str(self._cell(table, row))
 
+    def words(self, table: str, row: str) -> tuple[str, ...]:
+        """The words of a row that lists several; none where there is no such row."""
+        cell = self._cell(table, row) if self.has(table, row) else []
+        return tuple(str(each) for each in cell) if isinstance(cell, list) else (str(cell),)
+
     def ground(self, table: str, row: str) -> Ground:
         """The sections of a row and the weaker of its own mark and its table's; raises NoRow."""
         self._cell(table, row)
