@@ -7,8 +7,8 @@ import string
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from walkthrough.app.measures import read_day, read_measure
 from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.survey.measures import read_day, read_measure
 
 if TYPE_CHECKING:
     from walkthrough.survey.model import AnswerValue

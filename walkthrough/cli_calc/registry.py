@@ -6,7 +6,14 @@ import argparse
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from walkthrough.cli_calc import ampacity, box_fill, circuit_load, trip_time, voltage_drop
+from walkthrough.cli_calc import (
+    ampacity,
+    box_fill,
+    circuit_load,
+    spacing,
+    trip_time,
+    voltage_drop,
+)
 from walkthrough.trade.tables import Tables
 from walkthrough.trade.working import Working
 
@@ -24,5 +31,5 @@ class Calculation:
 
 CALCULATIONS = tuple(
     Calculation(each.NAME, each.HELP, each.EXAMPLES, each.add, each.work)
-    for each in (box_fill, ampacity, circuit_load, voltage_drop, trip_time)
+    for each in (box_fill, ampacity, circuit_load, voltage_drop, trip_time, spacing)
 )

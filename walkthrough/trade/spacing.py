@@ -86,6 +86,14 @@ def wall_spacing(line: Line, tables: SpacingTables) -> Spacing:
             f"within {told(reach)} of it; usual teaching does not credit it. The authority having "
             "jurisdiction decides."
         )
+    # Panels, railings and dividers count without being wall, which is the first of the kinds.
+    if any(each.missing for each in served) and any(
+        stretch.kind in counting[1:] for stretch in line.stretches
+    ):
+        near = told(tables.inches("floor_receptacle", "from_wall_in"), "in")
+        notes.append(
+            f"Where there is no wall to mount it on, one in the floor up to {near} away counts."
+        )
     return Spacing("wall", line, reach, least, served, left_out, tuple(notes))
 
 

@@ -1,4 +1,4 @@
-"""Receptacles near the basins of a bathroom, and at balconies, decks and porches."""
+"""Receptacles near basins and equipment, and at balconies, decks and porches."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 from walkthrough.trade.lengths import told
+from walkthrough.trade.outlet_count import more_needed, none_needed, numbers
 from walkthrough.trade.reach import Place
 from walkthrough.trade.spacing_tables import SpacingTables
 from walkthrough.trade.tables import Ground
 from walkthrough.trade.wall_line import Receptacle
-from walkthrough.trade.working import Step, Value, Working, rounded
+from walkthrough.trade.working import Step, Value, Verdict, Working, rounded
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +84,9 @@ def bathroom_working(
         *distances_in,
     ]
     for number, distance in enumerate(nearest, start=1):
-        good = distance is not None and distance <= reach
-        lacking += not good and number > len(basins)
-        word = "not more than" if good else "more than"
+        near = distance is not None and distance <= reach
+        lacking += not near and number > len(basins)
+        word = "not more than" if near else "more than"
         formula = "none" if distance is None else f"{told(distance, 'in')}, {word} {told(reach)}"
         value = None if distance is None else _exact(distance)
         steps.append(Step(f"nearest to basin {number}", formula, value, "in", ground))
@@ -102,11 +103,13 @@ def bathroom_working(
             "One receptacle between two basins may serve both, if it is within reach of each: "
             "fewer may do."
         )
+    good = sum(each is not None and each <= reach for each in distances_in)
     result: dict[str, Value] = {
         "required": len(nearest_to_serve(basins, (), reach)) + len(distances_in),
-        "credited": len(counting)
-        + sum(each is not None and each <= reach for each in distances_in),
+        "credited": len(counting) + good,
         "missing": missing,
+    }
+    for_scripts: dict[str, Value] = {
         "distances_in": tuple(None if each is None else _exact(each) for each in nearest),
         "not_counted": tuple(left_out),
         "add": tuple(
@@ -114,13 +117,47 @@ def bathroom_working(
             for place in places
         ),
     }
-    plural = "" if missing == 1 else "s"
-    because = (
-        f"{missing} more receptacle{plural} needed at least" if missing else "each basin has one"
-    )
-    return Working(
-        tuple(steps), result, "fail" if missing else "pass", because, (*left_out, *notes)
-    )
+    because = more_needed(missing) if missing else "each basin has one"
+    verdict: Verdict = "fail" if missing else "pass"
+    caveats = (*left_out, *notes)
+    return Working(tuple(steps), result, verdict, because, caveats, for_scripts=for_scripts)
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """Heating, air-conditioning or refrigeration equipment and the nearest receptacle to it.
+
+    `distance_in` is None where there is no receptacle, `same_level` where nobody told it.
+    """
+
+    kind: str
+    distance_in: Fraction | None
+    same_level: bool | None = None
+
+
+def equipment_working(equipment: Equipment, dwelling: str, tables: SpacingTables) -> Working:
+    """210.63: a receptacle for servicing, within reach of the equipment and on its level."""
+    table = "equipment_service"
+    exempt = equipment.kind in tables.words(table, "exempt")
+    if exempt and dwelling in tables.words(table, "exempt_dwellings"):
+        why = f"{equipment.kind} of a {dwelling} dwelling"
+        return none_needed("receptacle for servicing", why, (table, "exempt"), tables)
+    limit, distance = tables.inches(table, "farthest_ft"), equipment.distance_in
+    ground = tables.ground(table, "farthest_ft")
+    near = distance is not None and distance <= limit
+    formula = f"at most {told(limit)}, on the same level"
+    nearest = _size("nearest receptacle", distance, formula, "in", ground, "none")
+    steps: tuple[Step, ...] = (nearest,)
+    if near and equipment.same_level is None:
+        unknown: dict[str, Value] = {"required": 1, "credited": None, "missing": None}
+        because = "whether it stands on the level of the equipment is not told"
+        return Working(steps, unknown, "cannot assess", because)
+    good = near and equipment.same_level is True
+    if distance is not None:
+        level = {True: "yes", False: "no", None: "not told"}[equipment.same_level]
+        steps = (*steps, Step("on the level of the equipment", level, None, "", ground))
+    because = "one is near, on its level" if good else more_needed(1)
+    return Working(steps, numbers(1, int(good)), "pass" if good else "fail", because)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +171,7 @@ class Deck:
     attached: bool | None = None
     from_inside: bool | None = None
     from_dwelling_in: Fraction | None = None
-    heights_in: tuple[Fraction, ...] = ()
+    heights_in: tuple[Fraction | None, ...] = ()
 
 
 def deck_working(deck: Deck, tables: SpacingTables) -> Working:
@@ -173,9 +210,16 @@ def deck_working(deck: Deck, tables: SpacingTables) -> Working:
     return _deck_verdict(deck, asked, open_, steps, tables)
 
 
-def _size(label: str, value: Fraction | None, formula: str, unit: str, ground: Ground) -> Step:
+def _size(
+    label: str,
+    value: Fraction | None,
+    formula: str,
+    unit: str,
+    ground: Ground,
+    absent: str = "not told",
+) -> Step:
     if value is None:
-        return Step(label, f"not told; {formula}", None, "", ground)
+        return Step(label, f"{absent}; {formula}", None, "", ground)
     return Step(label, formula, _exact(value), unit, ground)
 
 
@@ -183,20 +227,20 @@ def _deck_verdict(
     deck: Deck, asked: bool, open_: list[str], steps: list[Step], tables: SpacingTables
 ) -> Working:
     highest = tables.inches("outdoor_deck", "highest_ft")
-    credited = sum(each <= highest for each in deck.heights_in)
+    credited = sum(each is None or each <= highest for each in deck.heights_in)
     ground = tables.ground("outdoor_deck", "highest_ft")
     needed = tables.count("outdoor_deck", "at_least") if asked else 0
-    heights = ", ".join(told(each) for each in deck.heights_in) or "none"
-    formula = f"heights {heights}; up to {told(highest)} count: {credited} there, {needed} needed"
-    steps.append(Step("receptacles", formula, Decimal(credited), "", ground))
+    heights = ", ".join("not told" if each is None else told(each) for each in deck.heights_in)
+    formula = f"{needed} needed; up to {told(highest)} high (told: {heights or 'none there'})"
+    steps.append(Step("receptacles that count", formula, Decimal(credited), "", ground))
     missing = max(0, needed - credited)
-    result: dict[str, Value] = {"required": needed, "credited": credited, "missing": missing}
+    result = numbers(needed, credited)
     if missing and open_:
         result.update(required=None, missing=None)
         because = f"not told: {'; '.join(open_)}"
         return Working(tuple(steps), result, "cannot assess", because)
     if missing:
-        return Working(tuple(steps), result, "fail", "1 more receptacle needed at least")
+        return Working(tuple(steps), result, "fail", more_needed(missing))
     return Working(tuple(steps), result, "pass", "one is there" if needed else "none is needed")
 
 

@@ -12,6 +12,11 @@ _IN_INCHES = {"_ft": 12, "_in": 1}
 class SpacingTables(Tables):
     """The tables of one ruleset with what spacing reads in them; all raise NoRow."""
 
+    @classmethod
+    def of(cls, tables: Tables) -> SpacingTables:
+        """The same tables, to be read for spacing."""
+        return cls(tables._tables, tables._ruleset)
+
     def asks(self, table: str) -> bool:
         """Whether the edition asks for anything there: a table may say `asked = "no"`."""
         return not self.has(table, "asked") or self.word(table, "asked") != "no"

@@ -10,70 +10,88 @@ from fractions import Fraction
 from walkthrough.trade.lengths import told
 from walkthrough.trade.spacing import below_reason
 from walkthrough.trade.spacing_tables import SpacingTables
-from walkthrough.trade.tables import Ground
+from walkthrough.trade.tables import NOTHING
 from walkthrough.trade.wall_line import Receptacle
 from walkthrough.trade.working import Step, Value, Verdict, Working, rounded
+from walkthrough.trade.working import told as plain
 
 _SQUARE = 144
 
 
 @dataclass(frozen=True, slots=True)
 class Top:
-    """The top of an island or peninsula, in inches, overhangs for seating included.
+    """The top of an island or peninsula with its overhangs: both sides in inches, or its area only.
 
-    Of a peninsula `length_in` is measured from the wall that it stands square to, `joined_in` is
+    Of a peninsula the first side is its length from the wall that it stands square to, `joined_in`
     the depth of the counter along that wall; None where nobody told it. `outlets` are the
-    receptacle outlets that serve the top (a duplex or a quad is one); of a peninsula their `at_in`
-    is the distance from its outer end, in `ends_told` where that was measured. `provision` says
-    whether an outlet can be put in later.
+    receptacle outlets that serve the top (a duplex or a quad is one), None where they are not to
+    be judged; of a peninsula their `at_in` is the distance from its outer end, where `ends_told`.
+    `provision` says whether an outlet can be put in later.
     """
 
-    length_in: Fraction
-    width_in: Fraction
-    outlets: tuple[Receptacle, ...] = ()
+    sides_in: tuple[Fraction, Fraction] | None = None
+    area_ft2: Fraction | None = None
+    outlets: tuple[Receptacle, ...] | None = None
     ends_told: bool = False
     joined_in: Fraction | None = None
     provision: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """How many outlets a top needs, None where that cannot be said, and how that was found."""
+
+    count: int | None
+    steps: tuple[Step, ...]
+    caveats: tuple[str, ...] = ()
 
 
 def top_working(top: Top, peninsula: bool, tables: SpacingTables) -> Working:
     """The outlets that a top needs, with the steps; raises NoRow where a table lacks."""
     table = "peninsula" if peninsula else "island"
     rule = tables.word(table, "rule")
-    count = {"size": _by_size, "area": _by_area, "provision": _none}[rule]
-    steps, required, caveats = count(top, table, tables)
-    credited, left_out, notes = _credited(top, tables)
-    missing = max(0, required - len(credited))
+    needed = {"size": _by_size, "area": _by_area, "provision": _none}[rule](top, table, tables)
+    if needed.count is None:
+        because = "this edition goes by both sides of the top, which are not told"
+        unknown: dict[str, Value] = {"required": None, "credited": None, "missing": None}
+        return Working(needed.steps, unknown, "cannot assess", because)
+    if top.outlets is None:
+        asked: dict[str, Value] = {"required": needed.count, "credited": None, "missing": None}
+        because = f"{_outlets(needed.count)} needed"
+        if rule == "provision":
+            because = "none is needed; without one there must be a provision for one later"
+        return Working(needed.steps, asked, "calculated", because, needed.caveats)
+    credited, left_out, notes = _credited(top.outlets, tables)
+    missing = max(0, needed.count - len(credited))
     result: dict[str, Value] = {
-        "required": required,
+        "required": needed.count,
         "credited": len(credited),
         "missing": missing,
-        "not_counted": tuple(left_out),
     }
-    steps.append(_found(len(credited), required, tables.ground("counter_below", "credit")))
-    told_all = (*left_out, *notes, *caveats)
+    found = f"{len(credited)} there, {needed.count} needed"
+    ground = tables.ground("counter_below", "credit") if top.outlets else NOTHING
+    steps = [*needed.steps, Step("outlets that count", found, Decimal(len(credited)), "", ground)]
+    verdict: Verdict = "fail" if missing else "pass"
+    because = f"{_outlets(needed.count)} needed, {len(credited)} counted"
     if rule == "provision":
-        result["provision_for_later"] = not credited
-        return Working(tuple(steps), result, *_provided(top, bool(credited)), told_all)
-    if missing:
-        because = f"{_outlets(missing)} missing: {required} needed, {len(credited)} counted"
-        return Working(tuple(steps), result, "fail", because, told_all)
-    if tables.has(table, "outer_end_ft") and required:
+        verdict, because = _provided(top, bool(credited))
+    elif not missing and tables.has(table, "outer_end_ft"):
         step, verdict, because = _outer_end(top, credited, table, tables)
-        result["missing"] = int(verdict == "fail")
-        return Working((*steps, step), result, verdict, because, told_all)
-    because = (
-        f"{_outlets(required)} needed, {len(credited)} counted" if required else "none is needed"
-    )
-    return Working(tuple(steps), result, "pass", because, told_all)
+        steps.append(step)
+        result["missing"] = {"pass": 0, "fail": 1}.get(verdict)
+    for_scripts: dict[str, Value] = {"not_counted": tuple(left_out)}
+    caveats = (*left_out, *notes, *needed.caveats)
+    return Working(tuple(steps), result, verdict, because, caveats, for_scripts=for_scripts)
 
 
-def _by_size(top: Top, table: str, tables: SpacingTables) -> tuple[list[Step], int, list[str]]:
+def _by_size(top: Top, table: str, tables: SpacingTables) -> Needed:
     """One outlet where the top is long and wide enough, however long it is."""
-    long_least = tables.inches(table, "least_long_in")
-    short_least = tables.inches(table, "least_short_in")
-    ground = tables.grounds((table, "least_long_in"), (table, "least_short_in"))
-    steps, caveats, length = [], [], top.length_in
+    limits = {name: f"least_{name}_in" for name in ("long", "short")}
+    ground = tables.grounds(*((table, row) for row in limits.values()))
+    if top.sides_in is None:
+        return Needed(None, (Step("sides of the top", "not told", None, "", ground),))
+    steps, caveats = [], []
+    length, width = top.sides_in
     if tables.has(table, "measured_from") and tables.word(table, "measured_from") == "edge":
         if top.joined_in is None:
             caveats.append(
@@ -81,51 +99,56 @@ def _by_size(top: Top, table: str, tables: SpacingTables) -> tuple[list[Step], i
                 "depth of that counter is not told, so the length is taken as measured from there."
             )
         else:
-            length = max(Fraction(0), top.length_in - top.joined_in)
-            formula = f"{told(top.length_in, 'in')} - {told(top.joined_in, 'in')} of counter"
+            formula = f"{told(length, 'in')} - {told(top.joined_in, 'in')} of counter"
+            length = max(Fraction(0), length - top.joined_in)
             where = tables.ground(table, "measured_from")
             steps.append(Step("length from the connecting edge", formula, _in(length), "in", where))
-    short, long = sorted((length, top.width_in))
-    asked = long >= long_least and short >= short_least
-    for name, size, least in (("long", long, long_least), ("short", short, short_least)):
-        word = "not less than" if size >= least else "less than"
-        formula = f"{told(size, 'in')}, {word} {told(least, 'in')}"
+    sizes = {"long": max(length, width), "short": min(length, width)}
+    enough = {name: size >= tables.inches(table, limits[name]) for name, size in sizes.items()}
+    for name, size in sizes.items():
+        word = "not less than" if enough[name] else "less than"
+        formula = f"{told(size, 'in')}, {word} {told(tables.inches(table, limits[name]), 'in')}"
         steps.append(Step(f"{name} side", formula, _in(size), "in", ground))
+    asked = all(enough.values())
     steps.append(Step("outlets needed", "1 where both are so large", Decimal(asked), "", ground))
-    return steps, int(asked), caveats
+    return Needed(int(asked), tuple(steps), tuple(caveats))
 
 
-def _by_area(top: Top, table: str, tables: SpacingTables) -> tuple[list[Step], int, list[str]]:
+def _by_area(top: Top, table: str, tables: SpacingTables) -> Needed:
     """One outlet for the first part of the area and one for each further part begun."""
     first, further = tables.number(table, "first_ft2"), tables.number(table, "further_ft2")
     ground = tables.grounds((table, "first_ft2"), (table, "further_ft2"))
-    area = top.length_in * top.width_in / _SQUARE
+    area, formula = top.area_ft2 or Fraction(0), "as told"
+    if top.sides_in is not None:
+        area = top.sides_in[0] * top.sides_in[1] / _SQUARE
+        formula = f"{told(top.sides_in[0])} x {told(top.sides_in[1])}"
     more = math.ceil(max(Fraction(0), area - Fraction(first)) / Fraction(further))
-    sides = f"{told(top.length_in)} x {told(top.width_in)}"
-    formula = (
-        f"1 + ({rounded(_exact(area), 2).normalize():f} - {first}) / {further}, rounded up"
+    count = (
+        f"1 + ({plain(_exact(area))} - {plain(first)}) / {plain(further)}, rounded up"
         if more
-        else f"1 for the first {first} ft2 or part of it"
+        else f"1 for the first {plain(first)} ft2 or part of it"
     )
-    steps = [
-        Step("area of the top", f"{sides}, nothing taken off", _exact(area), "ft2", ground),
-        Step("outlets needed", formula, Decimal(1 + more), "", ground),
-    ]
-    return steps, 1 + more, []
+    steps = (
+        Step("area of the top", f"{formula}, nothing taken off", _exact(area), "ft2", ground),
+        Step("outlets needed", count, Decimal(1 + more), "", ground),
+    )
+    return Needed(1 + more, steps)
 
 
-def _none(_: Top, table: str, tables: SpacingTables) -> tuple[list[Step], int, list[str]]:
-    ground = tables.ground(table, "rule")
+def _none(_: Top, table: str, tables: SpacingTables) -> Needed:
     formula = "none; without one there must be a provision for one later"
-    return [Step("outlets needed", formula, Decimal(0), "", ground)], 0, []
+    step = Step("outlets needed", formula, Decimal(0), "", tables.ground(table, "rule"))
+    return Needed(0, (step,))
 
 
-def _credited(top: Top, tables: SpacingTables) -> tuple[list[Receptacle], list[str], list[str]]:
+def _credited(
+    outlets: tuple[Receptacle, ...], tables: SpacingTables
+) -> tuple[list[Receptacle], list[str], list[str]]:
     """The outlets that serve the top, those that do not with the reason, and what to note."""
     highest = tables.inches("counter_above", "highest_in")
     marks = tables.reasons("counter_not_counted")
     credited, left_out, notes = [], [], []
-    for each in top.outlets:
+    for each in outlets:
         why = next((marks[mark] for mark in sorted(each.marks) if mark in marks), "")
         if not why and each.above_in is not None and each.above_in > highest:
             above = told(each.above_in, "in")
@@ -135,7 +158,7 @@ def _credited(top: Top, tables: SpacingTables) -> tuple[list[Receptacle], list[s
             left_out.append(f"An outlet does not count: {why}.")
         else:
             credited.append(each)
-    below = any(each.above_in is not None and each.above_in < 0 for each in top.outlets)
+    below = any(each.above_in is not None and each.above_in < 0 for each in outlets)
     if below and tables.word("counter_below", "credit") == "exception":
         notes.append(
             "An outlet below the top counts only by the exception: a flat top with no place above "
@@ -180,11 +203,6 @@ def _provided(top: Top, served: bool) -> tuple[Verdict, str]:
     if top.provision:
         return "pass", "none is needed, and one can be put in later"
     return "fail", "neither an outlet nor a provision for one later"
-
-
-def _found(number: int, required: int, ground: Ground) -> Step:
-    formula = f"{number} there, {required} needed"
-    return Step("outlets that count", formula, Decimal(number), "", ground)
 
 
 def _outlets(number: int) -> str:

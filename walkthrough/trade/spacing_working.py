@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
 from walkthrough.trade.lengths import FINEST, told
+from walkthrough.trade.outlet_count import more_needed, none_needed, numbers
 from walkthrough.trade.reach import Gap, Place
-from walkthrough.trade.spacing import Served, Spacing
+from walkthrough.trade.spacing import Served, Spacing, foyer_spacing
 from walkthrough.trade.spacing_tables import SpacingTables
 from walkthrough.trade.strip import strip
+from walkthrough.trade.wall_line import Line
 from walkthrough.trade.working import Step, Value, Working, rounded
+from walkthrough.trade.working import told as plain
 
 _WIDTH_ROW = {
     "wall": ("wall_space", "least_width_ft"),
@@ -34,14 +38,16 @@ def spacing_working(spacing: Spacing, tables: SpacingTables) -> Working:
         "missing": missing,
         "required": spacing.least,
         "credited": spacing.credited,
+    }
+    for_scripts: dict[str, Value] = {
         "spaces": tuple(page.space(number, each) for number, each in page.numbered),
         "not_counted": tuple(
-            {"at_in": _inches(each.at_in), "at": page.told(each.at_in), "why": why}
-            for each, why in spacing.left_out
+            {"at_in": _inches(each.at_in), "why": why} for each, why in spacing.left_out
         ),
-        "strip": tuple(strip(spacing)),
     }
     steps = tuple(step for number, each in page.numbered for step in page.steps(number, each))
+    if not steps:
+        steps = (page.no_space(),)
     left_out = tuple(
         f"The receptacle at {page.told(each.at_in)} does not count: {why}."
         for each, why in spacing.left_out
@@ -52,7 +58,26 @@ def spacing_working(spacing: Spacing, tables: SpacingTables) -> Working:
         "fail" if missing else "pass",
         page.because(),
         (*left_out, *spacing.notes),
+        tuple(strip(spacing)),
+        for_scripts,
     )
+
+
+def foyer_working(area_ft2: Fraction, line: Line, tables: SpacingTables) -> Working:
+    """210.52(I): a foyer that is no part of a hallway, by its area and the line of its walls."""
+    if not tables.asks("foyer"):
+        why = "this ruleset asks for none in foyers"
+        return none_needed("foyer", why, ("foyer", "asked"), tables)
+    limit = tables.number("foyer", "larger_than_ft2")
+    larger = area_ft2 > limit
+    area = rounded(Decimal(area_ft2.numerator) / area_ft2.denominator)
+    formula = f"{'more' if larger else 'not more'} than {plain(limit)} ft2"
+    ground = tables.ground("foyer", "larger_than_ft2")
+    step = Step("area of the foyer", formula, area, "ft2", ground)
+    if not larger:
+        return Working((step,), numbers(0, 0), "pass", f"none is needed: {formula}")
+    working = spacing_working(foyer_spacing(line, tables), tables)
+    return replace(working, steps=(step, *working.steps))
 
 
 class _Page:
@@ -76,8 +101,11 @@ class _Page:
             return f"no space is {least} wide or more: no receptacle is asked for"
         if not self._spacing.missing:
             return "no point is too far" if self._spacing.reach_in else "each space has one"
-        number = self._spacing.missing
-        return f"{number} more receptacle{'' if number == 1 else 's'} needed at least"
+        return more_needed(self._spacing.missing)
+
+    def no_space(self) -> Step:
+        """The line has nothing for which the rule could ask."""
+        return Step("spaces", "nothing of the line counts", Decimal(0), self._unit, self._width)
 
     def steps(self, number: int, served: Served) -> Iterator[Step]:
         name = f"space {number}"
@@ -97,62 +125,65 @@ class _Page:
     def _width_step(self, name: str, served: Served) -> Step:
         space = served.space
         least = self.told(self._spacing.least_width_in)
+        enough = f"{least} or more: counts" if served.asked else f"less than {least}: not asked for"
+        start, end = self._at(space.start_in), self._at(space.end_in)
+        formula = f"from {start} to {end}"
         if space.ring:
-            formula = f"{self.told(space.width_in)} all around, unbroken"
-        else:
-            start, end = self._at(space.start_in), self._at(space.end_in)
-            formula = f"from {start} to {end}: {self.told(space.width_in)}"
-        formula += f", not less than {least}" if served.asked else f", less than {least}: not asked"
-        return Step(
-            f"width of {name}", formula, self._value(space.width_in), self._unit, self._width
-        )
+            formula = "all around, unbroken"
+        value = self._value(space.width_in)
+        return Step(f"{name} ({enough})", formula, value, self._unit, self._width)
 
     def _distances(self, served: Served, reach: Fraction) -> Iterator[Step]:
         space, at = served.space, served.at_in
         if not space.ring:
             label = f"from the end at {self._at(space.start_in)} to {self._at(at[0])}"
-            yield self._distance(label, at[0] - space.start_in, reach)
+            yield self._distance(label, space.start_in, at[0], reach)
         following = (*at[1:], at[0] + space.width_in) if space.ring else at[1:]
         for before, after in zip(at, following, strict=False):
-            label = f"between {self._at(before)} and {self._at(after)}"
-            yield self._distance(label, after - before, reach, halved=True)
+            label = f"middle between {self._at(before)} and {self._at(after)}"
+            if len(at) == 1:
+                label = f"all around from {self._at(before)} back to it, the middle"
+            yield self._distance(label, before, after, reach, halved=True)
         if not space.ring:
             label = f"from {self._at(at[-1])} to the end at {self._at(space.end_in)}"
-            yield self._distance(label, space.end_in - at[-1], reach)
+            yield self._distance(label, at[-1], space.end_in, reach)
 
     def _distance(
-        self, label: str, length: Fraction, reach: Fraction, halved: bool = False
+        self, label: str, start: Fraction, end: Fraction, reach: Fraction, halved: bool = False
     ) -> Step:
-        distance = length / 2 if halved else length
-        half = f"half of {self.told(length)} = " if halved else ""
+        distance = (end - start) / 2 if halved else end - start
         limit = self.told(reach)
-        verdict = f"more than {limit}: too far" if distance > reach else f"not more than {limit}"
-        formula = f"{half}{self.told(distance)}, {verdict}"
-        return Step(label, formula, self._value(distance), self._unit, self._reach)
+        word = f"too far, more than {limit}" if distance > reach else f"at most {limit}"
+        # Past the start of a line that goes around, points are counted on from there.
+        formula = f"{self.told(end)} - {self.told(start)}"
+        if halved:
+            formula = f"({formula}) / 2"
+        value = self._value(distance)
+        return Step(f"{label} ({word})", formula, value, self._unit, self._reach)
 
     def _cure(self, name: str, gap: Gap, places: tuple[Place, ...]) -> Iterator[Step]:
         if self._spacing.reach_in is None:
-            yield Step(
-                f"to add in {name}", f"1, {self._range(places[0])}", _count(1), "", self._reach
-            )
+            formula = f"one, anywhere {self._range(places[0])}"
+            yield Step(f"to add in {name}", formula, _count(1), "", self._reach)
             return
         reach = self.told(self._spacing.reach_in)
         width = gap.end_in - gap.start_in
-        formula = f"{self.too_far(gap)}; {self.told(width)} / (2 x {reach}), rounded up"
+        points, value = self._too_far(gap), self._value(width)
+        yield Step(f"too far in {name}", points, value, self._unit, self._reach)
+        formula = f"{self.told(width)} / (2 x {reach}), rounded up"
         yield Step(f"to add in {name}", formula, _count(len(places)), "", self._reach)
+        apart = self.told(2 * self._spacing.reach_in)
         for order, place in enumerate(places, start=1):
-            apart = self.told(2 * self._spacing.reach_in)
-            rest = f"; neighbours at most {apart} apart" if len(places) > 1 else ""
-            yield Step(
-                f"place {order}", f"anywhere {self._range(place)}{rest if order == 1 else ''}"
-            )
+            rest = f", neighbours at most {apart} apart" if len(places) > 1 else ""
+            where = f"anywhere {self._range(place)}{rest}"
+            yield Step(f"place {order} of {len(places)} there", where)
 
-    def too_far(self, gap: Gap) -> str:
-        """Which points are too far, and how far the worst of them is."""
-        points = f"every point from {self._at(gap.start_in)} to {self._at(gap.end_in)} is too far"
+    def _too_far(self, gap: Gap) -> str:
+        points = f"every point from {self._at(gap.start_in)} to {self._at(gap.end_in)}"
         if gap.farthest_in is None or gap.distance_in is None:
             return points
-        return f"{points}, the worst at {self._at(gap.farthest_in)}: {self.told(gap.distance_in)}"
+        distance = self.told(gap.distance_in)
+        return f"{points}, the worst at {self._at(gap.farthest_in)}, {distance} away;"
 
     def _range(self, place: Place) -> str:
         if place.earliest_in == place.latest_in:
