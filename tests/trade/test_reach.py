@@ -129,7 +129,7 @@ def compare(rounds: int, seed: int) -> None:
 
 
 def test_brute_force_agrees_on_small_lines() -> None:
-    compare(3000, seed=21052)
+    compare(1500, seed=21052)
 
 
 @pytest.mark.slow
@@ -146,9 +146,10 @@ def test_equal_to_the_reach_is_not_too_far() -> None:
 def test_the_worst_point_of_a_gap_and_where_one_may_be_added() -> None:
     line = Space(Fraction(0), Fraction(20))
     (gap,) = gaps(line, [Fraction(2), Fraction(18)], Fraction(6))
-    assert (gap.start_in, gap.end_in, gap.farthest_in, gap.distance_in) == (8, 12, 10, 8)
+    told = (gap.start_in, gap.end_in, gap.farthest_in, gap.distance_in)
+    assert told == tuple(map(Fraction, (8, 12, 10, 8)))
     (place,) = fewest(line, gap, Fraction(6))
-    assert (place.earliest_in, place.latest_in) == (6, 14)
+    assert (place.earliest_in, place.latest_in) == (Fraction(6), Fraction(14))
 
 
 def test_a_ring_has_no_ends() -> None:

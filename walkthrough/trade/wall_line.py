@@ -84,8 +84,11 @@ def unbroken(line: Line, counts: Callable[[Stretch], bool]) -> tuple[Space, ...]
 
 def along(space: Space, line: Line, at_in: Sequence[Fraction]) -> tuple[Fraction, ...]:
     """The places that lie in a space; those past the end of a line that goes around count on."""
-    turns = (Fraction(0), line.length_in) if line.around else (Fraction(0),)
+    if not line.around:
+        return tuple(sorted({at for at in at_in if space.start_in <= at <= space.end_in}))
+    turned = {at % line.length_in for at in at_in}
     if space.ring:
-        return tuple(sorted({at % line.length_in for at in at_in}))
-    inside = {at + turn for at in at_in for turn in turns}
+        return tuple(sorted(turned))
+    # The end of such a line is its start, and a space may run past it.
+    inside = {at + turn for at in turned for turn in (Fraction(0), line.length_in)}
     return tuple(sorted(at for at in inside if space.start_in <= at <= space.end_in))
