@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import json
-import shlex
 from pathlib import Path
 from typing import Any
 
@@ -154,18 +153,15 @@ def test_slips_are_told_in_one_line(capsys: Output, arguments: list[str], told: 
     assert error.count("\n") == 1
 
 
-def test_the_examples_of_the_help_work(
-    capsys: Output, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    (tmp_path / "ROOM.toml").write_text(ROOM, encoding="utf-8")
-    monkeypatch.chdir(tmp_path)
-    shown, _, _ = EXAMPLES.partition("\n\n")
-    joined = shown.replace("\\\n", " ")
-    commands = [each.strip() for each in joined.splitlines() if "walkthrough calc" in each]
-    assert len(commands) > 10
-    for each in commands:
-        assert main(shlex.split(each)[1:]) == 0, each
-    assert "Verdict" in capsys.readouterr().out
+def test_the_file_of_the_help_works(capsys: Output, tmp_path: Path) -> None:
+    shown = EXAMPLES.partition("A file holds")[2].partition("\n")[2]
+    lines = [each.strip() for each in shown.splitlines() if each.startswith("  ")]
+    path = tmp_path / "room.toml"
+    path.write_text("\n".join(lines), encoding="utf-8")
+    assert [each["name"] for each in as_json(capsys, "--file", str(path))["result"]["places"]] == [
+        "living room",
+        "island (2)",
+    ]
 
 
 def test_a_ruleset_may_leave_out_a_rule(capsys: Output) -> None:

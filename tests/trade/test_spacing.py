@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import random
 from fractions import Fraction
-from functools import cache
 from typing import Any
 
 import pytest
 
+from tests.trade import editions
 from walkthrough.cli_calc.spacing_subjects import reckon
-from walkthrough.rulebook.load import load
 from walkthrough.trade.spacing import counter_spacing, wall_spacing
 from walkthrough.trade.spacing_tables import SpacingTables
 from walkthrough.trade.wall_line import Line, Receptacle, Stretch
@@ -22,10 +21,8 @@ from walkthrough.trade.working import Working
 EDITIONS = (2008, 2011, 2014, 2017, 2020, 2023, 2026)
 
 
-@cache
 def tables(edition: int = 2020) -> SpacingTables:
-    book = load(f"nec-{edition}")
-    return SpacingTables(book.tables, book.id)
+    return SpacingTables.of(editions.tables(f"nec-{edition}"))
 
 
 def judged(edition: int = 2020, **told: Any) -> Working:
@@ -183,6 +180,13 @@ def test_blocked_receptacles_do_not_count() -> None:
     # Continuing-education page on 210.52(C)(3), 2020, which quotes the 2017 text.
     for word in ("blocked", "appliance garage"):
         assert missing(counter="40in", receptacle=f"20in, {word}") == 1
+
+
+def test_one_below_a_wall_counter_beside_enough_others_in_2026() -> None:
+    # Two continuing-education pages on 210.52(C)(4), 2026, differ on counters along a wall.
+    told = {"counter": "40in", "receptacle": "20in; 30in, 24in below"}
+    assert (judged(2023, **told).verdict, judged(2026, **told).verdict) == ("pass", "ask the AHJ")
+    assert judged(2026, counter="40in", receptacle="20in; 30in, 25in below").verdict == "pass"
 
 
 @pytest.mark.parametrize(("edition", "left"), [(2017, 1), (2020, 0), (2023, 1), (2026, 1)])

@@ -97,7 +97,8 @@ def test_below_the_top_is_not_credited_since_2023() -> None:
     # Trade magazine, CQD Spotlight (2024); 2026: continuing-education page on 210.52(C)(4).
     told = {"island": "3ft x 3ft", "outlet": "10in below, overhang 2in"}
     assert verdict(2023, **told, provision="no") == "fail"
-    assert any("drawer" in each for each in judged(2026, **told, provision="yes").caveats)
+    assert verdict(2026, **told, provision="yes") == "fail"
+    assert verdict(2026, island="3ft x 3ft", outlet="25in below", provision="yes") == "pass"
 
 
 def test_only_the_area_is_not_enough_for_an_edition_that_goes_by_both_sides() -> None:

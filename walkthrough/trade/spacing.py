@@ -39,7 +39,8 @@ class Spacing:
     """A wall line judged. `of` names the tables: "wall", "counter" or "foyer".
 
     `reach_in` is how far a point may be from a receptacle; None where one in each space is enough.
-    `left_out` are receptacles that do not count, with the reason.
+    `left_out` are receptacles that do not count, with the reason. `disputed` says that something
+    stands there that may be forbidden; the notes tell both readings.
     """
 
     of: str
@@ -49,6 +50,7 @@ class Spacing:
     served: tuple[Served, ...]
     left_out: tuple[tuple[Receptacle, str], ...]
     notes: tuple[str, ...] = ()
+    disputed: bool = False
 
     @property
     def missing(self) -> int:
@@ -125,7 +127,15 @@ def counter_spacing(line: Line, tables: SpacingTables) -> Spacing:
         if stretch.kind in behind
         for note in _behind_notes(stretch, limits[stretch.corner])
     ]
-    return Spacing("counter", line, reach, least, served, left_out, tuple(dict.fromkeys(notes)))
+    forbidden = any(stands_forbidden(each, tables) for each in line.receptacles)
+    if forbidden:
+        notes.append(
+            "A receptacle below the counter: by one reading this edition forbids it along walls "
+            "too, by another on islands and peninsulas only. The authority having jurisdiction "
+            "decides."
+        )
+    told_once = tuple(dict.fromkeys(notes))
+    return Spacing("counter", line, reach, least, served, left_out, told_once, forbidden)
 
 
 def foyer_spacing(line: Line, tables: SpacingTables) -> Spacing:
@@ -217,9 +227,9 @@ def below_reason(receptacle: Receptacle, tables: SpacingTables, along_wall: bool
     if receptacle.above_in is None or receptacle.above_in >= 0:
         return ""
     credit = tables.word("counter_below", "credit")
-    if credit == "forbidden":
-        return "below the counter, where this edition allows none"
-    if credit == "no":
+    if stands_forbidden(receptacle, tables) and not along_wall:
+        return "below the top, where this edition allows none"
+    if credit in ("no", "forbidden"):
         return "below the counter, no place for a required outlet in this edition"
     if credit == "exception" and along_wall:
         return "below a counter along a wall: only where built for the physically impaired"
@@ -234,6 +244,18 @@ def below_reason(receptacle: Receptacle, tables: SpacingTables, along_wall: bool
         overhang = told(receptacle.overhang_in, "in")
         return f"under an overhang of {overhang}, more than {told(widest, 'in')}"
     return ""
+
+
+def stands_forbidden(receptacle: Receptacle, tables: SpacingTables) -> bool:
+    """Whether a receptacle stands so near below a top that the edition forbids it there."""
+    if receptacle.above_in is None or receptacle.above_in >= 0:
+        return False
+    deepest = tables.inches("counter_below", "below_in") if _forbids(tables) else Fraction(0)
+    return -receptacle.above_in <= deepest
+
+
+def _forbids(tables: SpacingTables) -> bool:
+    return tables.word("counter_below", "credit") == "forbidden"
 
 
 def _marked(receptacle: Receptacle, reasons: Mapping[str, str]) -> str:

@@ -83,7 +83,7 @@ def garage_working(
         result = {**working.result, "missing": least}
         return replace(working, result=result, because=because, caveats=caveats)
     because = f"in which vehicle bay each outlet stands is not told ({somewhere} of them)"
-    result = {**working.result, "missing": None}
+    result = {**working.result, "credited": None, "missing": None}
     return replace(
         working, result=result, verdict="cannot assess", because=because, caveats=caveats
     )

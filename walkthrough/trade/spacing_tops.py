@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from walkthrough.trade.lengths import told
-from walkthrough.trade.spacing import below_reason
+from walkthrough.trade.spacing import below_reason, stands_forbidden
 from walkthrough.trade.spacing_tables import SpacingTables
 from walkthrough.trade.tables import NOTHING
 from walkthrough.trade.wall_line import Receptacle
@@ -79,6 +79,11 @@ def top_working(top: Top, peninsula: bool, tables: SpacingTables) -> Working:
         step, verdict, because = _outer_end(top, credited, table, tables)
         steps.append(step)
         result["missing"] = {"pass": 0, "fail": 1}.get(verdict)
+    if any(stands_forbidden(each, tables) for each in top.outlets):
+        deep = told(tables.inches("counter_below", "below_in"), "in")
+        forbids = tables.ground("counter_below", "below_in")
+        steps.append(Step("below the top", f"none is allowed within {deep}", None, "", forbids))
+        verdict, because = "fail", f"an outlet within {deep} below the top, where none is allowed"
     for_scripts: dict[str, Value] = {"not_counted": tuple(left_out)}
     caveats = (*left_out, *notes, *needed.caveats)
     return Working(tuple(steps), result, verdict, because, caveats, for_scripts=for_scripts)
@@ -164,13 +169,8 @@ def _credited(
             "An outlet below the top counts only by the exception: a flat top with no place above "
             "it, or one built for the physically impaired."
         )
-    if below and tables.word("counter_below", "credit") == "forbidden":
-        deep = told(tables.inches("counter_below", "below_in"), "in")
-        notes.append(
-            f"Outlets up to {deep} below a top are not allowed in this edition, those inside a "
-            "drawer apart; sources differ on how far that goes. Ask the authority having "
-            "jurisdiction."
-        )
+    if any(stands_forbidden(each, tables) for each in outlets):
+        notes.append("An outlet inside a drawer is not meant: do not tell it.")
     return credited, left_out, notes
 
 

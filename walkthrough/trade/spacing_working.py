@@ -55,7 +55,7 @@ def spacing_working(spacing: Spacing, tables: SpacingTables) -> Working:
     return Working(
         steps,
         result,
-        "fail" if missing else "pass",
+        "fail" if missing else "ask the AHJ" if spacing.disputed else "pass",
         page.because(),
         (*left_out, *spacing.notes),
         tuple(strip(spacing)),
@@ -183,7 +183,7 @@ class _Page:
         if gap.farthest_in is None or gap.distance_in is None:
             return points
         distance = self.told(gap.distance_in)
-        return f"{points}, the worst at {self._at(gap.farthest_in)}, {distance} away;"
+        return f"{points} (the worst at {self._at(gap.farthest_in)}, {distance} away)"
 
     def _range(self, place: Place) -> str:
         if place.earliest_in == place.latest_in:
