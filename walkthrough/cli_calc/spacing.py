@@ -75,16 +75,19 @@ _OPTIONS: dict[str, dict[str, tuple[str, str]]] = {
             "PLACE",
             "where it stands along the line, and after commas what matters: '66in high' (above the "
             "floor, or above the counter), '20in from wall' (in the floor), '10in below' and "
-            "'overhang 5in' (under a counter), or a word for one that does not count (switched: both halves, "
-            "equipment, cabinet, counter; along a counter blocked, appliance garage); several "
+            "'overhang 5in' (under a counter), or a word for one that does not count "
+            "(switched, if both halves are; equipment, cabinet, counter; along a counter blocked, appliance garage); several "
             "between semicolons; 'none' if there is none; e.g. '4ft; 9ft, 20in from wall'",
         ),
         "around": ("", "the line runs around the room: its end meets its start"),
         "foyer": ("AREA", "a foyer, no part of a hallway, with --wall; e.g. 72ft2 or '8ft x 9ft'"),
     },
     "islands and peninsulas": {
-        "island": ("SIDES", "the whole top with its overhangs, e.g. '5ft x 9ft' or 45ft2; where a sink or range "
-            "parts it, tell each part by itself for editions up to 2017"),
+        "island": (
+            "SIDES",
+            "the whole top with its overhangs, e.g. '5ft x 9ft' or 45ft2; where a sink or range "
+            "parts it, tell each part by itself for editions up to 2017",
+        ),
         "peninsula": (
             "SIDES",
             "its length from the wall that it stands square to, and its width, e.g. '6ft x 3ft'",
