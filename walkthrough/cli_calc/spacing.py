@@ -76,8 +76,9 @@ _OPTIONS: dict[str, dict[str, tuple[str, str]]] = {
             "where it stands along the line, and after commas what matters: '66in high' (above the "
             "floor, or above the counter), '20in from wall' (in the floor), '10in below' and "
             "'overhang 5in' (under a counter), or a word for one that does not count "
-            "(switched, if both halves are; equipment, cabinet, counter; along a counter blocked, appliance garage); several "
-            "between semicolons; 'none' if there is none; e.g. '4ft; 9ft, 20in from wall'",
+            "(switched, if both halves are; equipment, cabinet, counter; along a counter "
+            "blocked, appliance garage); several between semicolons; 'none' if "
+            "there is none; e.g. '4ft; 9ft, 20in from wall'",
         ),
         "around": ("", "the line runs around the room: its end meets its start"),
         "foyer": ("AREA", "a foyer, no part of a hallway, with --wall; e.g. 72ft2 or '8ft x 9ft'"),
