@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from walkthrough.app.feeds import as_offered, is_fed_through, is_same_circuit, starts_below
+from walkthrough.app.photos import PHOTOS, add_photo, photo_prompt
 from walkthrough.app.prompt import AS_BEFORE, OFFERED, YOUR_ANSWER, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.judge.house import device_tables
+from walkthrough.report.text import clean
+from walkthrough.survey import photos
 from walkthrough.survey.model import (
     PANEL,
     AnswerValue,
@@ -78,8 +81,8 @@ class Refused(Exception):
 
 
 def fields_of(subject: Subject) -> tuple[str, ...]:
-    """The names of what can be told about the shape of a subject, and the note on it."""
-    return (*_FIELDS.get(subject.of, ()), NOTE)
+    """The names of what can be told about the shape of a subject, its note and its pictures."""
+    return (*_FIELDS.get(subject.of, ()), NOTE, *((PHOTOS,) if subject.photos else ()))
 
 
 def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None:
@@ -146,7 +149,9 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
     """The prompt that asks for one field."""
     match subject, name:
         case _, "note":
-            return _text(NOTE, "What is to be noted here?", subject.note)
+            return _note(subject)
+        case _, "photos":
+            return photo_prompt(record, subject, FIELD + PHOTOS)
         case Panel(), "fed_from":
             return Prompt(
                 FIELD + name,
@@ -179,6 +184,15 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
         case Room(), _:
             return _text(name, "What is this room or area called?", subject.name, must=True)
     raise Refused(f"nothing to ask: {name}")
+
+
+def _note(subject: Subject) -> Prompt:
+    told = "It stands in the report and is found by Ctrl+F. Ctrl+U empties it, Escape leaves it."
+    ask = "What is to be noted here?"
+    typed = clean(" ".join(subject.note.split()))
+    return Prompt(
+        FIELD + NOTE, ask, "text", (), told, can_skip=False, can_be_empty=True, typed=typed
+    )
 
 
 def _text(name: str, ask: str, now: str, must: bool = False) -> Prompt:
@@ -308,6 +322,11 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
             subject.fed_from = text
         case Circuit(), "shares_neutral_with":
             _share_neutral(record, subject, text)
+        case _, "photos":
+            try:
+                add_photo(record, subject, text)
+            except photos.Refused as refused:
+                raise Refused(str(refused)) from None
         case Outlet(), "side" | "order_known_by":
             setattr(subject, name, text or ("through" if name == "side" else "unknown"))
         case _:

@@ -66,7 +66,7 @@ class Entry:
 
     def __init__(self, prompt: Prompt) -> None:
         self.prompt = prompt
-        self.typed = ""
+        self.typed = prompt.typed
         self.wrong = ""
         self.ticked: list[str] = []
         if prompt.kind == "tags" and isinstance(prompt.default, list):

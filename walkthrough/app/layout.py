@@ -12,6 +12,7 @@ from walkthrough.app.prompt import AS_BEFORE, Choice, Prompt
 from walkthrough.report.text import clean
 
 PICK_ROWS = 7
+TYPED_ROWS = 4
 
 
 @dataclass(frozen=True)
@@ -150,11 +151,18 @@ def _typed(entry: Entry, width: int) -> Iterator[Line]:
         unit = f" {entry.prompt.unit}" if kind == "number" and entry.prompt.unit else ""
         unit = f"  {entry.understood}" if entry.understood else unit
         # The end of a long text stays in sight, because that is where one types.
-        room = max(width - len(unit) - 4, 8)
-        yield (Span("> ", "key"), Span(clean(entry.typed)[-room:]), Span("_"), Span(unit, "faint"))
+        *above, last = _pieces(clean(entry.typed), max(width - len(unit) - 4, 8))[-TYPED_ROWS:]
+        for number, each in enumerate(above):
+            yield (Span("  " if number else "> ", "key"), Span(each))
+        yield (Span("  " if above else "> ", "key"), Span(last), Span("_"), Span(unit, "faint"))
     if entry.wrong:
         for number, each in enumerate(_wrap(clean(entry.wrong), width - 2)):
             yield (Span(f"{'  ' if number else '! '}{each}", "wrong"),)
+
+
+def _pieces(text: str, width: int) -> list[str]:
+    """A text cut where a line ends, and not between words: what is typed must not jump."""
+    return [text[at : at + width] for at in range(0, len(text), width)] or [""]
 
 
 def _hints(entry: Entry, width: int) -> Iterator[Line]:

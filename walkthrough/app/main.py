@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -81,34 +82,29 @@ class WalkthroughApp(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Everything the footer has no room for."""
-        walk = screen
-        if isinstance(walk, _walk_screen()):
-            yield SystemCommand(
-                "Change an answer (F2)", "Of the subject in hand", walk.action_answers
-            )
-            yield SystemCommand("Trip test (F7)", "What died, what stayed live", walk.action_trip)
-            yield SystemCommand(
-                "What if (F9)", "Another device, breaker or ruleset", walk.action_what_if
-            )
-            yield SystemCommand(
-                "Find (Ctrl+F)", "Anything told or found in the record", walk.action_find
-            )
-            yield SystemCommand("Whole live pane (F6)", "Instead of the question", walk.action_all)
-            yield SystemCommand(
-                "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest
-            )
-            yield SystemCommand(
-                "Several like this outlet", "Copies but for readings", walk.action_several
-            )
-            yield SystemCommand(
-                "Limit of the whole survey", "What was left out, and why", walk.action_limit
-            )
-            yield SystemCommand("Undo (Ctrl+Z)", "Take the last answer back", walk.action_undo)
-            yield SystemCommand("Redo (Ctrl+Y)", "Make it again", walk.action_redo)
-            yield SystemCommand("Save now (Ctrl+S)", "Try again", walk.action_save)
+        if isinstance(screen, _walk_screen()):
+            from walkthrough.app.commands import COMMANDS
+
+            for each in COMMANDS:
+                run = partial(screen.run_action, each.action)
+                yield SystemCommand(each.in_palette, each.told, run)
+        else:
+            yield from _own_commands(screen)
         for command in super().get_system_commands(screen):
             if command.title in _COMMANDS_KEPT:
                 yield command
+
+
+def _own_commands(screen: Screen[object]) -> Iterator[SystemCommand]:
+    """What the keys of any other screen do."""
+    actions: set[str] = set()
+    for node, binding, is_enabled, _ in screen.active_bindings.values():
+        # Keys of the library itself (to the next field, to copy) are no actions of ours.
+        own = node is screen and "." not in binding.action
+        if own and is_enabled and binding.description and binding.action not in actions:
+            actions.add(binding.action)
+            run = partial(screen.run_action, binding.action)
+            yield SystemCommand(f"{binding.description} ({binding.key})", "On this screen", run)
 
 
 def _walk_screen() -> type[WalkScreen]:

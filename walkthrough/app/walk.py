@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from walkthrough.app import menu
 from walkthrough.app.add import NEW, add, new_prompt
 from walkthrough.app.carry import carried, told_by_name
-from walkthrough.app.fields import FIELD, field_prompt, fields_of, open_field, set_field
+from walkthrough.app.fields import FIELD, NOTE, field_prompt, fields_of, open_field, set_field
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
+from walkthrough.app.photos import PHOTOS
 from walkthrough.app.prompt import (
     AS_BEFORE,
     BY_NAME,
@@ -116,6 +117,9 @@ class Walk:
             at += 1
             step = history.steps[history.place - at]
             subject, prompt = self.record.subject(step.where), step.prompt
+            if prompt == FIELD + PHOTOS:
+                # Putting it again would add another one.
+                continue
             if subject is not None and prompt.startswith(NEW):
                 # What was added stays added; only its name can be put again.
                 prompt = FIELD + "name" if "name" in fields_of(subject) else ""
@@ -184,7 +188,8 @@ class Walk:
             record.answer(subject, prompt.id, value)
         self._asked_for = asked_for
         self._stepped_back = 0
-        self._is_fresh = True
+        # A note or a picture is put beside the walk and finishes nothing.
+        self._is_fresh = name not in (NOTE, PHOTOS)
         self.prompt = self._next()
 
     def _take_defaults(self) -> None:

@@ -58,6 +58,9 @@ def _full(live: Live) -> Iterator[Content]:
     if live.ask:
         yield from _part("Ask the authority having jurisdiction", live.ask, "")
     yield from _part("Still open", live.open, "nothing")
+    if live.kept:
+        yield Content("")
+    yield from (_told(each) for each in live.kept)
 
 
 def _part(heading: str, told: tuple[Told, ...], nothing: str) -> Iterator[Content]:
@@ -84,5 +87,5 @@ def _compact(live: Live) -> Iterator[Content]:
         f"{len(live.deficient)} deficient, {len(live.ask)} ask, {len(live.open)} open [F6]"
     )
     yield Content("  ").join([*parts, counts])
-    for told in (*live.deficient, *live.patterns, *live.ask):
+    for told in (*live.deficient, *live.patterns, *live.ask, *live.kept):
         yield _told(told)

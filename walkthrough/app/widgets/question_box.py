@@ -65,6 +65,10 @@ class QuestionBox(Static, can_focus=True):
         self._full_help = False
         self._go_on()
 
+    def wait(self) -> None:
+        """The next prompt takes a moment; what is typed until then is kept for it."""
+        self._waits = True
+
     def say(self, wrong: str) -> None:
         """Tell why the answer cannot be taken; the prompt stays."""
         self._entry.wrong = wrong
