@@ -84,8 +84,15 @@ class NarrowedScreen(ListScreen):
 
     sought = ""
 
+    @property
+    def takes_typing(self) -> bool:
+        """Whether the list is there to be narrowed down."""
+        return True
+
     def on_key(self, event: events.Key) -> None:
         """Take a character, or the last one back."""
+        if not self.takes_typing:
+            return
         if event.key == "backspace":
             self.sought = self.sought[:-1]
         elif event.character is not None and event.is_printable:

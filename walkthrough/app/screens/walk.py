@@ -27,6 +27,7 @@ from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.screens.answers import AnswersScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
+from walkthrough.app.screens.editions import EditionsScreen
 from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
@@ -209,6 +210,10 @@ class WalkScreen(Screen[None]):
     def action_what_if(self) -> None:
         """Another device, breaker or ruleset, without touching the record."""
         self.app.push_screen(WhatIfScreen(self.record, self.walk.focus))
+
+    def action_editions(self) -> None:
+        """The subject in hand under another ruleset as well."""
+        self.app.push_screen(EditionsScreen(self.record, self.walk.focus))
 
     def action_note(self) -> None:
         """A note on the subject in hand."""
