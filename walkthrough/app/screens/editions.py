@@ -13,12 +13,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import Footer, Static
 
 from walkthrough.app.describe import name_of
 from walkthrough.app.editions import SIGNS, Compared, compared, rulesets_beside
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import NarrowedScreen
+from walkthrough.app.screens.listing import NarrowedScreen, Rows
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Unusable
 from walkthrough.survey.model import Subject
@@ -53,7 +53,7 @@ class EditionsScreen(NarrowedScreen):
     def compose(self) -> ComposeResult:
         """The rulesets to choose from, and what both say."""
         yield Static(id="heading")
-        yield OptionList()
+        yield Rows()
         with VerticalScroll(id="both"):
             yield Static()
         yield Footer()

@@ -20,6 +20,17 @@ Chosen = tuple[Subject, str] | None
 """Where to go on: a subject and a prompt of it, "" for the next one."""
 
 
+class Rows(OptionList):
+    """A click highlights a row, another one on it does what Enter does, as in a table."""
+
+    def on_click(self, event: events.Click) -> None:
+        """Keep the list's own way, to choose at once, from what is not highlighted yet."""
+        row = event.style.meta.get("option")
+        if row is not None and row != self.highlighted:
+            self.highlighted = row
+            event.prevent_default()
+
+
 class ListScreen(Screen[Chosen]):
     """A list over the whole screen; Escape goes back to the walk."""
 
@@ -41,7 +52,7 @@ class ListScreen(Screen[Chosen]):
     def compose(self) -> ComposeResult:
         """Heading, list, footer."""
         yield Static(id="heading")
-        yield OptionList()
+        yield Rows()
         yield Footer()
 
     def head(self, text: str) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import Footer, Static
 
 from walkthrough.app.describe import name_of
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.screens.listing import ListScreen, Rows
 from walkthrough.app.what_if import Instead, outcome, ways
 from walkthrough.judge.changes import HouseChange
 from walkthrough.report.text import clean
@@ -38,7 +38,7 @@ class WhatIfScreen(ListScreen):
     def compose(self) -> ComposeResult:
         """What can be tried, and what follows from it."""
         yield Static(id="heading")
-        yield OptionList()
+        yield Rows()
         with VerticalScroll(id="follows", can_focus=False):
             yield Static("Nothing of this is written into the record.")
         yield Footer()

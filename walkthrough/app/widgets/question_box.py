@@ -8,8 +8,8 @@ from textual.dom import DOMNode
 from textual.message import Message
 from textual.widgets import Static
 
-from walkthrough.app.keys import Entry, Reply
-from walkthrough.app.layout import Line, lay_out
+from walkthrough.app.keys import Entry, Given, Reply
+from walkthrough.app.layout import Line, lay_out, span_at
 from walkthrough.app.prompt import Prompt
 
 _STYLES = {
@@ -42,7 +42,7 @@ class QuestionBox(Static, can_focus=True):
         super().__init__()
         self._entry = Entry(prompt)
         self._full_help = False
-        self._rows = 0
+        self._lines: list[Line] = []
         self._width = 76
         self._waits = False
         self._typed_ahead: list[tuple[str, str | None]] = []
@@ -91,8 +91,8 @@ class QuestionBox(Static, can_focus=True):
         self._width = self.size.width or self._width
         lines = lay_out(self._entry, self._width, self.lines_free, self._full_help)
         # Laying the screen out anew costs more than all the rest; most prompts need no new height.
-        is_higher = len(lines) != self._rows
-        self._rows = len(lines)
+        is_higher = len(lines) != len(self._lines)
+        self._lines = lines
         self.update(Content("\n").join(_drawn(line) for line in lines), layout=is_higher)
 
     def on_mount(self) -> None:
@@ -116,6 +116,18 @@ class QuestionBox(Static, can_focus=True):
         if taken:
             event.stop()
             event.prevent_default()
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on an answer or on a hint does what its key does."""
+        at = event.get_content_offset(self)
+        span = span_at(self._lines, *at) if at is not None else None
+        if span is None or self.is_waiting:
+            return
+        event.stop()
+        if span.choice:
+            self._reply(Given(span.choice))
+        elif span.press:
+            self._press(span.press, span.press if len(span.press) == 1 else None)
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text."""
@@ -143,9 +155,12 @@ class QuestionBox(Static, can_focus=True):
             if done:
                 self.refill()
             return done
-        self._waits = True
-        self.post_message(self.Replied(self, self.prompt, done))
+        self._reply(done)
         return True
+
+    def _reply(self, reply: Reply) -> None:
+        self._waits = True
+        self.post_message(self.Replied(self, self.prompt, reply))
 
     def _go_on(self) -> None:
         self._waits = False
