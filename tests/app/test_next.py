@@ -126,3 +126,25 @@ async def test_a_notice_where_there_is_none(record: Record) -> None:
         await inspector.types("1974")
         assert record.session.dwelling.answers == {"year_built": 1974}
     record.close()
+
+
+async def test_the_live_pane_can_be_read_to_its_end_by_keys(tmp_path: Path) -> None:
+    record = _record(tmp_path)
+    async with WalkthroughApp(record, today=DAY).run_test(size=SMALL) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("ctrl+f")
+        await inspector.types("k-4 circuit")
+        # The short form is one line, whatever is missing.
+        assert (
+            "GFCI missing  AFCI missing  TR missing  WR -  5 deficient, 0 open [F6]"
+            in inspector.sees
+        )
+        last = "Note: Its cable comes through"
+        assert last not in inspector.sees
+        await inspector.press("f6")
+        assert last not in inspector.sees
+        await inspector.press("pagedown")
+        assert last in inspector.sees
+        await inspector.press("pageup", "f6")
+        assert "is complete. What next?" in inspector.sees
+    record.close()

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
+_NAMES = {"escape": "Esc", "pagedown": "PgDn", "pageup": "PgUp"}
+
 
 @dataclass(frozen=True)
 class Command:
@@ -23,8 +25,9 @@ class Command:
     @property
     def in_palette(self) -> str:
         """Its title there, with the key that does the same."""
-        key = self.key.title() if self.key.startswith("ctrl") else self.key.upper()
-        return f"{self.title} ({key})" if key else self.title
+        return (
+            f"{self.title} ({_NAMES.get(self.key, self.key.title())})" if self.key else self.title
+        )
 
     @property
     def binding(self) -> Binding:
@@ -39,6 +42,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("rooms", "f4", "Rooms and outlets", "Go there, add, remove", "Rooms"),
     Command("findings", "f5", "Deficiencies", "With the reason of each", "Deficiencies"),
     Command("all", "f6", "Whole live pane", "Instead of the question, and back"),
+    Command("scroll_pane(1)", "pagedown", "Live pane: further down", "What does not fit at once"),
+    Command("scroll_pane(-1)", "pageup", "Live pane: further up", "Back to its beginning"),
     Command("trip", "f7", "Trip test", "What died, what stayed live"),
     Command("skip_rest", "f8", "Nothing more can be told here", "Open questions"),
     Command("what_if", "f9", "What if", "Another device, breaker or ruleset"),

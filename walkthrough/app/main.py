@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import sys
 from collections.abc import Iterable, Iterator, Sequence
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.theme import Theme
+from textual.theme import BUILTIN_THEMES, Theme
 
 from walkthrough.app import sessions
 from walkthrough.app.screens.start import StartScreen
@@ -40,6 +41,14 @@ _DAYLIGHT = Theme(
     variables={"text-muted": "#333333"},
 )
 """Black on white with strong colours: for a screen in the sun."""
+_LIGHT = dataclasses.replace(
+    BUILTIN_THEMES["textual-light"],
+    accent="#7a4a00",
+    warning="#7a4a00",
+    success="#00531b",
+    error="#a10000",
+)
+"""The library's light theme; its own orange and green cannot be read on light grey."""
 _COMMANDS_KEPT = ("Theme", "Keys", "Quit")
 
 
@@ -61,6 +70,7 @@ class WalkthroughApp(App[None]):
     ) -> None:
         super().__init__()
         self.register_theme(_DAYLIGHT)
+        self.register_theme(_LIGHT)
         self.record = record
         self._rulesets = rulesets
         self._new_path = new_path

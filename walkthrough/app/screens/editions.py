@@ -128,7 +128,7 @@ class EditionsScreen(NarrowedScreen):
 
 def _topic(told: Compared, own: str, other: str, width: int) -> Iterator[Content]:
     mark = "  DIFFERS" if told.differs else ""
-    yield Content.assemble((told.title, "bold"), (mark, "bold $warning"))
+    yield Content.assemble((told.title, "bold"), (mark, "bold $text-warning"))
     if told.both:
         yield from _wrapped("both: ", told.both, width)
     if told.differs:

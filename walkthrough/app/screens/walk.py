@@ -64,7 +64,7 @@ class WalkScreen(Screen[None]):
     WalkScreen.-wide #side { width: 44; height: 1fr; border-top: none;
                              border-left: solid $primary-darken-2; }
     WalkScreen.-all #asked { display: none; }
-    WalkScreen.-all #side { height: 1fr; }
+    WalkScreen.-all #side { width: 1fr; height: 1fr; border-left: none; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [each.binding for each in COMMANDS if each.key]
@@ -124,6 +124,11 @@ class WalkScreen(Screen[None]):
         """The whole live pane instead of the question, and back."""
         self.toggle_class("-all")
         self._show()
+
+    def action_scroll_pane(self, pages: int) -> None:
+        """Turn the pages of the live pane."""
+        side = self.query_one("#side")
+        (side.scroll_page_down if pages > 0 else side.scroll_page_up)(animate=False)
 
     def action_undo(self) -> None:
         """Take the last answer back."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
+
+from textual import work
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, Static
 
 from walkthrough.app.describe import name_of
+from walkthrough.app.judging import judged_in_steps
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import ListScreen, Rows
 from walkthrough.app.what_if import Instead, outcome, ways
@@ -51,10 +55,18 @@ class WhatIfScreen(ListScreen):
 
     def chosen(self, id: str) -> None:
         """Tell what follows."""
-        if not id:
-            return
+        if id:
+            self._tell([Content("Judging ...")])
+            self._try(self._ways[int(id)])
+
+    @work(exclusive=True)
+    async def _try(self, instead: Instead) -> None:
+        record = self.record
+        # What is judged now is looked up here, so that the other thread only reads.
+        if not record.is_judged and (judged := await judged_in_steps(record)) is not None:
+            record.take_judgement(judged)
         try:
-            found = outcome(self.record, self._subject, self._ways[int(id)])
+            found = await asyncio.to_thread(outcome, record, self._subject, instead)
         except Unusable as error:
             self._tell([Content(clean(str(error)))])
             return

@@ -9,7 +9,12 @@ from textual.widgets import Static
 
 from walkthrough.app.live import SIGNS, Live, Told
 
-_SIGN_STYLES = {"ok": "bold $success", "!": "bold $error", "?": "bold $warning", "-": "$text-muted"}
+_SIGN_STYLES = {
+    "ok": "bold $text-success",
+    "!": "bold $text-error",
+    "?": "bold $text-warning",
+    "-": "$text-muted",
+}
 
 
 class LivePane(Static):
@@ -80,12 +85,11 @@ def _compact(live: Live) -> Iterator[Content]:
     parts: list[Content] = []
     for each in live.demanded:
         sign = SIGNS[each.standing]
-        has = {"yes": " there", "no": " missing", "unknown": ""}[each.has]
-        has = has if each.sections else ""
-        parts.append(Content.assemble((f"{each.topic} ", "bold"), (sign, _SIGN_STYLES[sign]), has))
-    counts = Content(
-        f"{len(live.deficient)} deficient, {len(live.ask)} ask, {len(live.open)} open [F6]"
-    )
-    yield Content("  ").join([*parts, counts])
+        # The word says more than the sign, and one line must hold all of them.
+        shown = {"ok": "there", "missing": "missing"}.get(each.standing, sign)
+        parts.append(Content.assemble((f"{each.topic} ", "bold"), (shown, _SIGN_STYLES[sign])))
+    ask = f"{len(live.ask)} ask, " if live.ask else ""
+    counts = f"{len(live.deficient)} deficient, {ask}{len(live.open)} open [F6]"
+    yield Content("  ").join([*parts, Content(counts)])
     for told in (*live.deficient, *live.patterns, *live.ask, *live.kept):
         yield _told(told)

@@ -15,10 +15,10 @@ from walkthrough.app.prompt import Prompt
 _STYLES = {
     "plain": "",
     "ask": "bold",
-    "key": "bold $accent",
+    "key": "bold $text-accent",
     "chosen": "bold underline",
     "faint": "$text-muted",
-    "wrong": "bold $error",
+    "wrong": "bold $text-error",
 }
 
 
