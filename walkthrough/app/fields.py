@@ -59,6 +59,19 @@ _GROUNDS = {
     "told": "Someone said so",
     "unknown": "Not known",
 }
+_HELP = {
+    "serves": "As in the panel directory, or what goes dead when it is off: rooms, appliances.",
+    "panel": "Such as: garage, north wall. Nothing has to be opened for it.",
+    "room": "Its own name, such as Kitchen or Hall bath; it stands in the report.",
+    "at": "So that somebody else finds it: the wall, and what stands beside it.",
+    "side": "What is on LOAD goes dead when that device is tripped by its TEST: trip it and look. "
+    "Opening a box to see the wires is for the qualified, with the power off.",
+    "state": "What was not reached or not tested stands in the report as a limit, never as good.",
+    "reason": "It stands in the report beside what was not tested.",
+    "in_words": "In a few words; it stands in the report beside what was not tested.",
+}
+"""What F1 says about a field."""
+
 _FIELDS: dict[str, tuple[str, ...]] = {
     "panel": ("name", "fed_from"),
     "circuit": ("serves", "shares_neutral_with"),
@@ -161,7 +174,7 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
                 "A sub-panel hangs on a feeder that starts at another panel.",
             )
         case Circuit(), "serves":
-            return _text(name, "What does this circuit serve?", subject.serves)
+            return _text(name, "What does this circuit serve?", subject.serves, name)
         case Circuit(), "shares_neutral_with":
             others = tuple(
                 each
@@ -180,9 +193,9 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
         case Outlet(), _:
             return _outlet_prompt(record, subject, name)
         case Panel(), _:
-            return _text(name, "Where is this panel, or what is it called?", subject.name)
+            return _text(name, "Where is this panel, or what is it called?", subject.name, "panel")
         case Room(), _:
-            return _text(name, "What is this room or area called?", subject.name, must=True)
+            return _text(name, "What is this room or area called?", subject.name, "room", must=True)
     raise Refused(f"nothing to ask: {name}")
 
 
@@ -195,11 +208,12 @@ def _note(subject: Subject) -> Prompt:
     )
 
 
-def _text(name: str, ask: str, now: str, must: bool = False) -> Prompt:
+def _text(name: str, ask: str, now: str, about: str, must: bool = False) -> Prompt:
     return Prompt(
         FIELD + name,
         ask,
         "text",
+        help=_HELP[about],
         default=now or None,
         default_from=YOUR_ANSWER if now else "",
         can_be_empty=not must,
@@ -217,13 +231,13 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
             now = as_offered(record.session, outlet.circuit)
             return Prompt(id, ask, "pick", circuit_choices(record), told, now, AS_BEFORE)
         case "at":
-            return _text(name, "Where exactly is it?", outlet.at)
+            return _text(name, "Where exactly is it?", outlet.at, name)
         case "fed_from":
             return _fed_from_prompt(record, outlet)
         case "side":
             ask = f"How does it hang on {outlet.fed_from}?"
             side = outlet.side if outlet.side != "through" else None
-            return Prompt(id, ask, "choice", _choices(_SIDES), "", side, YOUR_ANSWER)
+            return Prompt(id, ask, "choice", _choices(_SIDES), _HELP[name], side, YOUR_ANSWER)
         case "order_known_by":
             known = outlet.order_known_by if outlet.order_known_by != "unknown" else None
             carried = before.order_known_by if before and before.order_known_by else None
@@ -239,16 +253,18 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
         case "state":
             state = outlet.limits[0].what if outlet.limits else TESTED
             ask = "Was it reached and tested?"
-            return Prompt(id, ask, "choice", _choices(_STATES), "", state, OFFERED)
+            return Prompt(id, ask, "choice", _choices(_STATES), _HELP[name], state, OFFERED)
         case "reason":
             reason = outlet.limits[0].reason if outlet.limits else ""
             keyed = reason if reason in _REASONS else None
             ways = tuple(Choice(each, each.capitalize()) for each in _REASONS)
-            return Prompt(id, "Why not?", "choice", ways, "", keyed, YOUR_ANSWER if keyed else "")
+            return Prompt(
+                id, "Why not?", "choice", ways, _HELP[name], keyed, YOUR_ANSWER if keyed else ""
+            )
         case _:
             reason = outlet.limits[0].reason if outlet.limits else ""
             typed = "" if reason in _REASONS else reason
-            return _text("in_words", "Which other reason?", typed, must=True)
+            return _text("in_words", "Which other reason?", typed, "in_words", must=True)
 
 
 def _fed_from_prompt(record: Record, outlet: Outlet) -> Prompt:

@@ -89,7 +89,8 @@ def action_prompt(record: Record, at: str) -> Prompt:
     left_out = "breaker off" if is_outlet else "plug-in tester"
     ways = tuple(Choice(each, label) for each, label in _ACTIONS.items() if each != left_out)
     ask = f"What was done at {at}?"
-    return Prompt(ACTION, ask, "choice", ways, "", ways[0].value, OFFERED, can_skip=False)
+    told = "Then each outlet is marked that went dead by it, or that stayed live."
+    return Prompt(ACTION, ask, "choice", ways, told, ways[0].value, OFFERED, can_skip=False)
 
 
 def action(value: str) -> Action:

@@ -37,6 +37,7 @@ class TripScreen(Screen[None]):
         Binding("l", "mark('live')", "Stayed live"),
         Binding("n", "mark('')", "Not looked at"),
         Binding("s", "keep", "Save this step"),
+        Binding("f1", "full_help", "Help"),
         Binding("escape", "back", "Leave"),
     ]
 
@@ -61,11 +62,14 @@ class TripScreen(Screen[None]):
     def on_mount(self) -> None:
         """Begin with the device."""
         self._head("Trip test")
-        self.query_one(QuestionBox).focus()
+        box = self.query_one(QuestionBox)
+        box.lines_free = self.size.height - 2
+        box.focus()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
-        """Marks mean something only in the list."""
-        return self.has_class("-ticking") or action not in ("mark", "keep")
+        """Marks mean something only in the list, help only to a question."""
+        ticking = self.has_class("-ticking")
+        return ticking if action in ("mark", "keep") else action != "full_help" or not ticking
 
     def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
         """Take the device, then the action."""
@@ -85,6 +89,10 @@ class TripScreen(Screen[None]):
                 self.query_one(QuestionBox).ask_again()
             case _:
                 self.action_back()
+
+    def action_full_help(self) -> None:
+        """All of the help of the question."""
+        self.query_one(QuestionBox).toggle_help()
 
     def action_mark(self, seen: str) -> None:
         """Mark the highlighted outlet, and go to the next."""
