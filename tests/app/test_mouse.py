@@ -86,9 +86,8 @@ async def test_one_of_many_is_taken_by_a_click(tmp_path: Path) -> None:
 async def test_every_action_of_the_walk_stands_in_the_palette(record: Record) -> None:
     async with WalkthroughApp(record, today=DAY).run_test(size=SMALL) as pilot:
         inspector = Inspector(pilot)
-        screen = inspector.app.screen
-        assert isinstance(screen, WalkScreen)
-        offered = {each.title for each in inspector.app.get_system_commands(screen)}
+        assert isinstance(inspector.app.screen, WalkScreen)
+        offered = {e.title for e in inspector.app.get_system_commands(pilot.app.screen)}
         assert offered >= {each.in_palette for each in COMMANDS}
         actions = {name for name in dir(WalkScreen) if name.startswith("action_")}
         own = {name for name in actions if name in vars(WalkScreen)}

@@ -34,9 +34,17 @@ Line = tuple[Span, ...]
 
 def lay_out(entry: Entry, width: int, rows: int, full_help: bool = False) -> list[Line]:
     """All lines of a prompt, as wide as `width`; choices take columns where rows are scarce."""
+    lines = _whole(entry, width, rows, full_help, entry.prompt.decides)
+    # The answers must stay in view; which rules wait for them can be left out for that.
+    return lines if len(lines) <= rows else _whole(entry, width, rows, full_help, ())
+
+
+def _whole(
+    entry: Entry, width: int, rows: int, full_help: bool, decides: Sequence[str]
+) -> list[Line]:
     prompt = entry.prompt
     lines: list[Line] = [(Span(each, "ask"),) for each in _wrap(clean(prompt.ask), width)]
-    lines += _help(prompt, width, full_help)
+    lines += _help(prompt, width, full_help, decides)
     answers = list(_typed(entry, width))
     below = [*answers, *_hints(entry, width)]
     free = max(3, rows - len(lines) - len(below))
@@ -44,7 +52,7 @@ def lay_out(entry: Entry, width: int, rows: int, full_help: bool = False) -> lis
     return lines + below
 
 
-def _help(prompt: Prompt, width: int, full: bool) -> Iterator[Line]:
+def _help(prompt: Prompt, width: int, full: bool, decides: Sequence[str]) -> Iterator[Line]:
     help = clean(prompt.help)
     if not full:
         if help:
@@ -58,8 +66,8 @@ def _help(prompt: Prompt, width: int, full: bool) -> Iterator[Line]:
         low = f"from {question.min:g} " if question.min is not None else ""
         high = f"to {question.max:g} " if question.max is not None else ""
         yield (Span(f"Range: {low}{high}{question.unit}", "faint"),)
-    if prompt.decides:
-        for each in _wrap(f"Waited for by: {', '.join(prompt.decides)}", width):
+    if decides:
+        for each in _wrap(f"Waited for by: {', '.join(decides)}", width):
             yield (Span(each, "faint"),)
 
 
@@ -165,8 +173,8 @@ def _typed(entry: Entry, width: int) -> Iterator[Line]:
 
 
 def _pieces(text: str, width: int) -> list[str]:
-    """A text cut where a line ends, and not between words: what is typed must not jump."""
-    return [text[at : at + width] for at in range(0, len(text), width)] or [""]
+    """A text broken into lines; every space stays, as it was typed."""
+    return textwrap.wrap(text, width, drop_whitespace=False) or [""]
 
 
 def _hints(entry: Entry, width: int) -> Iterator[Line]:

@@ -61,10 +61,10 @@ class WalkScreen(Screen[None]):
     WalkScreen #side { scrollbar-size-vertical: 1; }
     WalkScreen.-wide #body { layout: horizontal; }
     WalkScreen.-wide #asked { width: 1fr; height: 1fr; }
-    WalkScreen.-wide #side { width: 44; height: 1fr; border-top: none;
-                             border-left: solid $primary-darken-2; }
+    WalkScreen.-wide #side { width: 40%; min-width: 44; max-width: 64; height: 1fr;
+                             border-top: none; border-left: solid $primary-darken-2; }
     WalkScreen.-all #asked { display: none; }
-    WalkScreen.-all #side { width: 1fr; height: 1fr; border-left: none; }
+    WalkScreen.-all #side { width: 1fr; max-width: 100%; height: 1fr; border-left: none; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [each.binding for each in COMMANDS if each.key]
