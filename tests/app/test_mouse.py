@@ -101,7 +101,7 @@ async def test_every_action_of_the_walk_stands_in_the_palette(record: Record) ->
         await inspector.settle()
         assert "No deficiency so far." in inspector.sees
         await inspector.press("f4")
-        offered = {e.title for e in inspector.app.get_system_commands(inspector.app.screen)}
+        offered = {e.title for e in inspector.app.get_system_commands(pilot.app.screen)}
         assert {
             "Add outlet here (o)",
             "Add room (r)",
