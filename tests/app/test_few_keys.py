@@ -112,6 +112,9 @@ async def test_what_is_behind_furniture_takes_four(inspector: Inspector) -> None
         ("not reached", "behind furniture")
     ]
     assert the(inspector, "B-2").readings == {}
+    # Nobody saw it: nothing is claimed but that it is taken to be a receptacle.
+    assert the(inspector, "B-2").answers == {"point": "receptacle"}
+    assert "device" in the(inspector, "B-2").cannot_tell
     assert len(inspector.log) == 4
 
 
