@@ -30,6 +30,7 @@ BREAKER = ""
 
 Face = Literal["goes dead", "stays live", "not seen"]
 _Reach = Mapping[str, frozenset[str]]
+_NONE: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -138,7 +139,8 @@ def _looks(devices: set[str], names: Collection[str], tests: Sequence[TripTest])
         for died, seen in ((True, test.dead), (False, test.live)):
             for outlet in dict.fromkeys(seen):
                 if outlet not in names:
-                    raise ValueError(f"a test of {test.at} names {outlet}, which is no outlet here")
+                    at = test.at or "the breaker"
+                    raise ValueError(f"a test of {at} names {outlet}, which is no outlet here")
                 looks.append(_Look(number, test.at, outlet, died))
     return looks
 
@@ -174,9 +176,6 @@ def _fits(yes: _Reach, no: _Reach) -> bool:
     return True
 
 
-_NONE: frozenset[str] = frozenset()
-
-
 def _tied(yes: _Reach) -> list[frozenset[str]]:
     groups: list[frozenset[str]] = []
     for device, reached in yes.items():
@@ -195,7 +194,7 @@ def _is_possible(looks: Sequence[_Look]) -> bool:
 
 
 def _conflicts(looks: Sequence[_Look]) -> Iterator[Conflict]:
-    """The fewest looks that clash; then, without them, the next ones."""
+    """Looks that clash, none of which can be left out; then, without them, the next ones."""
     while not _is_possible(looks):
         clash = list(looks)
         # Whole tests first: that leaves few looks to be taken one by one.
