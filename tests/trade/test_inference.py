@@ -94,7 +94,7 @@ def test_what_lives_with_the_breaker_off_is_on_another_circuit() -> None:
     assert [each.says for each in told.conflicts] == [
         "x stayed live with the breaker off, so it is not on this circuit"
     ]
-    assert told.places == told.proposals == ()
+    assert (told.places, told.proposals) == ((), ())
 
 
 def test_one_outlet_both_ways_in_one_test_and_in_two() -> None:
@@ -231,7 +231,7 @@ def check(
     for conflict in told.conflicts:
         irreducible(conflict.outlets, conflict.tests, tests, every)
     if not left:
-        assert told.places == told.proposals == ()
+        assert (told.places, told.proposals) == ((), ())
         return
     sure = {each: left[0][each].intersection(*(kills[each] for kills in left)) for each in devices}
     able = {each: left[0][each].union(*(kills[each] for kills in left)) for each in devices}

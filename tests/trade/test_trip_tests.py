@@ -17,7 +17,7 @@ from walkthrough.trade.protection import Tracer
 from walkthrough.trade.trip_tests import inferred, noted, order_shown
 
 
-def loose(name: str, **more: str) -> Outlet:
+def loose(name: str, **more: str | None) -> Outlet:
     """An outlet of which no feed is recorded."""
     return outlet(name, "", known_by="unknown", **more)
 
