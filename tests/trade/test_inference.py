@@ -367,3 +367,13 @@ def test_forty_outlets_and_six_devices_are_told_at_once(tested: int, share: floa
     for place in told.places:
         upstream = chain(above, hangs[place.outlet])
         assert set(place.within) <= upstream <= {*place.within, *place.perhaps}
+
+
+def test_too_many_wirings_to_count_are_not_counted_and_all_else_is_told() -> None:
+    """Eight devices, in each TEST one look, at another outlet each time; with D3 off at one more."""
+    devices, outlets = [f"D{n}" for n in range(8)], [f"x{n}" for n in range(9)]
+    tests = [TripTest(each, (each, f"x{n}")) for n, each in enumerate(devices)]
+    told = infer(devices, outlets, [*tests, TripTest("D3", (), ("x8",))])
+    assert all(told.reach(each) == (f"x{n}",) for n, each in enumerate(devices))
+    assert [each.left for each in told.proposals] == [None] * 8
+    assert [each.at for each in told.proposals] == ["D0", "D1", "D2", "D4", "D5", "D6", "D7", "D3"]

@@ -12,13 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import prod
 
-MOST_FORESTS = 20_000
-"""Where more forests fit than this, they are not counted; six devices that were never seen to go
-off or stay live with each other have 7**5 = 16807."""
-
-MOST_STEPS = 100_000
-"""Where more outlets in forests, or in pairs of unlike forests, have to be looked at than this,
-they are not counted either: it would take more than a tenth of a second."""
+MOST_STEPS = 150_000
+"""Where more kinds of outlets in forests, or in pairs of unlike ones, would have to be gone
+through for all devices together than this, they are not counted: a person waits for it."""
 
 _Reach = Mapping[str, frozenset[str]]
 _Forest = tuple[int, ...]
@@ -54,7 +50,9 @@ def proposals(
     for the one whose TEST is weighed.
     """
     order = [each for each in yes if each in probed]
-    forests = _forests(order, yes, no)
+    most = MOST_STEPS // max(len(yes), 1)
+    most_forests = most // max(len(_kinds(order, names, yes, no)), 1)
+    forests = _forests(order, yes, no, most_forests)
     found: list[Proposal] = []
     for device in yes:
         known = order if device in probed else [*order, device]
@@ -62,8 +60,8 @@ def proposals(
         if device in unseen:
             open.append(device)
         if open:
-            fit = forests if known is order else _grown(forests, known, yes, no)
-            left = _share_left(device, known, fit, names, yes, no) if fit is not None else None
+            fit = forests if known is order else _grown(forests, known, yes, no, most_forests)
+            left = None if fit is None else _share_left(device, known, fit, names, yes, no, most)
             if left is not None and device in unseen:
                 left /= 2
             found.append(Proposal(device, None if left is None else float(left), tuple(open)))
@@ -71,16 +69,16 @@ def proposals(
     return sorted(found, key=lambda each: (each.left is None, each.left or -len(each.open)))
 
 
-def _forests(devices: Sequence[str], yes: _Reach, no: _Reach) -> list[_Forest] | None:
+def _forests(devices: Sequence[str], yes: _Reach, no: _Reach, most: int) -> list[_Forest] | None:
     """Every forest of these devices that fits; None where there are too many."""
     forests: list[_Forest] | None = [()]
     for count in range(1, len(devices) + 1):
-        forests = _grown(forests, devices[:count], yes, no)
+        forests = _grown(forests, devices[:count], yes, no, most)
     return forests
 
 
 def _grown(
-    forests: list[_Forest] | None, devices: Sequence[str], yes: _Reach, no: _Reach
+    forests: list[_Forest] | None, devices: Sequence[str], yes: _Reach, no: _Reach, most: int
 ) -> list[_Forest] | None:
     """The last of the devices put into every forest of the others, wherever it fits."""
     musts = [_bits(devices, each, yes) for each in devices]
@@ -90,7 +88,7 @@ def _grown(
         grown += [
             more for more in _with_one_more(forest) if all(map(_is_right, more, musts, nevers))
         ]
-        if len(grown) > MOST_FORESTS:
+        if len(grown) > most:
             return None
     return None if forests is None else grown
 
@@ -123,6 +121,15 @@ def _chains(forest: _Forest) -> list[int]:
     return [above | 1 << number for number, above in enumerate(forest)]
 
 
+def _kinds(
+    known: Sequence[str], names: Collection[str], yes: _Reach, no: _Reach
+) -> Counter[tuple[int, int]]:
+    """The outlets other than known devices, counted by what is known of them."""
+    return Counter(
+        (_bits(known, name, yes), _bits(known, name, no)) for name in names if name not in known
+    )
+
+
 def _bits(devices: Sequence[str], name: str, reach: _Reach) -> int:
     return sum(1 << number for number, each in enumerate(devices) if name in reach[each])
 
@@ -134,17 +141,16 @@ def _share_left(
     names: Collection[str],
     yes: _Reach,
     no: _Reach,
+    most: int,
 ) -> Fraction | None:
     """The chance that two hypotheses have the same reach for a device: what its TEST leaves.
+
+    None where more than `most` kinds of outlets in pairs of forests would have to be compared.
 
     Two forests with the same devices below it agree on an outlet in inside * inside + outside *
     outside ways, where so many of the outlet's places are inside the reach and outside of it.
     """
-    alike = Counter(
-        (_bits(known, name, yes), _bits(known, name, no)) for name in names if name not in known
-    )
-    if len(forests) * len(alike) > MOST_STEPS:
-        return None
+    alike = _kinds(known, names, yes, no)
     own = 1 << known.index(device)
     kinds: dict[int, Counter[tuple[tuple[int, int], ...]]] = {}
     for forest in forests:
@@ -156,7 +162,7 @@ def _share_left(
             ways.append((inside, len(places) - inside))
         below = sum(1 << number for number, above in enumerate(forest) if above & own)
         kinds.setdefault(below, Counter())[tuple(ways)] += 1
-    if sum(len(kind) ** 2 for kind in kinds.values()) * len(alike) > MOST_STEPS:
+    if sum(len(kind) ** 2 for kind in kinds.values()) * len(alike) > most:
         return None
     times = list(alike.values())
     every = same = 0
