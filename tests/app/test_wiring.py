@@ -164,3 +164,18 @@ async def test_a_step_that_cannot_be_right_is_told_at_once(kitchen: Record) -> N
         await inspector.press("f3")
         await inspector.press("w")
         assert "Nothing follows from the trip tests" in inspector.sees
+
+
+async def test_an_outlet_that_goes_off_with_two_of_which_the_order_is_open(kitchen: Record) -> None:
+    """K-2 went off with K-1 and with K-3; nobody looked at the one when the other was off."""
+    seen(kitchen, "K-1", "12")
+    seen(kitchen, "K-3", "32")
+    async with WalkthroughApp(kitchen, today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("f3")
+        await inspector.press("w")
+        lines = [line.strip() for line in inspector.sees.splitlines()]
+        assert any(line.endswith("goes off with K-1 and K-3") for line in lines)
+        told = "K-1: its own face goes dead; with it K-2; not known of K-3, K-4, K-5"
+        assert told in lines
+        assert any(line.endswith("perhaps with K-1") for line in lines if "K-3, " in line)

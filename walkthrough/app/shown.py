@@ -26,17 +26,15 @@ def in_lines(told: Inference) -> Iterator[tuple[str, str]]:
         return
     if not told.faces:
         return
-    yield (
-        "",
-        "What the trip tests show; the order of what goes off together they do not:",
-    )
+    yield "", "What the trip tests show; the order of what goes off together they do not:"
     places = {place.outlet: place for place in told.places}
     shown = list(_below(told, places, ""))
     yield from shown
     ids = {id for id, _ in shown}
     for device in told.faces:
         if device not in ids:
-            yield device, _device(told, places[device], "")
+            # In the reach of several, of which it is not known which is inside which.
+            yield device, _device(told, places[device], "  ")
     apart = [
         each.outlet
         for each in told.places
@@ -48,7 +46,7 @@ def in_lines(told: Inference) -> Iterator[tuple[str, str]]:
 
 def beside(told: Inference, place: Place) -> str:
     """With which device one outlet goes off."""
-    sure = f"goes off with {' or '.join(place.nearest)}" if place.nearest else ""
+    sure = f"goes off with {' and '.join(place.nearest)}" if place.nearest else ""
     perhaps = f"perhaps with {' or '.join(place.perhaps)}" if place.perhaps else ""
     other = "other " if place.outlet in told.faces else ""
     return joined((sure, perhaps)) or f"no {other}TEST switches it off"
