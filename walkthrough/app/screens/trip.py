@@ -28,6 +28,7 @@ class TripScreen(Screen[None]):
     CSS = """
     TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
                             text-wrap: nowrap; text-overflow: ellipsis; }
+    TripScreen #clash { height: auto; max-height: 6; padding: 0 1; display: none; }
     TripScreen OptionList { height: 1fr; border: none; padding: 0 1; display: none; }
     TripScreen.-ticking OptionList { display: block; }
     TripScreen.-ticking QuestionBox { display: none; }
@@ -51,6 +52,7 @@ class TripScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The questions, then the list to mark."""
         yield Static(id="heading")
+        yield Static(id="clash")
         left = trips.left_tripped(self.record)
         self._at = left[0] if left else ""
         first = trips.reset_prompt(self._at) if left else trips.at_prompt(self.record, self._start)
@@ -104,16 +106,19 @@ class TripScreen(Screen[None]):
         if not dead and not live:
             self.notify("Mark at least one outlet: d died, l stayed live.", severity="warning")
             return
-        trips.add_trip(self.record, self._start, self._at, self._action, dead, live)
+        record, at = self.record, self._at
+        clash = trips.add_trip(record, self._start, at, self._action, dead, live)
         self.remove_class("-ticking")
         self.query_one(QuestionBox).focus()
-        left = trips.left_tripped(self.record)
-        if self.record.saved and self._at in left:
+        if record.saved and at in trips.left_tripped(record):
             self._head("Trip test saved")
-            self._put(trips.reset_prompt(self._at))
-        else:
-            self.notify("Saved." if self.record.saved else "Not saved.")
-            self.dismiss(None)
+            self._warn(clash)
+            self._put(trips.reset_prompt(at))
+            return
+        if clash:
+            self.notify(clean(_clash_in_words(clash)), severity="warning", markup=False)
+        self.notify("Saved." if record.saved else "Not saved.")
+        self.dismiss(None)
 
     def _answered_reset(self, is_reset: bool) -> None:
         if is_reset:
@@ -150,5 +155,15 @@ class TripScreen(Screen[None]):
         told = joined((id, outlet.at, outlet.circuit)) if outlet is not None else id
         return Content(f"{_MARKS[self._seen[id]]} {clean(told)}")
 
+    def _warn(self, clash: list[str]) -> None:
+        line = self.query_one("#clash", Static)
+        line.update(Content(clean(_clash_in_words(clash))))
+        line.display = bool(clash)
+
     def _head(self, text: str) -> None:
         self.query_one("#heading", Static).update(Content(clean(text)))
+
+
+def _clash_in_words(clash: list[str]) -> str:
+    more = f" (and {len(clash) - 1} more: F3, w)" if len(clash) > 1 else ""
+    return f"! Look again, this contradicts what is recorded: {clash[0]}{more}" if clash else ""
