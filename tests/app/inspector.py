@@ -179,11 +179,12 @@ class Inspector:
         """
         outlet = self.noted(id)
         outlets = self.record.session.outlets
-        alike = [each for each in outlets if each.answer("point") == outlet.answer("point")]
+        kind = outlet.answer("point")
+        alike = [each for each in outlets if each.answer("point") == kind and not each.limits]
         if not alike or f": {id} like" not in self.sees:
             await self.adds_outlet(id)
             return
-        if alike[-1] is outlets[-1]:
+        if f"{id} like {alike[-1].id}," in self.sees:
             await self.chooses("The same again")
         else:
             await self.chooses("Like another outlet")

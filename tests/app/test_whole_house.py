@@ -47,7 +47,8 @@ async def against_presumption(inspector: Inspector, subject: Subject) -> None:
 async def enters(inspector: Inspector, outlet: Outlet) -> Keys:
     """Enter one outlet, and count."""
     outlets = inspector.record.session.outlets
-    alike = [each for each in outlets if each.answer("point") == outlet.answer("point")]
+    kind = outlet.answer("point")
+    alike = [each for each in outlets if each.answer("point") == kind and not each.limits]
     before = dict(alike[-1].answers) if alike else {}
     start = len(inspector.log)
     await inspector.adds_outlet_like(outlet.id)

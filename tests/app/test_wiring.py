@@ -153,7 +153,7 @@ async def test_a_step_that_cannot_be_right_is_told_at_once(kitchen: Record) -> N
         assert "K-3 settles most now" in inspector.sees
         await inspector.press("enter")
         await inspector.chooses("Its own TEST button")
-        await inspector.press("d", "s")
+        await inspector.press("down", "d", "s")
         told = " ".join(inspector.sees.split())
         assert (
             "! Look again, this contradicts what is recorded: K-3: not all of this can be right: "

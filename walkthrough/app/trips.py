@@ -155,13 +155,34 @@ def near_first(record: Record, at: str) -> list[Outlet]:
     )
 
 
+def fresh_device(record: Record, focus: Subject) -> str:
+    """The protective device in hand, if it was not trip tested yet; "" where there is none."""
+    if not isinstance(focus, Outlet) or left_tripped(record):
+        return ""
+    protects = device_tables(record.book).device.get(str(focus.answer("device")))
+    tested = any(trip.at == focus.id for trip in record.session.trips)
+    return focus.id if protects and not tested else ""
+
+
+def is_told_dead(record: Record, id: str) -> bool:
+    """Whether the TEST reading of a device says that its own face went dead."""
+    outlet = record.session.outlet(id)
+    return outlet is not None and record.house.tracer.recorded_credit(outlet) == "good"
+
+
 def add_trip(
-    record: Record, focus: Subject, at: str, done: Action, dead: list[str], live: list[str]
+    record: Record,
+    focus: Subject,
+    at: str,
+    done: Action,
+    dead: list[str],
+    live: list[str],
+    is_reset: bool = False,
 ) -> list[str]:
     """Add a step to the log, and save; returns what contradicts the rest since then."""
     before = contradictions(record.house.tracer)
     trips = record.session.trips
-    is_off = done != "plug-in tester" or bool(dead)
+    is_off = not is_reset and (done != "plug-in tester" or bool(dead))
     trips.append(Trip(at=at, action=done, went_dead=dead, stayed_live=live, left_tripped=is_off))
     record.change(focus, "")
     after = contradictions(record.house.tracer)

@@ -37,7 +37,9 @@ class TripScreen(Screen[None]):
         Binding("d", "mark('dead')", "Died"),
         Binding("l", "mark('live')", "Stayed live"),
         Binding("n", "mark('')", "Not looked at"),
-        Binding("s", "keep", "Save this step"),
+        Binding("r", "keep(True)", "Save; RESET, on again"),
+        Binding("s", "keep(False)", "Save; still off"),
+        Binding("a", "another", "Another device"),
         Binding("escape", "back", "Leave"),
     ]
 
@@ -61,13 +63,17 @@ class TripScreen(Screen[None]):
         yield Footer()
 
     def on_mount(self) -> None:
-        """Begin with the device."""
+        """Begin with the device in hand where its round is still to come, else ask for one."""
         self._head("Trip test")
         self.query_one(QuestionBox).focus()
+        fresh = trips.fresh_device(self.record, self._start)
+        if fresh:
+            self._at = fresh
+            self._tick()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Marks mean something only in the list."""
-        return self.has_class("-ticking") or action not in ("mark", "keep")
+        return self.has_class("-ticking") or action not in ("mark", "keep", "another")
 
     def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
         """Take the device, then the action."""
@@ -99,7 +105,15 @@ class TripScreen(Screen[None]):
         listed.replace_option_prompt_at_index(row, self._row(id))
         listed.highlighted = min(row + 1, listed.option_count - 1)
 
-    def action_keep(self) -> None:
+    def action_another(self) -> None:
+        """Ask for the device, or what was done at it, instead."""
+        self.remove_class("-ticking")
+        self._head("Trip test")
+        self._put(trips.at_prompt(self.record, self._start))
+        self.query_one(QuestionBox).focus()
+        self.refresh_bindings()
+
+    def action_keep(self, is_reset: bool) -> None:
         """Write the step into the record."""
         dead = [id for id, seen in self._seen.items() if seen == "dead"]
         live = [id for id, seen in self._seen.items() if seen == "live"]
@@ -107,7 +121,7 @@ class TripScreen(Screen[None]):
             self.notify("Mark at least one outlet: d died, l stayed live.", severity="warning")
             return
         record, at = self.record, self._at
-        clash = trips.add_trip(record, self._start, at, self._action, dead, live)
+        clash = trips.add_trip(record, self._start, at, self._action, dead, live, is_reset)
         self.remove_class("-ticking")
         self.query_one(QuestionBox).focus()
         if record.saved and at in trips.left_tripped(record):
@@ -140,13 +154,18 @@ class TripScreen(Screen[None]):
         self.query_one(QuestionBox).put(prompt)
 
     def _tick(self) -> None:
-        self._head(f"Trip test: {self._action}, {self._at}     d died   l stayed live   s save")
+        self._head(f"Trip test: {self._action}, {self._at}   (mark what died and what stayed live)")
         self.add_class("-ticking")
         listed = self.query_one(OptionList)
         ids = [each.id for each in trips.near_first(self.record, self._at)]
         self._seen = dict.fromkeys(ids, "")
+        ids = sorted(ids, key=lambda id: id != self._at)
+        own_face = self._action == "test button" and trips.is_told_dead(self.record, self._at)
+        if own_face and self._at in self._seen:
+            self._seen[self._at] = "dead"
+        listed.clear_options()
         listed.add_options([Option(self._row(id), id=id) for id in ids])
-        listed.highlighted = 0 if ids else None
+        listed.highlighted = min(int(own_face), len(ids) - 1) if ids else None
         listed.focus()
         self.refresh_bindings()
 
