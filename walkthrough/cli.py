@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from walkthrough import __version__
+from walkthrough.cli_calc.command import add_calc_command
 from walkthrough.cli_replay import add_replay_command
 from walkthrough.cli_rules import add_rules_command
 from walkthrough.rulebook.problems import Unusable
@@ -24,8 +25,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             # A terminal or pipe that lacks a character is shown its number instead.
             stream.reconfigure(errors="backslashreplace")
     parser = _parser()
-    chosen = parser.parse_args(arguments)
     try:
+        chosen = parser.parse_args(arguments)
         return int(chosen.run(chosen))
     except Unusable as error:
         print(error, file=sys.stderr)
@@ -42,6 +43,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_walk_command(commands)
     add_replay_command(commands)
     add_rules_command(commands)
+    add_calc_command(commands)
     return parser
 
 

@@ -29,6 +29,9 @@ class Ground:
         )
 
 
+NOTHING = Ground()
+
+
 @dataclass(frozen=True, slots=True)
 class Figure:
     """A number of a table and what it rests on."""

@@ -8,10 +8,17 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
 from walkthrough.rulebook.declarations import Confidence
-from walkthrough.trade.tables import Ground, weakest
+from walkthrough.trade.tables import NOTHING, Ground, weakest
 
 Verdict = Literal[
-    "pass", "fail", "warning", "advice", "within advice", "ask the AHJ", "cannot assess", "no limit"
+    "pass",
+    "fail",
+    "warning",
+    "advice",
+    "within advice",
+    "ask the AHJ",
+    "cannot assess",
+    "calculated",
 ]
 VERDICTS: Mapping[Verdict, str] = {
     "pass": "within the limit; a value equal to the limit passes",
@@ -21,7 +28,7 @@ VERDICTS: Mapping[Verdict, str] = {
     "within advice": "not above the advised figure",
     "ask the AHJ": "sources or words dispute a point that decides it; the readings are told",
     "cannot assess": "something that decides it is not known; it says what",
-    "no limit": "nothing limits it here",
+    "calculated": "nothing was given to be judged; the figures stand in the result",
 }
 Value = Decimal | int | str | bool | None | Mapping[str, "Value"] | tuple["Value", ...]
 
@@ -34,7 +41,7 @@ class Step:
     formula: str
     value: Decimal | None = None
     unit: str = ""
-    ground: Ground = Ground()
+    ground: Ground = NOTHING
 
 
 @dataclass(frozen=True, slots=True)
