@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from walkthrough import __version__
+from walkthrough.cli_arguments import Parser
 from walkthrough.cli_calc.command import add_calc_command
 from walkthrough.cli_replay import add_replay_command
 from walkthrough.cli_rules import add_rules_command
@@ -36,7 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="walkthrough")
+    parser = Parser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
     parser.set_defaults(run=_walk, session=None, ruleset=[], reinspect=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")

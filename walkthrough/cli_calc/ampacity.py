@@ -43,7 +43,7 @@ METALS = {
     "cca": "copper-clad",
 }
 CELSIUS = quantity(
-    "C", 200, -60, others={"f": lambda value: (value - 32) * 5 / Decimal(9)}, bare=False
+    "C", 200, -60, others={"F": lambda value: (value - 32) * 5 / Decimal(9)}, bare=False
 )
 AMPERES = quantity("A", 2000)
 

@@ -22,11 +22,20 @@ examples:
 
 A duplex is two receptacles: a circuit with one duplex has several. Loads are in A, or in W at the
 volts of --volts."""
-_LOAD = quantity("A", 2000, others={"w": lambda value: _Watts(value)})
 
 
 class _Watts(Decimal):
     """Watts: they turn into amperes once the volts are known."""
+
+
+def _load(text: str) -> Decimal:
+    """Amperes, or watts if it says so."""
+    if text.strip().lower().endswith("kw"):
+        return _Watts(quantity("kW", 500)(text) * 1000)
+    if text.strip().lower().endswith("w"):
+        return _Watts(quantity("W", 500000)(text))
+    amperes: Decimal = AMPERES(text)
+    return amperes
 
 
 def _amps(load: Decimal, volts: Decimal) -> Decimal:
@@ -64,7 +73,7 @@ def add(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--plug",
         action="append",
-        type=_LOAD,
+        type=_load,
         default=[],
         metavar="LOAD",
         help="one thing with cord and plug, 0 to 2000 A or W, once for each, e.g. 1500W or 12.5A",
@@ -72,7 +81,7 @@ def add(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--fixed",
         action="append",
-        type=_LOAD,
+        type=_load,
         default=[],
         metavar="LOAD",
         help="equipment fastened in place other than luminaires, A or W, added up, e.g. 8A",
@@ -90,14 +99,14 @@ def add(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--continuous",
-        type=_LOAD,
+        type=_load,
         default=Decimal(0),
         metavar="LOAD",
         help="whole load that runs three hours or more, A or W, e.g. 16A",
     )
     parser.add_argument(
         "--load",
-        type=_LOAD,
+        type=_load,
         default=Decimal(0),
         metavar="LOAD",
         help="all other load, A or W, e.g. 4A",
@@ -109,6 +118,7 @@ def work(chosen: argparse.Namespace, tables: Tables) -> Working:
     if chosen.single and not chosen.individual:
         raise wrong(NAME, "--single goes with --individual: one receptacle and nothing else")
     volts = chosen.volts
+    loads = (*chosen.plug, *chosen.fixed, chosen.continuous, chosen.load)
     plugged = tuple(_amps(each, volts) for each in chosen.plug)
     fixed = sum((_amps(each, volts) for each in chosen.fixed), Decimal(0))
     return circuit_load(
@@ -122,6 +132,8 @@ def work(chosen: argparse.Namespace, tables: Tables) -> Working:
             True if plugged and fixed else chosen.shared,
             _amps(chosen.continuous, volts),
             _amps(chosen.load, volts),
+            volts,
+            tuple(each for each in loads if isinstance(each, _Watts)),
         ),
         tables,
     )

@@ -11,7 +11,6 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from walkthrough.cli_calc.inputs import CalcParser
 from walkthrough.cli_calc.registry import CALCULATIONS, Calculation
 from walkthrough.judge.under import series_files
 from walkthrough.report.calculation import Calculated, as_json, as_text
@@ -26,7 +25,7 @@ _OWN = ("run", "session", "ruleset", "json")
 
 def add_calc_command(commands: Any) -> None:
     """Add `calc` and its calculations to the parser."""
-    names = tuple(each.name for each in CALCULATIONS)
+    names = [each.name for each in CALCULATIONS]
     parser = commands.add_parser(
         "calc",
         help="one calculation, step by step: " + ", ".join(names),
@@ -34,12 +33,11 @@ def add_calc_command(commands: Any) -> None:
         epilog=_words(),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    verbs = parser.add_subparsers(
-        title="calculations", metavar="CALCULATION", required=True, parser_class=CalcParser
-    )
+    verbs = parser.add_subparsers(title="calculations", metavar="CALCULATION", required=True)
     for each in CALCULATIONS:
         verb = verbs.add_parser(
             each.name,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
             help=each.help,
             description=each.help,
             epilog=f"{each.examples}\n\n{_words()}",

@@ -6,7 +6,7 @@ import argparse
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
-from typing import Any, NoReturn
+from typing import Any
 
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 
@@ -14,37 +14,6 @@ BOX_SIZES = ("18", "16", "14", "12", "10", "8", "6")
 SIZES = (*BOX_SIZES, "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0")
 MOST_OF_A_KIND = 200
 _QUANTITY = re.compile(r"\s*([-+]?(?:\d[\d./ -]*?|\.\d+))\s*([^\W\d]\w*|%|)\.?\s*")
-_CHOICE = re.compile(r"argument (\S+): invalid choice: '?([^' ]*)'?")
-
-
-class CalcParser(argparse.ArgumentParser):
-    """Tells a slip as one line instead of the usage, with the nearest option or word."""
-
-    def __init__(self, *arguments: Any, **options: Any) -> None:
-        options.setdefault("allow_abbrev", False)
-        options.setdefault("formatter_class", argparse.RawDescriptionHelpFormatter)
-        super().__init__(*arguments, **options)
-        self.known: tuple[str, ...] = ()
-
-    def error(self, message: str) -> NoReturn:
-        """Raise Unusable instead of leaving the program."""
-        choice = _CHOICE.match(message)
-        if choice and self.known:
-            message = f"found '{choice[2]}'; {nearest(choice[2], self.known)}"
-        message = re.sub(r"^argument (\S+?)(?:/\S+)?: ", r"\1: ", message)
-        raise Unusable([Problem(self.prog.removeprefix("walkthrough "), 0, 0, message)])
-
-    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
-        """Refuse what is not known here, where the nearest option can still be named."""
-        found, rest = super().parse_known_args(args, namespace)
-        if rest:
-            options = [each for each in self._option_string_actions if each.startswith("--")]
-            word = rest[0].partition("=")[0]
-            hint = (
-                nearest(word, options) if word.startswith("-") else "every value needs its option"
-            )
-            self.error(f"found '{rest[0]}'; {hint}")
-        return found, rest
 
 
 Reader = Callable[[str], Any]
@@ -71,8 +40,10 @@ def quantity(
 
     `others` are further units with how they turn into the first; without `bare` a unit must stand.
     """
-    turned = {unit.lower(): lambda value: value, **(others or {})}
-    wanted = f"expected a number of {' or '.join((unit, *(others or {})))}"
+    units = (unit, *(others or {}))
+    turned: dict[str, Callable[[Decimal], Decimal]] = {unit.lower(): _same}
+    turned |= {name.lower(): turn for name, turn in (others or {}).items()}
+    wanted = f"expected a number of {' or '.join(units)}"
 
     def read(text: str) -> Decimal:
         match = _QUANTITY.fullmatch(text)
@@ -81,9 +52,7 @@ def quantity(
             raise refuse(f"found '{text}'; {wanted}, such as {least or 1}{unit}")
         given = match[2].lower()
         if given not in turned and not (bare and not given):
-            hint = (
-                f"a unit is needed: {' or '.join(turned)}" if not given else nearest(given, turned)
-            )
+            hint = nearest(match[2], units) if given else "the unit is missing"
             raise refuse(f"found '{text}'; {wanted}; {hint}")
         value = turned[given or unit.lower()](value)
         if not Decimal(least) <= value <= Decimal(most):
@@ -91,6 +60,10 @@ def quantity(
         return value
 
     return read
+
+
+def _same(value: Decimal) -> Decimal:
+    return value
 
 
 def above_zero(read: Reader) -> Reader:

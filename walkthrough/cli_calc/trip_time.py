@@ -19,7 +19,7 @@ examples:
   walkthrough calc trip-time --current 30 --milliseconds 25
   walkthrough calc trip-time --current 3.5 --no-trip
   walkthrough calc trip-time --tripped-at 5.2                 found with a slowly rising current"""
-_MILLIAMPERES = above_zero(quantity("mA", 10000, others={"a": lambda value: value * 1000}))
+_MILLIAMPERES = above_zero(quantity("mA", 10000, others={"A": lambda value: value * 1000}))
 
 
 def add(parser: argparse.ArgumentParser) -> None:

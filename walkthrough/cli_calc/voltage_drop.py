@@ -43,7 +43,6 @@ def add(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--build",
         type=word_of({"solid": "solid", "stranded": "stranded"}),
-        default="",
         metavar="BUILD",
         help="solid or stranded; if not told solid for 10 AWG and thinner, else stranded",
     )
@@ -127,7 +126,9 @@ def work(chosen: argparse.Namespace, tables: Tables) -> Working:
         raise wrong(NAME, "expected --size with --amps or --length, --loop-ohms, or two readings")
     wire = None
     if chosen.size:
-        wire = Wire(chosen.size, chosen.metal, chosen.build, chosen.temperature, chosen.method)
+        wire = Wire(
+            chosen.size, chosen.metal, chosen.build or "", chosen.temperature, chosen.method
+        )
         if chosen.method == "k" and (chosen.build or chosen.temperature is not None):
             raise wrong(NAME, "--build and --temperature do not go with --method k")
     return voltage_drop(

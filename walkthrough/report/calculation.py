@@ -71,7 +71,7 @@ def _plain(value: Value | Mapping[str, Value]) -> Any:
 
 def _lines(calculated: Calculated) -> Iterator[str]:
     working, book = calculated.working, calculated.book
-    yield f"{calculated.name}: {calculated.title}"
+    yield from _wrapped(f"Calculation: {calculated.name} ({calculated.title})")
     yield from _wrapped(f"By: {book.title} ({book.id})")
     given = (f"{name.replace('_', ' ')} {_shown(each)}" for name, each in calculated.inputs.items())
     yield from _wrapped(f"Told: {'; '.join(given)}")
@@ -111,6 +111,10 @@ def _shown(value: Any) -> str:
             return told(value)
         case float():
             return told(Decimal(str(value)))
+        case {"box": box, "volume_in3": volume}:
+            return f"{box} ({_shown(volume)} in3)"
+        case {"check": check, "verdict": verdict}:
+            return f"{check} ({verdict})"
         case Mapping():
             parts = (f"{str(key).replace('_', ' ')} {_shown(each)}" for key, each in value.items())
             return ", ".join(parts)

@@ -91,8 +91,9 @@ def ampacity(conductor: Conductor, around: Surroundings, use: Use, tables: Table
     sheet.write(
         "ampacity", f"the smaller of {told(adjusted)} and {told(cap)} A", final, "A", NOTHING
     )
+    one, several = _largest(final, sheet)
     limit = _small_limit(conductor, use, sheet)
-    one, several = _largest(final, limit, sheet)
+    one, several = _capped(one, limit), _capped(several, limit)
     largest = several if _several(use, tables) else one
     result: dict[str, Value] = {
         "table_a": base.value,
@@ -113,6 +114,7 @@ def ampacity(conductor: Conductor, around: Surroundings, use: Use, tables: Table
         )
     judged = [*_loads(cap, final, largest, use, sheet, result)]
     judged += _breaker(one, several, use, sheet)
+    judged += _on_conditions(conductor, use, sheet)
     verdict, because = _verdict(judged, final, largest, use)
     if use.receptacles is None and one != several and use.breaker_a is None:
         shown = f"{told(several)} A at most" if several is not None else "no standard size is left"
@@ -199,10 +201,11 @@ def _caps(conductor: Conductor, insulation_c: int, use: Use, sheet: _Sheet) -> D
         return figure.value
     row = _terminal_row(conductor, use, tables)
     terminal = tables.figure("terminal_column_c", row)
+    mark = ", no mark for 75 C told" if row == "small" else ""
     column = min(int(terminal.value), insulation_c)
     value = _value(conductor, column, tables)
     ground = terminal.ground + value.ground
-    caps = [sheet.write("terminals", f"{column} C column", value.value, "A", ground)]
+    caps = [sheet.write("terminals", f"{column} C column{mark}", value.value, "A", ground)]
     if tables.has("cable_limit_c", conductor.insulation):
         limit = tables.figure("cable_limit_c", conductor.insulation)
         value = _value(conductor, min(int(limit.value), insulation_c), tables)
@@ -233,19 +236,35 @@ def _small_limit(conductor: Conductor, use: Use, sheet: _Sheet) -> Decimal | Non
     figure = sheet.tables.figure("small_conductor_limit", key)
     formula = f"{conductor.size} AWG {conductor.metal}"
     sheet.write("limit for a small conductor", formula, figure.value, "A", figure.ground)
-    if sheet.tables.has("small_conductor_continuous_a", key):
-        most = sheet.tables.figure("small_conductor_continuous_a", key)
-        sheet.write("most continuous load", formula, most.value, "A", most.ground)
-        sheet.caveats.append(
-            f"{conductor.size} AWG is allowed only under conditions: small continuous loads, and "
-            "breakers or fuses that are listed for this size."
-        )
     return figure.value
 
 
-def _largest(
-    final: Decimal, limit: Decimal | None, sheet: _Sheet
-) -> tuple[Decimal | None, Decimal | None]:
+def _on_conditions(conductor: Conductor, use: Use, sheet: _Sheet) -> list[tuple[Verdict, str]]:
+    """The thinnest conductors carry only a small continuous load, behind a device made for them."""
+    key = _SHORT[conductor.metal] + conductor.size
+    if use.motor_or_hvac or not sheet.tables.has("small_conductor_continuous_a", key):
+        return []
+    most = sheet.tables.figure("small_conductor_continuous_a", key)
+    formula = f"{conductor.size} AWG {conductor.metal}"
+    sheet.write("most continuous load", formula, most.value, "A", most.ground)
+    if use.continuous_a > most.value:
+        says = f"Continuous load of {told(use.continuous_a)} A; {told(most.value)} A at most."
+        return [("fail", says)]
+    says = (
+        f"{conductor.size} AWG is allowed only on conditions: {told(most.value)} A of continuous "
+        "load at most, and a breaker or fuse listed for this size."
+    )
+    if use.breaker_a is None and not use.continuous_a + use.other_a:
+        sheet.caveats.append(says)
+        return []
+    return [("cannot assess", says)]
+
+
+def _capped(device: Decimal | None, limit: Decimal | None) -> Decimal | None:
+    return device if device is None or limit is None else min(device, limit)
+
+
+def _largest(final: Decimal, sheet: _Sheet) -> tuple[Decimal | None, Decimal | None]:
     """The largest device: where the next size up is allowed, and where it is not."""
     tables = sheet.tables
     sizes = [
@@ -263,11 +282,7 @@ def _largest(
     else:
         _standard(f"next above {told(final)} A, one outlet", up, ground + most.ground, sheet)
         _standard(f"not above {told(final)} A, several receptacles", largest, ground, sheet)
-    capped = [
-        min(each, limit) if each is not None and limit is not None else each
-        for each in (up, largest)
-    ]
-    return capped[0], capped[1]
+    return up, largest
 
 
 def _standard(formula: str, value: Decimal | None, ground: Ground, sheet: _Sheet) -> None:

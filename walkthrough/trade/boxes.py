@@ -232,7 +232,8 @@ def _by_depth(
         return "cannot assess", [], []
     if depth is None:
         return "cannot assess", steps, [f"Depth not told, not checked: {told(needed)} in. needed."]
-    steps.append(Step("depth of the box", "as measured or by its size", depth, "in."))
+    how = "as told" if space.depth_in is not None else "of the standard box"
+    steps.append(Step("depth of the box", how, depth, "in."))
     if depth >= needed:
         return "pass", steps, []
     if space.rings_in3 and space.depth_in is None:
@@ -279,7 +280,7 @@ def _room(spare: Decimal | None, tables: Tables) -> Value:
     if spare is None:
         return None
     return {
-        size: int(max(spare, Decimal(0)) // tables.number("box_allowance_in3", size))
+        f"{size}_awg": int(max(spare, Decimal(0)) // tables.number("box_allowance_in3", size))
         for size in _sizes(tables)
     }
 

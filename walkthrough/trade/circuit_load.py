@@ -31,6 +31,9 @@ class Branch:
     mixed: bool | None = None
     continuous_a: Decimal = Decimal(0)
     other_a: Decimal = Decimal(0)
+    volts: Decimal = Decimal(120)
+    watts: tuple[Decimal, ...] = ()
+    """Loads that were told in watts, to show how they became amperes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,16 @@ class _Found:
     verdict: Verdict
     says: str
     step: Step
+    load_a: Decimal | None = None
+    limit_a: Decimal | None = None
+
+    def for_result(self, circuit_a: Decimal) -> Value:
+        told_of: dict[str, Value] = {"check": self.step.label, "verdict": self.verdict}
+        if self.load_a is not None:
+            percent = self.load_a / circuit_a * _HUNDRED
+            told_of |= {"load_a": self.load_a, "percent_of_circuit": percent}
+            told_of |= {"limit_a": self.limit_a}
+        return told_of
 
 
 def circuit_load(branch: Branch, tables: Tables) -> Working:
@@ -52,7 +65,7 @@ def circuit_load(branch: Branch, tables: Tables) -> Working:
     amps = told(branch.circuit_a)
     result: dict[str, Value] = {
         "circuit_a": branch.circuit_a,
-        "checks": tuple({"check": each.step.label, "verdict": each.verdict} for each in found),
+        "checks": tuple(each.for_result(branch.circuit_a) for each in found),
         "permitted_receptacles_a": tuple(_permitted(branch, tables)),
     }
     if tables.has("circuit_smallest_awg", amps):
@@ -69,9 +82,13 @@ def circuit_load(branch: Branch, tables: Tables) -> Working:
     caveats: tuple[str, ...] = ()
     if verdict == "warning":
         caveats = ("A load that a user can take away is no fault of the wiring.",)
-    return Working(
-        tuple(each.step for each in found), result, verdict, because or "See the figures.", caveats
+    volts = branch.volts
+    watts = (
+        Step("load", f"{told(each)} W / {told(volts)} V", each / volts, "A")
+        for each in branch.watts
     )
+    steps = (*watts, *(each.step for each in found))
+    return Working(steps, result, verdict, because or "See the figures.", caveats)
 
 
 def _several(branch: Branch) -> bool:
@@ -98,7 +115,7 @@ def _rating(branch: Branch, tables: Tables) -> Iterator[_Found]:
     rows = tables.rows("circuit_ratings")
     ground = tables.ground("circuit_ratings", rows[0]) if rows else NOTHING
     formula = f"{amps} A; recognized for several outlets: {', '.join(rows)} A"
-    step = Step("rating of the circuit", formula, branch.circuit_a, "A", ground)
+    step = Step("rating of the circuit", formula, ground=ground)
     fits = amps in rows
     word = "a" if fits else "no"
     yield _Found("pass" if fits else "fail", f"{amps} A is {word} recognized rating.", step)
@@ -111,7 +128,7 @@ def _receptacle(branch: Branch, tables: Tables) -> Iterator[_Found]:
     label = "rating of the receptacle"
     if tables.has("no_receptacle_circuit_a", amps):
         ground = tables.ground("no_receptacle_circuit_a", amps)
-        step = Step(label, f"a {amps} A circuit", branch.receptacle_a, "A", ground)
+        step = Step(label, f"none on a {amps} A circuit", ground=ground)
         yield _Found("fail", f"A {amps} A circuit feeds no receptacle outlet.", step)
         return
     if not _several(branch):
@@ -129,7 +146,7 @@ def _receptacle(branch: Branch, tables: Tables) -> Iterator[_Found]:
         fits = branch.receptacle_a in permitted
         listed = " or ".join(told(each) for each in permitted)
         formula = f"{rating} A on {amps} A; permitted: {listed} A"
-    step = Step(label, formula, branch.receptacle_a, "A", ground)
+    step = Step(label, formula, ground=ground)
     word = "" if fits else "not "
     yield _Found(
         "pass" if fits else "fail",
@@ -146,7 +163,7 @@ def _alone(branch: Branch, tables: Tables) -> _Found:
     share = tables.number("single_receptacle", "at_least_percent")
     least = branch.circuit_a * share / _HUNDRED
     formula = f"{rating} A, alone on an individual circuit: {told(least)} A at least"
-    step = Step("rating of the receptacle", formula, branch.receptacle_a, "A", ground)
+    step = Step("rating of the receptacle", formula, ground=ground)
     if branch.receptacle_a < least:
         return _Found("fail", f"{rating} A is less than the circuit's {amps} A.", step)
     if branch.receptacle_a > branch.circuit_a and branch.receptacle_a not in [
@@ -164,27 +181,30 @@ def _alone(branch: Branch, tables: Tables) -> _Found:
 def _plugged(branch: Branch, tables: Tables) -> Iterator[_Found]:
     amps = told(branch.circuit_a)
     for load in branch.plug_a:
-        label = "one load with a plug"
+        label = "most for one load with a plug"
         row = f"{amps}/{told(branch.receptacle_a)}" if branch.receptacle_a is not None else ""
         if tables.has("plug_load_a", row) and _several(branch):
             limit = tables.figure("plug_load_a", row)
             most, ground = limit.value, limit.ground
+            formula = f"{told(branch.receptacle_a or most)} A receptacle on a {amps} A circuit"
         elif tables.has("load_percent", f"plug_{amps}"):
             share = tables.figure("load_percent", f"plug_{amps}")
             most, ground = branch.circuit_a * share.value / _HUNDRED, share.ground
+            formula = f"{told(share.value)} % of {amps} A"
         else:
-            step = Step(label, f"no limit known for a {amps} A circuit", load, "A")
+            step = Step(label, f"no limit known for a {amps} A circuit")
             yield _Found("cannot assess", f"No limit is known for a {amps} A circuit.", step)
             continue
         percent = load / branch.circuit_a * _HUNDRED
-        formula = f"{told(load)} A, {told(percent, 1)} % of {amps} A; {told(most)} A at most"
-        step = Step(label, formula, load, "A", ground)
+        step = Step(label, formula, most, "A", ground)
         word = "within" if load <= most else "above"
         yield _Found(
             "pass" if load <= most else "warning",
             f"One load of {told(load)} A ({told(percent, 1)} % of {amps} A) is {word} the "
             f"{told(most)} A allowed.",
             step,
+            load,
+            most,
         )
 
 
@@ -193,17 +213,17 @@ def _fixed(branch: Branch, tables: Tables) -> Iterator[_Found]:
     if not branch.fixed_a:
         return
     amps = told(branch.circuit_a)
-    label = "loads fastened in place"
+    label = "most for loads fastened in place"
     row = f"fixed_{amps}"
     if not tables.has("load_percent", row):
-        step = Step(label, f"no share is set for a {amps} A circuit", branch.fixed_a, "A")
+        step = Step(label, f"no share is set for a {amps} A circuit")
         fits = branch.fixed_a <= branch.circuit_a
         yield _Found("pass" if fits else "fail", "Against the rating of the circuit alone.", step)
         return
     share = tables.figure("load_percent", row)
     most = branch.circuit_a * share.value / _HUNDRED
-    formula = f"{told(branch.fixed_a)} A; {told(share.value)} % of {amps} A = {told(most)} A"
-    step = Step(label, formula, branch.fixed_a, "A", share.ground)
+    formula = f"{told(share.value)} % of {amps} A where it feeds other things too"
+    step = Step(label, formula, most, "A", share.ground)
     if branch.mixed is None and branch.circuit_a >= branch.fixed_a > most:
         yield _Found(
             "cannot assess",
@@ -216,7 +236,7 @@ def _fixed(branch: Branch, tables: Tables) -> Iterator[_Found]:
     word = "within" if fits else "above"
     limit = told(branch.circuit_a if branch.mixed is False else most)
     says = f"{told(branch.fixed_a)} A fastened in place is {word} the {limit} A allowed."
-    yield _Found("pass" if fits else "fail", says, step)
+    yield _Found("pass" if fits else "fail", says, step, branch.fixed_a, Decimal(limit))
 
 
 def _continuous(branch: Branch, tables: Tables) -> Iterator[_Found]:
@@ -230,4 +250,4 @@ def _continuous(branch: Branch, tables: Tables) -> Iterator[_Found]:
     fits = needed <= branch.circuit_a
     word = "within" if fits else "above"
     says = f"{told(needed)} A is {word} the circuit's {told(branch.circuit_a)} A."
-    yield _Found("pass" if fits else "fail", says, step)
+    yield _Found("pass" if fits else "fail", says, step, needed, branch.circuit_a)
