@@ -64,7 +64,7 @@ def add(parser: argparse.ArgumentParser) -> None:
         type=word_of(METALS),
         default="copper",
         metavar="METAL",
-        help="copper, aluminum or copper-clad (aluminum); copper if not told",
+        help="copper, aluminum or copper-clad (aluminum); copper if not told; e.g. aluminum",
     )
     wire.add_argument(
         "--insulation",
@@ -108,7 +108,8 @@ def add(parser: argparse.ArgumentParser) -> None:
         "--terminals",
         type=_terminals,
         metavar="MARK",
-        help="75 if all equipment is marked for 75 C; 60 or unmarked otherwise, also if not told",
+        help="75 if all equipment is marked for 75 C; 60 or unmarked otherwise, also if not told; "
+        "e.g. 75",
     )
     use.add_argument(
         "--breaker",

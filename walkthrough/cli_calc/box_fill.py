@@ -100,7 +100,7 @@ def add(parser: argparse.ArgumentParser) -> None:
         default=0,
         type=whole(MOST_OF_A_KIND),
         metavar="COUNT",
-        help="cable clamps inside the box; any number (0 to 200) counts once",
+        help="cable clamps inside the box; any number (0 to 200) counts once, e.g. 2",
     )
     inside.add_argument("--stud", action="store_true", help="there is a luminaire stud")
     inside.add_argument("--hickey", action="store_true", help="there is a hickey")
@@ -190,7 +190,8 @@ def add(parser: argparse.ArgumentParser) -> None:
             }
         ),
         metavar="KIND",
-        help="would a protective device fit in place of the one there? gfci, afci or dual-function",
+        help="would a protective device fit in place of the one there? gfci, afci or "
+        "dual-function, e.g. gfci",
     )
 
 

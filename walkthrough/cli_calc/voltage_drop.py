@@ -38,13 +38,14 @@ def add(parser: argparse.ArgumentParser) -> None:
         type=word_of({key: each for key, each in METALS.items() if each != "copper-clad"}),
         default="copper",
         metavar="METAL",
-        help="copper or aluminum; copper if not told",
+        help="copper or aluminum, e.g. aluminum; copper if not told",
     )
     parser.add_argument(
         "--build",
         type=word_of({"solid": "solid", "stranded": "stranded"}),
         metavar="BUILD",
-        help="solid or stranded; if not told solid for 10 AWG and thinner, else stranded",
+        help="solid or stranded, e.g. stranded; if not told solid for 10 AWG and thinner, else "
+        "stranded",
     )
     parser.add_argument(
         "--temperature",
@@ -57,7 +58,8 @@ def add(parser: argparse.ArgumentParser) -> None:
         type=word_of({"table": "table", "k": "k"}),
         default="table",
         metavar="METHOD",
-        help="table (resistance by the table) or k (K and circular mils); table if not told",
+        help="table (resistance by the table) or k (K and circular mils), e.g. k; table if not "
+        "told",
     )
     parser.add_argument(
         "--amps",
