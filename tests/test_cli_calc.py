@@ -27,7 +27,7 @@ EXAMPLES = [
     if line.startswith("  walkthrough calc")
 ]
 IN_README = re.findall(r"^walkthrough calc .*$", README, flags=re.MULTILINE)
-units = pint.UnitRegistry()
+units: Any = pint.UnitRegistry()
 
 
 def calc(capsys: Output, command: str) -> dict[str, Any]:
@@ -288,6 +288,13 @@ def test_watts_and_kilowatts(capsys: Output) -> None:
         (check,) = [each for each in told["result"]["checks"] if "load_a" in each]
         assert (check["load_a"], check["limit_a"], check["verdict"]) == (12.5, 12, "warning")
         assert check["percent_of_circuit"] == pytest.approx(83.33, abs=0.01)
+
+
+def test_cables_bring_their_wires_and_grounds(capsys: Output) -> None:
+    # Practice-exam page, Code Standards and Practices 1: one receptacle, four 12/2: 24.75 in3.
+    told = calc(capsys, "box-fill --cable 12/2:4 --device 12")
+    assert told["result"]["fill_in3"] == 24.75
+    assert refused(capsys, "box-fill --cable 12-2:4").endswith("such as 12/2:4")
 
 
 def test_a_box_without_mark_or_table_cannot_be_assessed(capsys: Output) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from decimal import Decimal
+from typing import Any
 
 import pint
 import pytest
@@ -15,7 +16,7 @@ from walkthrough.trade.tables import NoRow
 from walkthrough.trade.voltage_drop import Metal, Run, Wire, voltage_drop
 from walkthrough.trade.working import Working
 
-units = pint.UnitRegistry()
+units: Any = pint.UnitRegistry()
 
 # Engineering table site "Conductor Properties" (ohm per 1000 ft at 75 C): size, circular mils,
 # copper solid and stranded, aluminum solid and stranded; then the same in ohm per km, from memory.
@@ -205,7 +206,7 @@ def test_the_smallest_size_that_keeps_to_the_advice() -> None:
 
 def test_a_measured_drop_is_set_against_the_calculated_one() -> None:
     # Two tester makers' manuals, which differ: 5 %, and up to 8 %.
-    readings = {"unloaded_v": Decimal("121.3"), "loaded_v": Decimal("116.2")}
+    readings: Any = {"unloaded_v": Decimal("121.3"), "loaded_v": Decimal("116.2")}
     told = calc(Wire("12"), "12", "60", **readings)
     assert told.result["measured_drop_v"] == Decimal("5.1")
     assert number(told, "measured_percent") == pytest.approx(4.204, abs=0.001)

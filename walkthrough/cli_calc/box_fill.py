@@ -33,6 +33,7 @@ HELP = "wires, devices and clamps in a box against its volume and depth"
 EXAMPLES = """\
 examples:
   walkthrough calc box-fill --wire 12:4 --ground 12:2 --clamps --device 1x12 --volume 18
+  walkthrough calc box-fill --cable 12/2:4 --device 12 --volume 22.5
   walkthrough calc box-fill --ruleset 2020 --wire 14:6 --ground 14:3 --device 14 --box 3x2x3.5
   walkthrough calc box-fill --wire 12:3 --loop 12:9:12in --ground 12:2 --pigtail 12:1
   walkthrough calc box-fill --box "4x1-1/2 round"     how many conductors of each size it holds
@@ -60,7 +61,9 @@ _CLOSE = Decimal("0.011")
 
 def add(parser: argparse.ArgumentParser) -> None:
     """Add the options."""
-    inside = parser.add_argument_group("what is in the box")
+    inside = parser.add_argument_group(
+        "what is in the box", "SIZE is 18, 16, 14, 12, 10, 8 or 6 AWG, COUNT 0 to 200 wires."
+    )
     for flags, told in (
         (
             ("--wire", "--wires"),
@@ -84,6 +87,16 @@ def add(parser: argparse.ArgumentParser) -> None:
         inside.add_argument(
             *flags, action="append", type=counts, default=[], metavar="SIZE:COUNT", help=told
         )
+    inside.add_argument(
+        "--cable",
+        "--cables",
+        action="append",
+        type=_cables,
+        default=[],
+        metavar="SIZE/WIRES:COUNT",
+        help="cables with ground that end in the box: size, insulated wires in each (1 to 5) and "
+        "how many (0 to 99); adds their wires and grounds, e.g. 12/2:4",
+    )
     inside.add_argument(
         "--loop",
         action="append",
@@ -198,11 +211,11 @@ def add(parser: argparse.ArgumentParser) -> None:
 def work(chosen: argparse.Namespace, tables: Tables) -> Working:
     """Do the calculation; raises Unusable and NoRow."""
     found = Found(
-        wires=together(chosen.wire),
+        wires=together([*chosen.wire, *(each["wires"] for each in chosen.cable)]),
         loops=tuple(chosen.loop),
         luminaire_wires=together(chosen.luminaire_wire),
         pigtails=tuple(together(chosen.pigtail)),
-        grounds=together(chosen.ground),
+        grounds=together([*chosen.ground, *(each["grounds"] for each in chosen.cable)]),
         isolated_grounds=together(chosen.isolated_ground),
         clamps=bool(chosen.clamps),
         support_fittings=int(chosen.stud) + int(chosen.hickey),
@@ -268,6 +281,15 @@ def _measures(text: str) -> tuple[tuple[Decimal, ...], str]:
     if any(each is None for each in numbers):
         return (), ""
     return tuple(each for each in numbers if each is not None), _SHAPES.get(shape, shape)
+
+
+def _cables(text: str) -> dict[str, dict[str, int]]:
+    """Cables with ground: their insulated wires, and a ground of the same size in each."""
+    match = re.fullmatch(r"\s*([^/:]+)/\s*([1-5])\s*:\s*(\d{1,2})\s*", text)
+    if match is None:
+        raise refuse(f"found '{text}'; expected SIZE/WIRES:COUNT, such as 12/2:4")
+    size, number = awg(BOX_SIZES)(match[1]), int(match[3])
+    return {"wires": {size: int(match[2]) * number}, "grounds": {size: number}}
 
 
 def _loop(text: str) -> Loop:

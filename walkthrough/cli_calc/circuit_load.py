@@ -28,6 +28,13 @@ class _Watts(Decimal):
     """Watts: they turn into amperes once the volts are known."""
 
 
+def _shared(told: str | None, both: bool) -> bool | None:
+    """Whether other things are fed beside the equipment in place; None where it is not told."""
+    if both:
+        return True
+    return None if told is None else told == "yes"
+
+
 def _load(text: str) -> Decimal:
     """Amperes, or watts if it says so."""
     if text.strip().lower().endswith("kw"):
@@ -90,12 +97,12 @@ def add(parser: argparse.ArgumentParser) -> None:
     shared.add_argument(
         "--shared",
         action="store_const",
-        const=True,
+        const="yes",
         dest="shared",
         help="the circuit also feeds lighting, or things with a plug, or both",
     )
     shared.add_argument(
-        "--not-shared", action="store_const", const=False, dest="shared", help="it feeds neither"
+        "--not-shared", action="store_const", const="no", dest="shared", help="it feeds neither"
     )
     parser.add_argument(
         "--continuous",
@@ -129,7 +136,7 @@ def work(chosen: argparse.Namespace, tables: Tables) -> Working:
             chosen.single,
             plugged,
             fixed,
-            True if plugged and fixed else chosen.shared,
+            _shared(chosen.shared, bool(plugged and fixed)),
             _amps(chosen.continuous, volts),
             _amps(chosen.load, volts),
             volts,

@@ -115,6 +115,8 @@ def _shown(value: Any) -> str:
             return f"{box} ({_shown(volume)} in3)"
         case {"check": check, "verdict": verdict}:
             return f"{check} ({verdict})"
+        case Mapping() if all(isinstance(each, Mapping) for each in value.values()):
+            return "; ".join(_shown(each) for each in value.values())
         case Mapping():
             parts = (f"{str(key).replace('_', ' ')} {_shown(each)}" for key, each in value.items())
             return ", ".join(parts)

@@ -56,7 +56,7 @@ def box_fill(found: Found, space: Space, tables: Tables, protective: str = "") -
     by_depth, depth_steps, depth_because = _by_depth(ways[0].contents, space, tables)
     steps += depth_steps
     caveats += depth_because
-    caveats += _caveats(space, tables)
+    caveats += _caveats(space, found, tables)
     smallest = _smallest(total, tables)
     spare = volume - total if volume is not None else None
     result: dict[str, Value] = {
@@ -285,9 +285,11 @@ def _room(spare: Decimal | None, tables: Tables) -> Value:
     }
 
 
-def _caveats(space: Space, tables: Tables) -> Iterator[str]:
-    for box in space.boxes:
-        if tables.has("box_print_count_8_awg", box) and space.marked_in3 is None:
+def _caveats(space: Space, found: Found, tables: Tables) -> Iterator[str]:
+    # The table's counts are for wires of one size and nothing else in the box.
+    counting_8 = not found.wires or "8" in found.wires
+    for box in space.boxes if counting_8 and space.marked_in3 is None else ():
+        if tables.has("box_print_count_8_awg", box):
             printed = told(tables.number("box_print_count_8_awg", box))
             yield (
                 f"Copies of the table print {printed} conductors of 8 AWG for the {box} box, which "
