@@ -205,6 +205,9 @@ async def test_a_trip_test_is_marked_outlet_by_outlet(record: Record) -> None:
         await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())
         await inspector.press("enter", "enter", "enter", "1", "enter", "1", "2")
         await inspector.press("f7")
+        # The device in hand was not tried yet: its round begins at once.
+        assert "Trip test: test button, K-1" in inspector.sees
+        await inspector.press("a")
         assert "Which device or breaker?" in inspector.sees
         await inspector.press("enter")
         await inspector.chooses("Its own TEST button")
@@ -283,7 +286,8 @@ async def test_a_disputed_point_goes_to_the_authority(record: Record) -> None:
         await inspector.press(*keys.split())
         await inspector.press("enter", "enter", "enter", "1", "enter", "1", "1", "1", "n")
         assert "Ask the authority having jurisdiction (1)" in inspector.sees
-        assert "halls count / halls do not count" in flat(inspector.sees.replace("│", ""))
+        assert "halls count /" in inspector.sees
+        assert "halls do not" in inspector.sees
 
 
 async def test_the_small_screen_tells_in_short_and_shows_all_on_demand(record: Record) -> None:

@@ -50,6 +50,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("next('undecided')", "ctrl+n", "Next undecided", "The next thing still open"),
     Command("next('deficient')", "ctrl+d", "Next deficiency", "The next subject that has one"),
     Command("editions", "ctrl+e", "Two editions side by side", "For the subject in hand"),
+    Command("not_tested", "ctrl+r", "Not tested here", "Not reached, seen only: why"),
     Command("note", "ctrl+t", "Note", "Free text on the subject in hand"),
     Command("photo", "ctrl+o", "Photo", "The number of a picture of the subject in hand"),
     Command("find", "ctrl+f", "Find", "Anything told or found in the record"),

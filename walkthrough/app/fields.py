@@ -34,8 +34,9 @@ _STATES = {
     "not tested": "Reached, but not tested",
     "not there": "It is not there",
 }
+UNSEEN = ("not reached", "not there")
 OTHER_REASON = "another reason"
-_REASONS = (
+REASONS = (
     "behind furniture",
     "locked",
     "behind stored goods",
@@ -101,8 +102,8 @@ def fields_of(subject: Subject) -> tuple[str, ...]:
 def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None:
     """The next thing to ask about the shape of a subject; `passed` was put in this sitting.
 
-    Once an ordinary question was answered, the shape counts as told: only the reason of a limit
-    and the partner of a shared neutral are still asked.
+    Once an ordinary question was answered, the shape counts as told: only the reason of a limit,
+    the partner of a shared neutral, and the ground of a feed told just now are still asked.
     """
     names = _FIELDS.get(subject.of, ())
     started = bool(subject.answers or subject.readings or subject.cannot_tell)
@@ -111,7 +112,9 @@ def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None
     for number, name in enumerate(names):
         if name in passed or name in done or not _makes_sense(record, subject, name):
             continue
-        late = name in ("reason", "in_words", "shares_neutral_with")
+        late = name in ("reason", "in_words", "shares_neutral_with") or (
+            name in ("side", "order_known_by") and "fed_from" in passed
+        )
         if late or not (started or number < told):
             return name
     return None
@@ -256,14 +259,14 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
             return Prompt(id, ask, "choice", _choices(_STATES), _HELP[name], state, OFFERED)
         case "reason":
             reason = outlet.limits[0].reason if outlet.limits else ""
-            keyed = reason if reason in _REASONS else None
-            ways = tuple(Choice(each, each.capitalize()) for each in _REASONS)
+            keyed = reason if reason in REASONS else None
+            ways = tuple(Choice(each, each.capitalize()) for each in REASONS)
             return Prompt(
                 id, "Why not?", "choice", ways, _HELP[name], keyed, YOUR_ANSWER if keyed else ""
             )
         case _:
             reason = outlet.limits[0].reason if outlet.limits else ""
-            typed = "" if reason in _REASONS else reason
+            typed = "" if reason in REASONS else reason
             return _text("in_words", "Which other reason?", typed, "in_words", must=True)
 
 
@@ -319,6 +322,8 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
             kept = [limit for limit in subject.limits if limit.what not in _STATES]
             fresh = [] if text in (TESTED, "") else [Limit(what=text, reason="")]
             subject.limits = fresh + kept
+            if text in UNSEEN:
+                _leave_unseen(subject)
         case Outlet(), "reason" | "in_words":
             reason = text or "no reason given"
             subject.limits = [
@@ -343,6 +348,8 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
                 add_photo(record, subject, text)
             except photos.Refused as refused:
                 raise Refused(str(refused)) from None
+        case Outlet(), "circuit" if text:
+            _move(record, subject, text)
         case Outlet(), "side" | "order_known_by":
             setattr(subject, name, text or ("through" if name == "side" else "unknown"))
         case _:
@@ -350,6 +357,28 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
                 raise Refused("this cannot be left empty")
             setattr(subject, name, text)
     record.change(subject, FIELD + name)
+
+
+def _move(record: Record, outlet: Outlet, circuit: str) -> None:
+    """Put an outlet on another circuit: what was copied from one of the old circuit goes."""
+    session = record.session
+    if not is_same_circuit(session, outlet.circuit, circuit):
+        old = [word for word in outlet.carried if record.question(word).carry == "circuit"]
+        outlet.answers = {w: told for w, told in outlet.answers.items() if w not in old}
+        outlet.cannot_tell = [word for word in outlet.cannot_tell if word not in old]
+        outlet.carried = [word for word in outlet.carried if word not in old]
+        feeder = session.outlet(outlet.fed_from)
+        if feeder is not None and not is_same_circuit(session, feeder.circuit, circuit):
+            outlet.fed_from, outlet.side, outlet.order_known_by = "", "through", "unknown"
+    outlet.circuit = circuit
+
+
+def _leave_unseen(outlet: Outlet) -> None:
+    """What was copied to an outlet that nobody saw is not known, but for what it is taken to be."""
+    gone = [word for word in outlet.carried if word != "point"]
+    outlet.answers = {w: told for w, told in outlet.answers.items() if w not in gone}
+    outlet.cannot_tell = sorted({*outlet.cannot_tell, *gone})
+    outlet.carried = [word for word in outlet.carried if word not in gone]
 
 
 def _share_neutral(record: Record, circuit: Circuit, partner: str) -> None:

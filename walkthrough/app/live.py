@@ -54,6 +54,8 @@ class Live:
     open: tuple[Told, ...]
     kept: tuple[Told, ...]
     """What was put down about it without being asked: its note and its pictures."""
+    carried: int
+    """So many answers were copied from another subject and not looked at here."""
 
 
 def live(record: Record, subject: Subject) -> Live:
@@ -69,6 +71,7 @@ def live(record: Record, subject: Subject) -> Live:
         ask=_once((one, each) for one in every for each in _ask(one)),
         open=tuple(dict.fromkeys(each for one in every for each in _open(one, record, subject))),
         kept=tuple(_kept(subject)),
+        carried=len(subject.carried),
     )
 
 

@@ -10,13 +10,14 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.theme import BUILTIN_THEMES, Theme
 
 from walkthrough.app import sessions
 from walkthrough.app.screens.start import StartScreen
+from walkthrough.app.type_ahead import TypeAheadApp
 from walkthrough.rulebook.problems import Problem, Unusable
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ _LIGHT = dataclasses.replace(
 _COMMANDS_KEPT = ("Theme", "Keys", "Quit")
 
 
-class WalkthroughApp(App[None]):
+class WalkthroughApp(TypeAheadApp):
     """The screens on one record. Leaving never asks, because nothing can be lost."""
 
     TITLE = "walkthrough"
@@ -140,7 +141,22 @@ def run(session_path: Path | None, rulesets: Sequence[str] = ()) -> int:
         new_path = session_path
         for each in rulesets:
             sessions.check_edition(each)
-    app = WalkthroughApp(record, rulesets, new_path)
+    return _run(WalkthroughApp(record, rulesets, new_path))
+
+
+def run_again(old: Path | None) -> int:
+    """Run the app on a re-inspection of a record; returns the exit code."""
+    from walkthrough.app.record import Record
+
+    if old is None:
+        message = "found no SESSION; expected the record whose deficiencies are to be checked"
+        raise Unusable([Problem("--reinspect", 0, 0, message)])
+    today = datetime.date.today()
+    path = sessions.path_to_reinspect(old, today)
+    return _run(WalkthroughApp(Record.reinspect(old, path, today)))
+
+
+def _run(app: WalkthroughApp) -> int:
     try:
         app.run()
     finally:

@@ -7,7 +7,15 @@ from collections.abc import Iterator
 from walkthrough.app import menu
 from walkthrough.app.add import NEW, add, new_prompt
 from walkthrough.app.carry import carried, told_by_name
-from walkthrough.app.fields import FIELD, NOTE, field_prompt, fields_of, open_field, set_field
+from walkthrough.app.fields import (
+    FIELD,
+    NOTE,
+    UNSEEN,
+    field_prompt,
+    fields_of,
+    open_field,
+    set_field,
+)
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
 from walkthrough.app.photos import PHOTOS
 from walkthrough.app.prompt import (
@@ -164,14 +172,17 @@ class Walk:
     def skip_rest(self) -> None:
         """Nothing more can be told here: mark everything still open as put and not to be told."""
         subject = self.focus
-        rounds = sum(len(book.questions) for book in self.record.books)
-        while rounds and (asks := list(asks_under(self.record, subject))):
-            rounds -= 1
-            self.record.answer_all(subject, {each.word: None for each in asks})
+        self._leave_open(subject)
         self._passed.setdefault(self.record.key(subject), set()).update(
             name.removeprefix(FIELD) for name in ("reason", "in_words", "shares_neutral_with")
         )
         self.jump(subject)
+
+    def _leave_open(self, subject: Subject) -> None:
+        rounds = sum(len(book.questions) for book in self.record.books)
+        while rounds and (asks := list(asks_under(self.record, subject))):
+            rounds -= 1
+            self.record.answer_all(subject, {each.word: None for each in asks})
 
     def _take(self, value: AnswerValue | None) -> None:
         prompt, subject, record = self.prompt, self.focus, self.record
@@ -180,9 +191,12 @@ class Walk:
         if prompt.id.startswith(menu.MENU):
             self.focus, asked_for = menu.choose(record, subject, str(value), self.is_open)
         elif prompt.id.startswith(NEW):
-            self.focus = add(record, name, subject, str(value))
+            self.focus, asked_for = add(record, name, subject, str(value))
         elif prompt.id.startswith(FIELD):
             set_field(record, subject, name, value)
+            if name == "state" and value in UNSEEN and subject.carried:
+                # Entered like another one, and then nobody could see it: nothing more can be told.
+                self._leave_open(subject)
             self._passed.setdefault(self.record.key(subject), set()).add(name)
         else:
             record.answer(subject, prompt.id, value)
@@ -223,6 +237,8 @@ class Walk:
             self.focus = onward
 
     def _prompt(self, id: str) -> Prompt:
+        if id == menu.MENU + menu.CARRIED:
+            return menu.carried_prompt(self.record, self.focus)
         if id.startswith(NEW):
             return new_prompt(self.record, id.removeprefix(NEW), self.focus)
         if id.startswith(FIELD):

@@ -7,6 +7,7 @@ from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged, Told
+from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
@@ -56,6 +57,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             }
             for each in photos
         ],
+        "recheck": recheck.as_data(judged),
         "samples": [
             {"room": each.room, "tested": each.tested, "of": each.of} for each in judged.samples
         ],

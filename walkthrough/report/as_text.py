@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
 from walkthrough.judge.under import Judged, Told
+from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Finding, Outlet
@@ -53,6 +54,7 @@ def _lines(judged: Judged, photos: Sequence[Photo]) -> Iterator[str]:
         yield from _wrapped(notice, "* ")
     yield from _heading("In short")
     yield from _counts(judged)
+    yield from _rechecked(judged)
     yield from _findings(judged)
     yield from _asked(judged)
     yield from _limits(judged)
@@ -142,6 +144,16 @@ def _years(as_built: AsBuilt) -> Iterator[str]:
     if as_built.before:
         names = [f"{name} ({year})" for (_, name), year in as_built.before]
         yield from _wrapped(f"Older than the oldest rules told here: {', '.join(names)}")
+
+
+def _rechecked(judged: Judged) -> Iterator[str]:
+    parts = list(recheck.told(judged))
+    if parts:
+        yield from _heading(f"Re-inspection of {judged.session.reinspects or 'an earlier visit'}")
+    for outcome, lines in parts:
+        yield f"{outcome.capitalize()}: {len(lines)}"
+        for line in lines:
+            yield from _wrapped(line, "  - ")
 
 
 def _findings(judged: Judged) -> Iterator[str]:

@@ -25,6 +25,7 @@ from walkthrough.app.live import live
 from walkthrough.app.photos import PHOTOS, what_is_wrong, without_sum
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
+from walkthrough.app.reinspect import Reinspection
 from walkthrough.app.screens.answers import AnswersScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.editions import EditionsScreen
@@ -72,9 +73,9 @@ class WalkScreen(Screen[None]):
     def __init__(self, record: Record) -> None:
         super().__init__()
         self.record = record
-        self.walk = Walk(record)
         self._sought: Sought | None = None
         self._told = ""
+        self.walk = Reinspection(record) if record.session.rechecks else Walk(record)
 
     def compose(self) -> ComposeResult:
         """Build everything once."""
@@ -164,6 +165,13 @@ class WalkScreen(Screen[None]):
         else:
             self.notify("Stand on an outlet first.")
 
+    def action_not_tested(self) -> None:
+        """Say why the outlet in hand was not tested."""
+        if isinstance(self.walk.focus, Outlet):
+            self.go(self.walk.focus, FIELD + "state")
+        else:
+            self.notify("Stand on an outlet first.")
+
     def action_save(self) -> None:
         """Try once more to save."""
         self.record.save()
@@ -249,6 +257,8 @@ class WalkScreen(Screen[None]):
             except Refused as refused:
                 self.query_one(QuestionBox).say(str(refused))
                 return
+        if self.walk.prompt is prompt:
+            self.query_one(QuestionBox).say("")
         self._told = ""
         if prompt.id == FIELD + PHOTOS and isinstance(reply, Given):
             self._told = f"Photo {clean(self.record.last_photo)} noted. Ctrl+O: another"

@@ -63,6 +63,9 @@ def _full(live: Live) -> Iterator[Content]:
     if live.ask:
         yield from _part("Ask the authority having jurisdiction", live.ask, "")
     yield from _part("Still open", live.open, "nothing")
+    if live.carried:
+        yield Content("")
+        yield Content(f"{live.carried} answers copied, not looked at here")
     if live.kept:
         yield Content("")
     yield from (_told(each) for each in live.kept)
@@ -89,7 +92,8 @@ def _compact(live: Live) -> Iterator[Content]:
         shown = {"ok": "there", "missing": "missing"}.get(each.standing, sign)
         parts.append(Content.assemble((f"{each.topic} ", "bold"), (shown, _SIGN_STYLES[sign])))
     ask = f"{len(live.ask)} ask, " if live.ask else ""
-    counts = f"{len(live.deficient)} deficient, {ask}{len(live.open)} open [F6]"
-    yield Content("  ").join([*parts, Content(counts)])
+    counts = f"{len(live.deficient)} deficient, {ask}{len(live.open)} open"
+    copied = f", {live.carried} copied" if live.carried else ""
+    yield Content("  ").join([*parts, Content(f"{counts}{copied} [F6]")])
     for told in (*live.deficient, *live.patterns, *live.ask, *live.kept):
         yield _told(told)
