@@ -39,7 +39,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = Parser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
-    parser.set_defaults(run=_walk, session=None, ruleset=[])
+    parser.set_defaults(run=_walk, session=None, ruleset=[], reinspect=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_walk_command(commands)
     add_replay_command(commands)
@@ -58,10 +58,17 @@ def _add_walk_command(commands: Any) -> None:
         metavar="ID",
         help="ruleset for a new session; may be given several times",
     )
+    parser.add_argument(
+        "--reinspect",
+        action="store_true",
+        help="check the open deficiencies of SESSION, in a new record beside it",
+    )
 
 
 def _walk(chosen: argparse.Namespace) -> int:
     # Imported only here: headless commands must not wait for the app's library.
-    from walkthrough.app.main import run
+    from walkthrough.app.main import run, run_again
 
+    if chosen.reinspect:
+        return run_again(chosen.session)
     return run(chosen.session, chosen.ruleset)

@@ -11,6 +11,7 @@ from walkthrough.cli_calc import (
     box_fill,
     circuit_load,
     readings,
+    spacing,
     trip_time,
     voltage_drop,
 )
@@ -31,5 +32,13 @@ class Calculation:
 
 CALCULATIONS = tuple(
     Calculation(each.NAME, each.HELP, each.EXAMPLES, each.add, each.work)
-    for each in (box_fill, ampacity, circuit_load, voltage_drop, trip_time, readings)
+    for each in (
+        box_fill,
+        ampacity,
+        circuit_load,
+        voltage_drop,
+        trip_time,
+        spacing,
+        readings,
+    )
 )

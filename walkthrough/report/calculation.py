@@ -35,11 +35,12 @@ def as_json(calculated: Calculated) -> dict[str, Any]:
         "ruleset": {"id": book.id, "title": book.title, "fingerprint": book.fingerprint},
         "inputs": dict(calculated.inputs),
         "steps": [_step_as_json(step) for step in working.steps],
-        "result": _plain(working.result),
+        "result": _plain({**working.result, **working.for_scripts}),
         "verdict": working.verdict,
         "because": working.because,
         "confidence": working.confidence,
         "caveats": [*working.caveats, *book.notices],
+        **({"drawing": list(working.drawing)} if working.drawing else {}),
     }
 
 
@@ -79,6 +80,8 @@ def _lines(calculated: Calculated) -> Iterator[str]:
     for number, step in enumerate(working.steps, start=1):
         yield from _step(number, step)
     yield ""
+    if working.drawing:
+        yield from (*working.drawing, "")
     yield from _wrapped(f"Verdict: {working.verdict} ({VERDICTS[working.verdict]})")
     yield from _wrapped(working.because, "  ")
     yield ""

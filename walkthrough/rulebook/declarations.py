@@ -94,6 +94,7 @@ class Question(_Declared):
     sense. `case_default` is what a rule case means that does not give the word. `feeds` says what
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
     and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
+    `here_only` answers were seen at one point, such as in an opened box: they are never copied.
     """
 
     of: Scopes
@@ -111,6 +112,7 @@ class Question(_Declared):
     carry: Literal["room", "circuit", "previous", "never"] = "never"
     record: bool = False
     reading: bool = False
+    here_only: bool = False
     when: str = ""
     case_default: CaseDefault | None = None
     feeds: str = ""

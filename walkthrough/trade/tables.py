@@ -70,9 +70,9 @@ class Tables:
         return str(self._cell(table, row))
 
     def words(self, table: str, row: str) -> tuple[str, ...]:
-        """The words of a row of several; raises NoRow."""
-        cell = self._cell(table, row)
-        return tuple(map(str, cell)) if isinstance(cell, list) else (str(cell),)
+        """The words of a row that lists several; none where there is no such row."""
+        cell = self._cell(table, row) if self.has(table, row) else []
+        return tuple(str(each) for each in cell) if isinstance(cell, list) else (str(cell),)
 
     def span(self, table: str, row: str) -> tuple[Decimal, Decimal]:
         """From where to where a row reaches; raises NoRow, also where it is no such row."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
@@ -53,6 +53,9 @@ class Working:
     verdict: Verdict
     because: str
     caveats: tuple[str, ...] = ()
+    drawing: tuple[str, ...] = ()
+    for_scripts: Mapping[str, Value] = field(default_factory=dict)
+    """Further results whose words stand in the steps already."""
 
     @property
     def confidence(self) -> Confidence:
