@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from walkthrough import __version__
+from walkthrough.cli_arguments import Parser
+from walkthrough.cli_calc.command import add_calc_command
 from walkthrough.cli_plan import add_plan_command
 from walkthrough.cli_replay import add_replay_command
 from walkthrough.cli_rules import add_rules_command
@@ -25,8 +27,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             # A terminal or pipe that lacks a character is shown its number instead.
             stream.reconfigure(errors="backslashreplace")
     parser = _parser()
-    chosen = parser.parse_args(arguments)
     try:
+        chosen = parser.parse_args(arguments)
         return int(chosen.run(chosen))
     except Unusable as error:
         print(error, file=sys.stderr)
@@ -36,7 +38,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="walkthrough")
+    parser = Parser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
     parser.set_defaults(run=_walk, session=None, ruleset=[], reinspect=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
@@ -44,6 +46,7 @@ def _parser() -> argparse.ArgumentParser:
     add_replay_command(commands)
     add_plan_command(commands)
     add_rules_command(commands)
+    add_calc_command(commands)
     return parser
 
 

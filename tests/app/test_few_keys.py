@@ -104,7 +104,7 @@ async def test_what_differs_can_be_left_again(inspector: Inspector) -> None:
 
 
 async def test_what_is_behind_furniture_takes_four(inspector: Inspector) -> None:
-    await inspector.press("2", "ctrl+t")
+    await inspector.press("2", "ctrl+l")
     await inspector.chooses("Not seen and not reached")
     await inspector.chooses("Behind furniture")
     assert "What next?" in inspector.sees
@@ -112,7 +112,17 @@ async def test_what_is_behind_furniture_takes_four(inspector: Inspector) -> None
         ("not reached", "behind furniture")
     ]
     assert the(inspector, "B-2").readings == {}
+    # Nobody saw it: nothing is claimed but that it is taken to be a receptacle.
+    assert the(inspector, "B-2").answers == {"point": "receptacle"}
+    assert "device" in the(inspector, "B-2").cannot_tell
     assert len(inspector.log) == 4
+
+
+async def test_what_nobody_saw_is_no_pattern(inspector: Inspector) -> None:
+    await inspector.press("2", "ctrl+l")
+    await inspector.chooses("Not seen and not reached")
+    await inspector.chooses("Locked")
+    assert "B-3 like B-1" in inspector.sees
 
 
 async def test_another_room_is_two_keys_and_its_first_outlet_three(inspector: Inspector) -> None:
@@ -154,3 +164,30 @@ async def test_what_was_seen_in_a_box_is_not_copied(inspector: Inspector) -> Non
     inspector.record.change(first, "")
     await inspector.press("2")
     assert "box_opened" not in the(inspector, "B-2").answers
+
+
+async def test_a_gfci_with_its_test_round_takes_eight(inspector: Inspector) -> None:
+    await inspector.press("2", "1", "3")
+    await inspector.press(inspector.key_of("Device: "))
+    await inspector.chooses("GFCI")
+    assert inspector.prompt.id == "test_result"
+    await inspector.press("1")
+    while "What next?" not in inspector.sees:
+        await inspector.press("question_mark")
+    await inspector.press("f7")
+    assert "[dead] B-2, C1" in inspector.sees
+    await inspector.press("r")
+    (trip,) = inspector.record.session.trips
+    assert (trip.at, trip.went_dead, trip.left_tripped) == ("B-2", ["B-2"], False)
+    assert "What next?" in inspector.sees
+    assert len(inspector.log) == 8
+
+
+async def test_the_next_gfci_takes_five_with_what_hangs_on_it(inspector: Inspector) -> None:
+    await inspector.press("2", "1", "3", "6")
+    await inspector.chooses("GFCI")
+    await inspector.press("1", "f7", "r")
+    inspector.log.clear()
+    await inspector.press("2", "1", "1", "f7", "r")
+    assert [trip.at for trip in inspector.record.session.trips] == ["B-2", "B-3"]
+    assert len(inspector.log) == 5

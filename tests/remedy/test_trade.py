@@ -159,7 +159,7 @@ def test_a_20_a_device_goes_only_on_a_20_a_circuit() -> None:
 
 def test_a_full_box_takes_no_protective_device_before_it_is_bigger() -> None:
     # Box fill 16.0 in3 by the count of the key: 4 conductors, 1 ground, 1 clamp, 2 for the device.
-    full = {
+    full: dict[str, Any] = {
         "box_opened": True,
         "box_volume_in3": 12.5,
         "box_wires_14": 4,

@@ -33,11 +33,12 @@ def copied(record: Record, like: Outlet, room: Room) -> list[str]:
     """The questions whose answers "the same again" takes over from an outlet into a room.
 
     No readings, nothing that was seen at that very point, and in another room nothing that goes
-    by the room. What could not be told there is not asked again either.
+    by the room. What could not be told there is not asked again either, unless that was because it
+    could not be reached or tested.
     """
     is_elsewhere = like.room != room.id
     kept: list[str] = []
-    for word in (*like.answers, *like.cannot_tell):
+    for word in (*like.answers, *(() if like.limits else like.cannot_tell)):
         question = record.question(word)
         by_room = is_elsewhere and (question.carry == "room" or "room" in question.of)
         if not (question.reading or question.here_only or by_room):

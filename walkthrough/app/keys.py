@@ -7,8 +7,8 @@ import string
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from walkthrough.app.measures import read_day, read_measure
 from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.survey.measures import read_day, read_measure
 
 if TYPE_CHECKING:
     from walkthrough.survey.model import AnswerValue
@@ -68,7 +68,7 @@ class Entry:
 
     def __init__(self, prompt: Prompt) -> None:
         self.prompt = prompt
-        self.typed = ""
+        self.typed = prompt.typed
         self.wrong = ""
         self.ticked: list[str] = []
         if prompt.kind == "tags" and isinstance(prompt.default, list):

@@ -145,11 +145,12 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
 
 
 def _pattern(record: Record, done: Subject) -> Outlet | None:
-    """The outlet that "the same again" repeats: the one in hand, else the one entered last."""
-    if isinstance(done, Outlet):
+    """The outlet that "the same again" repeats: the one in hand, else the last that was tested."""
+    if isinstance(done, Outlet) and not done.limits:
         return done
     outlets = record.session.outlets
-    return outlets[-1] if outlets else None
+    tested = [each for each in outlets if not each.limits]
+    return next(reversed(tested or outlets), None)
 
 
 def _to_rooms(record: Record) -> list[Choice]:

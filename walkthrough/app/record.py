@@ -36,6 +36,7 @@ from walkthrough.survey.model import (
     Subject,
     Visit,
 )
+from walkthrough.survey.photos import named
 
 
 class Record:
@@ -64,6 +65,8 @@ class Record:
         self.problem = ""
         self.history = History(session, beside(path))
         self.is_changed = False
+        self.last_photo = ""
+        """The picture that was named last in this sitting."""
         self._held = held
         self._today = today
         self._houses: tuple[House, ...] | None = None
@@ -289,9 +292,21 @@ class Record:
         self.change(subject, word)
 
     def take_judgement(self, judged: Judged) -> None:
-        """Keep a judgement of the present state, made elsewhere, and write its findings."""
+        """Keep a judgement of the present state, made elsewhere, and write its findings.
+
+        Who only looks in changes nothing: then they are not written.
+        """
         self._judged = judged
-        self._write_findings()
+        if self.is_changed:
+            self._write_findings()
+
+    def take_photo_sums(self, sums: dict[str, str]) -> None:
+        """Keep the checksums of pictures, and save; of what is named nowhere none is kept."""
+        session = self.session
+        kept = {name for _, _, name in named(session)}
+        every = {**sums, **session.photo_sums}
+        session.photo_sums = {name: each for name, each in every.items() if name in kept}
+        self.save()
 
     def save(self) -> bool:
         """Try to write; False when that failed, with the reason in `problem`."""

@@ -118,9 +118,9 @@ class Actions:
     @cached_property
     def at(self) -> Mapping[str, tuple[Action, ...]]:
         """The actions at each kind of subject."""
-        scopes = dict.fromkeys(each.declared.of for each in self.actions)
         return {
-            str(of): tuple(each for each in self.actions if each.declared.of == of) for of in scopes
+            of: tuple(each for each in self.actions if each.declared.of == of)
+            for of in ("panel", "circuit", "outlet")
         }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
@@ -13,6 +13,7 @@ from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Finding, Outlet
+from walkthrough.survey.photos import Photo
 
 WIDTH = 96
 _SEVERITY = {
@@ -23,12 +24,15 @@ _SEVERITY = {
 }
 
 
-def as_text(judged: Judged) -> str:
-    """All judgements of a record; wrapped for 96 columns, control characters made harmless."""
-    return "\n".join(clean(line) for line in _lines(judged)) + "\n"
+def as_text(judged: Judged, photos: Sequence[Photo] = ()) -> str:
+    """All judgements of a record; wrapped for 96 columns, control characters made harmless.
+
+    `photos` are its pictures, compared with their files.
+    """
+    return "\n".join(clean(line) for line in _lines(judged, photos)) + "\n"
 
 
-def _lines(judged: Judged) -> Iterator[str]:
+def _lines(judged: Judged, photos: Sequence[Photo]) -> Iterator[str]:
     yield judged.session.title
     for each in judged.all:
         yield from _wrapped(f"Judged by: {each.book.title} ({each.under}){_preview(each)}")
@@ -54,7 +58,30 @@ def _lines(judged: Judged) -> Iterator[str]:
     yield from _findings(judged)
     yield from _asked(judged)
     yield from _limits(judged)
+    yield from _notes(judged)
+    yield from _photos(photos)
     yield from _protection(judged)
+
+
+def _notes(judged: Judged) -> Iterator[str]:
+    session = judged.session
+    noted = [each for each in session.subjects() if each.note]
+    if noted:
+        yield from _heading("Notes")
+    for each in noted:
+        yield from _wrapped(each.note, f"{session.name_of(each)}: ")
+
+
+def _photos(photos: Sequence[Photo]) -> Iterator[str]:
+    if photos:
+        yield from _heading("Photos")
+    names: dict[str, list[str]] = {}
+    for each in photos:
+        names.setdefault(each.subject, []).append(each.name)
+    for subject, here in names.items():
+        yield from _wrapped(", ".join(here), f"{subject}: ")
+    for told in dict.fromkeys(each.told for each in photos if each.told):
+        yield from _wrapped(f"notice: {told}", "- ")
 
 
 def _preview(judgement: Judgement) -> str:

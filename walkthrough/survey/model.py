@@ -88,7 +88,7 @@ class Subject(_Part):
     carried: list[str] = []
     note: str = ""
     photos: list[str] = []
-    """File names of pictures; the pictures themselves stay outside the record."""
+    """File names of pictures; the pictures themselves stay outside the record (see photos.py)."""
 
     def answer(self, question: str) -> AnswerValue | None:
         """What is recorded for a question, wherever it is kept; None when nothing is."""
@@ -262,6 +262,8 @@ class Session(_Part):
     """The file of the record whose deficiencies are checked here; "" for a first visit."""
     rechecks: list[Recheck] = Field(default=[], validation_alias="recheck")
     findings: list[Finding] = Field(default=[], validation_alias="finding")
+    photo_sums: dict[str, str] = {}
+    """The SHA-256 of each picture whose file was at hand, by its file name."""
 
     def panel(self, id: str) -> Panel | None:
         """The panel of that id."""
@@ -288,6 +290,10 @@ class Session(_Part):
         if sum(each.id == circuit.id for each in self.circuits) > 1:
             return f"{circuit.panel}/{circuit.id}"
         return circuit.id
+
+    def name_of(self, subject: Subject) -> str:
+        """How a subject is told from others of its kind: its id, a circuit by its reference."""
+        return self.reference(subject) if isinstance(subject, Circuit) else subject.id
 
     def add_circuit(self, circuit: Circuit) -> None:
         """Add a circuit; references that its id would make ambiguous get their panel in front."""

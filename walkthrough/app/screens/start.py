@@ -98,7 +98,7 @@ class StartScreen(Screen[None]):
             except Unusable as error:
                 self.query_one(QuestionBox).say(str(error))
         else:
-            self.query_one(QuestionBox).ask_again()
+            self.query_one(QuestionBox).say("")
 
     def _take(self, asked: str, value: AnswerValue) -> None:
         match asked, value:
