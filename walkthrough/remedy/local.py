@@ -8,6 +8,8 @@ is ever lost.
 
 from __future__ import annotations
 
+import heapq
+import itertools
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -319,12 +321,20 @@ def grown(
 
     What is broken can be mended only by an action that changes a word of it: each such one of
     `more` is tried in turn. `fixed` gives the protection that the changes lead to. With `leave`,
-    rules may also be left broken; the third part tells which.
+    rules may also be left broken, as few as can be; the third part tells which. Then the first
+    set found is the only one.
     """
     seen: set[tuple[frozenset[Action], frozenset[str]]] = set()
-    waiting: list[tuple[tuple[Action, ...], frozenset[str]]] = [(tuple(first), frozenset())]
+    order = itertools.count()
+    waiting: list[tuple[int, int, tuple[Action, ...], frozenset[str]]] = []
+
+    def put(chosen: Iterable[Action], left: frozenset[str]) -> None:
+        in_order = tuple(sorted(chosen, key=lambda each: each.place))
+        heapq.heappush(waiting, (len(left), next(order), in_order, left))
+
+    put(first, frozenset())
     while waiting:
-        chosen, left = waiting.pop()
+        _, _, chosen, left = heapq.heappop(waiting)
         if (frozenset(chosen), left) in seen:
             continue
         seen.add((frozenset(chosen), left))
@@ -333,16 +343,18 @@ def grown(
             rule = place.broken(chosen, around, fixed(changes), left)
             if rule is None:
                 yield chosen, changes, left
+                if leave:
+                    return
                 continue
             ruled = Ruled(rule.words, chosen, rule=rule)
             if leave:
-                waiting.append((chosen, left | {rule.id}))
+                put(chosen, left | {rule.id})
         steps = {each.place for each in chosen}
         mends = [each for each in more if each.place not in steps and ruled.words & each.words]
         if not mends:
             refused.append(ruled)
         for each in mends:
-            waiting.append((tuple(sorted((*chosen, each), key=lambda e: e.place)), left))
+            put((*chosen, each), left)
 
 
 def _changeable(actions: Actions, of: str) -> frozenset[str]:

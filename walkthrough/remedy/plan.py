@@ -42,12 +42,20 @@ class Item:
 
 @dataclass(frozen=True)
 class Alternative:
-    """Another way for a circuit, by a choice; `left` tells why it is none where it is not."""
+    """Another way for a circuit, by a choice; `left` tells why it is none where it is not.
+
+    `barred`: what is there cannot be brought to it by any work in the list.
+    """
 
     name: str
     title: str
     items: tuple[Item, ...]
     left: tuple[Left, ...] = ()
+    barred: bool = False
+
+    @property
+    def possible(self) -> bool:
+        return not self.left and not self.barred
 
 
 @dataclass(frozen=True)
@@ -127,7 +135,7 @@ def _part(
     solved, chosen = least, ""
     if choice is not None and least.work.items:
         by_choice = planner.solve(circuits, choice)
-        if not by_choice.left:
+        if not by_choice.left and not by_choice.barred:
             solved, chosen = by_choice, prefer
     why = reasons(planner, circuits, solved.work)
     items = tuple(
@@ -201,12 +209,12 @@ def _alternatives(
         if not (set(declared.without) & tags or wanted or (other and protects)):
             continue
         found = planner.solve(circuits, choice)
-        if found.left or _same(found.work, solved.work) is False:
+        if found.left or found.barred or _same(found.work, solved.work) is False:
             yield _alternative(planner, name, declared.title, found)
 
 
 def _alternative(planner: Planner, name: str, title: str, found: Solved) -> Alternative:
-    return Alternative(name, title, _plain_items(planner, found.work), found.left)
+    return Alternative(name, title, _plain_items(planner, found.work), found.left, found.barred)
 
 
 def _plain_items(planner: Planner, work: Work) -> tuple[Item, ...]:

@@ -52,7 +52,8 @@ class Left:
 class Solved:
     """The cheapest work on a group of circuits; `left` is what it cannot clear.
 
-    `proven` is false where the search was given up: then something cheaper may exist.
+    `proven` is false where the search was given up: then something cheaper may exist. `barred`:
+    what is there cannot be brought to the choice by any work in the list.
     """
 
     circuits: tuple[str, ...]
@@ -60,6 +61,7 @@ class Solved:
     left: tuple[Left, ...] = ()
     proven: bool = True
     judged: int = 1
+    barred: bool = False
 
 
 @dataclass(frozen=True)
@@ -157,7 +159,9 @@ class Planner:
                 if not every and not leave:
                     # What was dropped as dearer than its like may be what the judge accepts.
                     break
-        raise AssertionError("a plan that leaves every rule broken is always there")
+        # Rules may always be left broken: only a choice can bar every way.
+        assert choice is not None
+        return Solved(names, Work(), judged=judged, barred=True)
 
     def bench(
         self, circuits: Sequence[Circuit], choice: Choice | None, leave: bool, every: bool

@@ -136,7 +136,7 @@ def _item(item: Item) -> dict[str, Any]:
 
 
 def _alternative(part: Part, way: Alternative) -> dict[str, Any]:
-    possible = not way.left
+    possible = way.possible
     cost = money(way.items) if possible else None
     both = isinstance(cost, float) and not asked(part.items)
     difference = (known_cents(way.items) - known_cents(part.items)) / 100 if both else None

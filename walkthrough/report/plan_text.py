@@ -157,7 +157,7 @@ def _sides(item: Item) -> str:
 
 
 def _way(part: Part, way: Alternative) -> Iterator[str]:
-    if way.left:
+    if not way.possible:
         yield from _wrapped(f"- {way.title}: not possible", "    ")
         for left in way.left:
             yield from _wrapped(f"{left.key[1]}: {left.says}", "        ")
