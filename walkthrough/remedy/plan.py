@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.actions import Action, Choice
 from walkthrough.remedy.opening import Opened, if_opened
 from walkthrough.remedy.planner import Breach, Left, Planner, Solved
@@ -16,6 +18,7 @@ from walkthrough.survey.model import Circuit, Panel
 from walkthrough.trade.wiring import SURE
 
 NOTHING_KNOWN = "no action in the list can change this"
+NO_CIRCUIT = "its circuit is not known: nothing can be planned before that is found out"
 
 
 @dataclass(frozen=True)
@@ -78,6 +81,16 @@ class Part:
 
 
 @dataclass(frozen=True)
+class Preference:
+    """What a choice costs more in the whole house; `barred` are the circuits that cannot."""
+
+    name: str
+    title: str
+    cents: int
+    barred: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Plan:
     """All parts, and what no part can clear."""
 
@@ -88,6 +101,34 @@ class Plan:
     @property
     def items(self) -> tuple[Item, ...]:
         return tuple(item for part in self.parts for item in part.items)
+
+    @property
+    def in_order(self) -> tuple[Part, ...]:
+        """The parts by what they clear: the most of the gravest first."""
+        return tuple(sorted(self.parts, key=self._gravity, reverse=True))
+
+    def _gravity(self, part: Part) -> tuple[int, ...]:
+        planner = self.planner
+        circuits = [planner.session.circuit(name) for name in part.names]
+        panel = [each for each in planner.session.panels if each.id == part.panel]
+        subjects = [*planner.subjects(each for each in circuits if each is not None), *panel]
+        severities = Counter(planner.found.severity(e) for e in planner.to_clear(subjects))
+        return tuple(severities[each] for each in SEVERITIES)
+
+    @property
+    def preferences(self) -> tuple[Preference, ...]:
+        """What each choice would cost more in the whole house, followed wherever it can be."""
+        found: dict[str, Preference] = {}
+        for part in self.parts:
+            for way in part.alternatives:
+                if way.name and not asked((*way.items, *part.items)):
+                    was = found.get(way.name, Preference(way.name, way.title, 0, ()))
+                    more = known_cents(way.items) - known_cents(part.items) if way.possible else 0
+                    barred = () if way.possible else (part.name,)
+                    found[way.name] = replace(
+                        was, cents=was.cents + more, barred=(*was.barred, *barred)
+                    )
+        return tuple(found.values())
 
     @property
     def works(self) -> tuple[Work, ...]:
@@ -120,7 +161,10 @@ def make_plan(planner: Planner, prefer: str = "", alternatives: bool = True) -> 
     parts += [part for panel in planner.session.panels for part in _panel_part(planner, panel)]
     told = {each.key: each for part in parts for each in part.solved.left}
     for each in planner.broken([part.solved.work for part in parts]):
-        told.setdefault(each.key, Left(each.key, each.rule, each.says, (NOTHING_KNOWN,)))
+        outlet = planner.house.wiring.outlets.get(each.key[1])
+        loose = outlet is not None and planner.house.wiring.circuit_of(outlet) is None
+        clash = NO_CIRCUIT if loose else NOTHING_KNOWN
+        told.setdefault(each.key, Left(each.key, each.rule, each.says, (clash,)))
     return Plan(planner, tuple(parts), tuple(told.values()))
 
 

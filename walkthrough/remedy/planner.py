@@ -138,10 +138,19 @@ class Planner:
         partner = self.session.circuit(one.shares_neutral_with)
         return partner is other
 
+    def to_clear(self, subjects: Iterable[Subject]) -> list[Verdict]:
+        """What the plan has to clear at some subjects."""
+        here = {self.house.key(each) for each in subjects}
+        return [
+            each
+            for key, each in self.deficient.items()
+            if key[:2] in here and self.aim.counts(each.decision.rule, each.decision.kind, key[:2])
+        ]
+
     def solve(self, circuits: Sequence[Circuit], choice: Choice | None = None) -> Solved:
         """The cheapest work on a group that the judge accepts, by a choice where one is given."""
         names = tuple(self.session.reference(each) for each in circuits)
-        if choice is None and not self.broken((), self.subjects(circuits)):
+        if choice is None and not self.to_clear(self.subjects(circuits)):
             return Solved(names, Work())
         judged = 0
         for leave, every in ((False, False), (False, True), (True, False)):

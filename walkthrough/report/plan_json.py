@@ -30,6 +30,16 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "asks": asked(items),
         "proven": plan.proven,
         "circuits": [_part(plan, each) for each in plan.parts],
+        "order": [each.name for each in plan.in_order],
+        "preferences": [
+            {
+                "choice": each.name,
+                "title": each.title,
+                "difference": each.cents / 100,
+                "not_possible_at": list(each.barred),
+            }
+            for each in plan.preferences
+        ],
         "shopping_list": [
             {
                 "code": each.price.code,

@@ -79,6 +79,13 @@ def _sums(plan: Plan) -> Iterator[str]:
             else ""
         )
     )
+    order = ", ".join(part.name for part in plan.in_order)
+    yield from _wrapped(f"Order of the work, what clears the gravest first: {order}.")
+    if plan.preferences:
+        yield "Other wishes, in the whole house:"
+    for each in plan.preferences:
+        barred = f"; not possible: {', '.join(each.barred)}" if each.barred else ""
+        yield from _wrapped(f"- {each.name}, {each.title}: {each.cents / 100:+.2f}{barred}", "  ")
     done = "Done on a copy of the record and judged again: "
     if plan.unsolved:
         yield from _wrapped(
