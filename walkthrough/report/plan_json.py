@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from walkthrough.remedy.budget import Budget
 from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
 from walkthrough.remedy.planner import Left
-from walkthrough.report.plan_lists import ASK, labels, material, minutes, money, schedule, shopping
+from walkthrough.report.plan_lists import (
+    ASK,
+    labels,
+    material,
+    minutes,
+    money,
+    offer_text,
+    schedule,
+    shopping,
+    span,
+)
 
 
 def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
@@ -22,8 +33,8 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "prices": {"title": prices.title, "date": prices.date.isoformat()},
         "total": money(items),
         "total_known": known_cents(items) / 100,
-        "total_low": sum(each.price.low_cents or 0 for each in items) / 100,
-        "total_high": sum(each.price.high_cents or 0 for each in items) / 100,
+        "total_low": span(items)[0],
+        "total_high": span(items)[1],
         "currency": prices.currency,
         "material": material(items),
         "minutes": minutes(items),
@@ -50,6 +61,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
             for each in shopping(plan)
         ],
         "labels": [{"at": at, "text": text} for at, text in labels(plan)],
+        "offer_text": offer_text(plan),
         "panel_schedule": [
             {"circuit": e.circuit, "serves": e.serves, "before": e.before, "after": e.after}
             for e in schedule(plan)
@@ -174,4 +186,6 @@ def _left(left: Left) -> dict[str, Any]:
 
 
 def _plain(value: object) -> Any:
+    if value == math.inf:
+        return "none"
     return value if isinstance(value, bool | int | float | str | list) else str(value)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from walkthrough.remedy.plan import Item, Plan, asked, known_cents
@@ -43,14 +43,40 @@ def money(items: Sequence[Item]) -> Money:
     return ASK if asked(items) else known_cents(items) / 100
 
 
-def material(items: Iterable[Item]) -> float:
-    """The known cost of the parts."""
-    return round(sum(each.price.material or 0 for each in items), 2)
+def material(items: Sequence[Item]) -> Money:
+    """The cost of the parts; "ask" where one of the prices is not known."""
+    return ASK if asked(items) else round(sum(each.price.material or 0 for each in items), 2)
 
 
-def minutes(items: Iterable[Item]) -> float:
-    """The known time of the work."""
-    return sum(each.price.minutes or 0 for each in items)
+def minutes(items: Sequence[Item]) -> Money:
+    """The time of the work; "ask" where one of the prices is not known."""
+    return ASK if asked(items) else sum(each.price.minutes or 0 for each in items)
+
+
+def span(items: Sequence[Item]) -> tuple[Money, Money]:
+    """The sum at the low and at the high end of the prices; "ask" where one is not known."""
+    if asked(items):
+        return ASK, ASK
+    low = sum(each.price.low_cents or 0 for each in items)
+    return low / 100, sum(each.price.high_cents or 0 for each in items) / 100
+
+
+def offer_text(plan: Plan) -> list[str]:
+    """What to hand to those who make an offer, so that offers compare."""
+    planner = plan.planner
+    text = (
+        f"Every deficiency of the scope '{planner.scope}' under {planner.book.title} is to be "
+        "cleared, on the circuits named. Other means are welcome where nothing of the scope is "
+        "left afterwards. Please name for each circuit: parts, hours, price; and what is left out. "
+        "The work ends with a TEST of every protective device that was put in or rewired."
+    )
+    parts = [
+        f"{part.name}: "
+        + "; ".join(f"{each.done.at}: {each.action.declared.does}" for each in part.items)
+        for part in plan.parts
+        if part.items
+    ]
+    return [text, *parts]
 
 
 def shopping(plan: Plan) -> list[Line]:

@@ -9,7 +9,16 @@ from walkthrough.remedy.budget import Budget
 from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
 from walkthrough.remedy.reasons import worded
 from walkthrough.report.cautions import CAUTIONS
-from walkthrough.report.plan_lists import labels, material, minutes, money, schedule, shopping
+from walkthrough.report.plan_lists import (
+    labels,
+    material,
+    minutes,
+    money,
+    offer_text,
+    schedule,
+    shopping,
+    span,
+)
 from walkthrough.report.text import clean
 
 WIDTH = 96
@@ -67,18 +76,14 @@ def _sums(plan: Plan) -> Iterator[str]:
     for part in plan.parts:
         yield f"{part.name:<12} {_cost(part.items):>14}   {_serves(plan, part)}"[:WIDTH]
     yield f"{'total':<12} {_cost(plan.items):>14}   {plan.planner.prices.currency}"
-    low = sum(each.price.low_cents or 0 for each in plan.items)
-    high = sum(each.price.high_cents or 0 for each in plan.items)
+    low, high = span(plan.items)
     if low != high:
-        yield f"             from {low / 100:.2f} to {high / 100:.2f}"
-    yield from _wrapped(
-        f"Parts {material(plan.items):.2f}, work {_time(minutes(plan.items))}."
-        + (
-            f" To be asked for: {', '.join(sorted(set(asked(plan.items))))}."
-            if asked(plan.items)
-            else ""
-        )
-    )
+        yield f"             from {low:.2f} to {high:.2f}"
+    parts, time = material(plan.items), minutes(plan.items)
+    if not isinstance(parts, str) and not isinstance(time, str):
+        yield f"Parts {parts:.2f}, work {_time(time)}."
+    if asked(plan.items):
+        yield from _wrapped(f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}.")
     order = ", ".join(part.name for part in plan.in_order)
     yield from _wrapped(f"Order of the work, what clears the gravest first: {order}.")
     if plan.preferences:
@@ -212,15 +217,10 @@ def _lists(plan: Plan) -> Iterator[str]:
             yield from _wrapped(f"{slot.circuit:<6} before: {slot.before}")
             yield from _wrapped(f"{'':<6} after:  {slot.after}")
     yield from _heading("For offers that compare")
-    yield from _wrapped(
-        f"Every deficiency of the scope '{plan.planner.scope}' under {plan.planner.book.title} is "
-        "to be cleared, on the circuits named. Other means are welcome where nothing of the scope "
-        "is left afterwards. Please name for each circuit: parts, hours, price; and what is left "
-        "out. The work ends with a TEST of every protective device that was put in or rewired."
-    )
-    for part in plan.parts:
-        doing = "; ".join(f"{each.done.at}: {each.action.declared.does}" for each in part.items)
-        yield from _wrapped(f"- {part.name}: {doing}", "  ")
+    text, *parts = offer_text(plan)
+    yield from _wrapped(text)
+    for part in parts:
+        yield from _wrapped(f"- {part}", "  ")
 
 
 def _open(plan: Plan) -> Iterator[str]:
