@@ -25,6 +25,7 @@ from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.survey.model import Circuit, Outlet, Session, Subject
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
+_BREAKS = "would break"
 MOST_JUDGED = 400
 """How many plans of one group are judged before the search is given up, and says so."""
 
@@ -301,7 +302,9 @@ class Planner:
                 if mending and any(self.could(each, breach.rule) for each in ruled.chosen):
                     codes = "+".join(each.declared.price for each in ruled.chosen)
                     told.setdefault(ruled.says or _breaks(ruled), {})[codes] = None
-        yield from (f"{', '.join(codes)}: {why}" for why, codes in told.items())
+        # What a condition bars is told; what another rule bars only where no condition does.
+        barred = {why for why in told if not why.startswith(_BREAKS)} or set(told)
+        yield from (f"{', '.join(told[why])}: {why}" for why in told if why in barred)
         circuit = above.get("circuit")
         loose = self.house.wiring.on(circuit) if isinstance(circuit, Circuit) else []
         loose = [each for each in loose if not self.house.wiring.path_is_known(each)]
@@ -334,4 +337,4 @@ def _says(rule: Rule, house: House, subject: Subject) -> str:
 
 def _breaks(ruled: Ruled) -> str:
     assert ruled.rule is not None
-    return f"would break {', '.join(ruled.rule.declared.cite)}"
+    return f"{_BREAKS} {', '.join(ruled.rule.declared.cite)}"

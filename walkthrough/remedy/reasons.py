@@ -61,7 +61,11 @@ def cheaper_ways(planner: Planner, circuits: Sequence[Circuit], work: Work) -> I
             before = found.get(said)
             if said and (before is None or price.cents < (before.price.cents or 0)):
                 found[said] = Cheaper(at, action.declared.price, other, price, said)
-        yield from found.values()
+        # Of one part in two sizes, the one that fails by less is the nearer miss.
+        nearest: dict[tuple[str, str], Cheaper] = {}
+        for each in sorted(found.values(), key=lambda each: len(each.why)):
+            nearest.setdefault((each.at, each.price.code), each)
+        yield from nearest.values()
 
 
 def _tries(
