@@ -12,10 +12,11 @@ import pytest
 from tests.remedy.houses import DAY, actions, book, house, planner, prices
 from tests.remedy.reference import CENT, cheapest_by_programme, cheapest_by_trying
 from walkthrough.judge.house import House
-from walkthrough.remedy.options import UNKNOWN, Head, Option, Stream
+from walkthrough.remedy.options import Head
 from walkthrough.remedy.plan import known_cents, make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.search import Search
+from walkthrough.remedy.stream import UNKNOWN, Option, Stream
 from walkthrough.remedy.tree import Cover
 from walkthrough.survey.model import (
     PANEL,

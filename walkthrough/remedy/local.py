@@ -8,9 +8,7 @@ is ever lost.
 
 from __future__ import annotations
 
-import heapq
-import itertools
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,34 +16,18 @@ from walkthrough.judge.house import House
 from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.actions import Action, Actions
 from walkthrough.remedy.declarations import ScopeDeclared
+from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, Broken, changeable, gathered
 from walkthrough.remedy.tree import expected_fill_in3
 from walkthrough.remedy.work import Changes, changed
 from walkthrough.rulebook.declarations import FindingKind
-from walkthrough.rulebook.kleene import at_least, both, either
+from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rule
 from walkthrough.rulebook.situation import Situation
-from walkthrough.rulebook.words import DERIVED_WORDS
 from walkthrough.survey.model import Outlet, Subject
 
-Broken = tuple[str, str, str]
-"""A rule that is broken at a subject: kind and id of the subject, id of the rule."""
-
-# Words that hang on more than the place itself and its circuit's answers.
-_ELSEWHERE = (
-    "code_year",
-    "receptacles_on_circuit",
-    "outlets_on_circuit",
-    "afci_at_origin",
-    "afci_at_first_receptacle",
-)
 Around = tuple[tuple[str, Any], ...]
-_PROTECTION = tuple(
-    each.name
-    for each in DERIVED_WORDS
-    if each.name.endswith(("_protected", "_protector_accessible"))
-)
 # What a choice of protection settles: rules that read none of it are judged once for all of them.
-_FIXED = frozenset((*_PROTECTION, "afci_at_origin", "afci_at_first_receptacle"))
+_FIXED = frozenset((*PROTECTION, "afci_at_origin", "afci_at_first_receptacle"))
 _BOX = "box_"
 _FILL = "box_fill_in3"
 
@@ -104,7 +86,7 @@ class Place:
         self.above: dict[str, Subject] = {each.of: each for each in house.belongs_to(subject)}
         self.keeps = actions.keeps.truth(house.situation(subject)) is True
         here = actions.at[subject.of]
-        self._movable = _changeable(actions, subject.of)
+        self._movable = changeable(actions, subject.of)
         self._gathers: dict[str, bool | None] = {}
         self._found: dict[str, Any] = {}
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
@@ -135,7 +117,7 @@ class Place:
             if word in changes or word in around:
                 value = changes[word] if word in changes else around[word]
                 return questions[word].presume if value is None else value
-            if word in _ELSEWHERE or word in _FIXED:
+            if word in ELSEWHERE or word in _FIXED:
                 return None
             if word in self.house.book.gathers:
                 return self._gathered(word)
@@ -251,51 +233,17 @@ class Place:
                 yield rule
 
     def _loosened(self, word: str) -> Any:
-        if word in self._movable or word in _ELSEWHERE:
+        if word in self._movable or word in ELSEWHERE:
             return None
         if word in self.house.book.gathers:
             return self._gathered(word)
         return self.house.value(word, self.above)
 
     def _gathered(self, word: str) -> bool | None:
-        """A gather with everything unknown that an action could change."""
         if word not in self._gathers:
-            gather, condition = self.house.book.gathers[word]
-            truths: list[bool | None] = []
-            for child in self.house.children(self.above[gather.of], gather.over):
-                stays = not self._may_go(child)
-                truths.append(condition.truth(self._loose_facts(child)) if stays else None)
-            self._gathers[word] = at_least(gather.at_least, truths) if gather.any else both(truths)
+            before = self.aim.before
+            self._gathers[word] = gathered(self.house, self.actions, before, self.above, word)
         return self._gathers[word]
-
-    def _may_go(self, child: Subject) -> bool:
-        """Whether an action may take an outlet away: then nothing can be built on it."""
-        key = self.house.key(child)
-        asked = {
-            cure
-            for of, name, rule in self.aim.before
-            if (of, name) == key
-            for cure in self.house.book.rules[rule].declared.cure
-        }
-        return any(
-            each.declared.removes
-            and (not each.declared.only_for or asked & {*each.declared.only_for})
-            for each in self.actions.at.get(child.of, ())
-        )
-
-    def _loose_facts(self, child: Subject) -> Situation:
-        above: dict[str, Subject] = {each.of: each for each in self.house.belongs_to(child)}
-        movable = _changeable(self.actions, "outlet")
-        if self.actions.keeps.truth(self.house.situation(child)) is True:
-            # It is judged with these as they were as well: no plan gets past that.
-            movable = movable - self.actions.kept_words
-
-        def provide(word: str) -> Any:
-            if word in movable or word in _ELSEWHERE or word in self.house.book.gathers:
-                return None
-            return self.house.value(word, above)
-
-        return Situation({}, self.house.book.terms, provide)
 
 
 def is_deficient(rule: Rule, facts: Situation) -> bool:
@@ -306,61 +254,3 @@ def is_deficient(rule: Rule, facts: Situation) -> bool:
         and rule.needs.truth(facts) is False
         and either(each.when.truth(facts) for each in rule.disputed) is False
     )
-
-
-def grown(
-    place: Place,
-    first: Sequence[Action],
-    around: Around,
-    fixed: Callable[[Changes], Mapping[str, Any]],
-    more: Sequence[Action],
-    refused: list[Ruled],
-    leave: bool = False,
-) -> Iterator[tuple[tuple[Action, ...], dict[str, Any], frozenset[str]]]:
-    """Every least set of actions that contains `first` and breaks no rule here.
-
-    What is broken can be mended only by an action that changes a word of it: each such one of
-    `more` is tried in turn. `fixed` gives the protection that the changes lead to. With `leave`,
-    rules may also be left broken, as few as can be; the third part tells which. Then the first
-    set found is the only one.
-    """
-    seen: set[tuple[frozenset[Action], frozenset[str]]] = set()
-    order = itertools.count()
-    waiting: list[tuple[int, int, tuple[Action, ...], frozenset[str]]] = []
-
-    def put(chosen: Iterable[Action], left: frozenset[str]) -> None:
-        in_order = tuple(sorted(chosen, key=lambda each: each.place))
-        heapq.heappush(waiting, (len(left), next(order), in_order, left))
-
-    put(first, frozenset())
-    while waiting:
-        _, _, chosen, left = heapq.heappop(waiting)
-        if (frozenset(chosen), left) in seen:
-            continue
-        seen.add((frozenset(chosen), left))
-        changes, ruled = place.perform(chosen, around)
-        if ruled is None:
-            rule = place.broken(chosen, around, fixed(changes), left)
-            if rule is None:
-                yield chosen, changes, left
-                if leave:
-                    return
-                continue
-            ruled = Ruled(rule.words, chosen, rule=rule)
-            if leave:
-                put(chosen, left | {rule.id})
-        steps = {each.place for each in chosen}
-        mends = [each for each in more if each.place not in steps and ruled.words & each.words]
-        if not mends:
-            refused.append(ruled)
-        for each in mends:
-            put((*chosen, each), left)
-
-
-def _changeable(actions: Actions, of: str) -> frozenset[str]:
-    """Every word that some action can change for a kind of subject, and what follows from it."""
-    scopes = ("outlet", "circuit") if of == "outlet" else (of,)
-    found = {word for scope in scopes for each in actions.at[scope] for word in each.words}
-    found.update(word for each in actions.at["panel"] if each.over for word in each.over.sets)
-    found.update(_PROTECTION)
-    return frozenset(found)

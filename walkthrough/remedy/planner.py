@@ -10,22 +10,22 @@ from functools import cached_property
 
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, Verdict, judge_house
-from walkthrough.remedy.actions import Action, Actions, Choice
+from walkthrough.remedy.actions import Actions, Choice
 from walkthrough.remedy.assume import Assumption, assumed
-from walkthrough.remedy.local import Aim, Broken, Place, Ruled, is_deficient
+from walkthrough.remedy.clash import clashes
+from walkthrough.remedy.local import Aim, Place, is_deficient
+from walkthrough.remedy.loosen import Broken
 from walkthrough.remedy.options import Bench
 from walkthrough.remedy.prices import Prices
 from walkthrough.remedy.search import Search
 from walkthrough.remedy.tree import kinds
 from walkthrough.remedy.work import Work, applied
-from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.decide import decide
 from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.survey.model import Circuit, Outlet, Session, Subject
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
-_BREAKS = "would break"
 MOST_JUDGED = 400
 """How many plans of one group are judged before the search is given up, and says so."""
 
@@ -161,7 +161,9 @@ class Planner:
                 excused = set(found.left)
                 broken = self.broken((found.work,), self.subjects(circuits))
                 if {each.key for each in broken} <= excused:
-                    left = tuple(self._left(each, bench) for each in broken)
+                    left = tuple(
+                        Left(e.key, e.rule, e.says, clashes(bench, e.key, e.rule)) for e in broken
+                    )
                     return Solved(names, found.work, left, True, judged)
                 if judged > MOST_JUDGED:
                     rest = tuple(Left(each.key, each.rule, each.says) for each in broken)
@@ -285,56 +287,9 @@ class Planner:
                 outlets.append(each)
         return after.model_copy(update={"outlets": outlets}) if differs else None
 
-    def _left(self, breach: Breach, bench: Bench) -> Left:
-        clash = tuple(self._clashes(breach, bench))
-        return Left(breach.key, breach.rule, breach.says, clash)
-
-    def _clashes(self, breach: Breach, bench: Bench) -> Iterator[str]:
-        """What bars each action that could clear a rule: a condition, or another rule."""
-        told: dict[str, dict[str, None]] = {}
-        subject = self.house.subjects[breach.key[:2]]
-        above = {each.of: each for each in self.house.belongs_to(subject)}
-        near = [above[of] for of in ("outlet", "circuit") if of in above]
-        outlets = self.house.wiring.on(subject) if isinstance(subject, Circuit) else []
-        for place in (*near, *outlets):
-            for ruled in bench.refused.get(self.house.key(place), ()):
-                mending = ruled.chosen and not ruled.quiet and ruled.rule is not breach.rule
-                if mending and any(self.could(each, breach.rule) for each in ruled.chosen):
-                    codes = "+".join(each.declared.price for each in ruled.chosen)
-                    told.setdefault(ruled.says or _breaks(ruled), {})[codes] = None
-        # What a condition bars is told; what another rule bars only where no condition does.
-        barred = {why for why in told if not why.startswith(_BREAKS)} or set(told)
-        yield from (f"{', '.join(told[why])}: {why}" for why in told if why in barred)
-        circuit = above.get("circuit")
-        loose = self.house.wiring.on(circuit) if isinstance(circuit, Circuit) else []
-        loose = [each for each in loose if not self.house.wiring.path_is_known(each)]
-        if loose:
-            names = ", ".join(each.id for each in loose)
-            yield f"the order of {names} is not known: only what is right for every order does"
-        elif not told:
-            yield "no action in the list clears it here, or each that does breaks another rule"
-
-    def could(self, action: Action, rule: Rule) -> bool:
-        """Whether an action is one that clears a rule where nothing bars it."""
-        needs = leaves(rule.needs.node)
-        tables = self.house.tracer.tables
-        sets = action.declared.sets
-        gives = {
-            *tables.device.get(str(sets.get("device")), ()),
-            *tables.breaker.get(str(sets.get("breaker")), ()),
-        }
-        every = kinds(self.house)
-        wanted = {kind for kind in every if any(word.startswith(f"{kind}_") for word in needs)}
-        return bool(wanted & gives) if wanted else bool(action.words & set(needs))
-
 
 def _says(rule: Rule, house: House, subject: Subject) -> str:
     facts = house.situation(subject)
     return _PLACEHOLDER.sub(
         lambda match: spoken(match[1], facts.known(match[1]), house.book), rule.declared.says
     )
-
-
-def _breaks(ruled: Ruled) -> str:
-    assert ruled.rule is not None
-    return f"{_BREAKS} {', '.join(ruled.rule.declared.cite)}"

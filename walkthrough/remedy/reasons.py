@@ -8,6 +8,7 @@ from functools import partial
 from typing import Any
 
 from walkthrough.remedy.actions import Action
+from walkthrough.remedy.clash import could
 from walkthrough.remedy.local import Place
 from walkthrough.remedy.planner import Breach, Planner
 from walkthrough.remedy.prices import Price
@@ -88,7 +89,7 @@ def _tries(
             continue
         place = planner.bench(circuits, None, leave=False, every=False).places["outlet", outlet.id]
         for other in place.here:
-            if other.declared.wires and planner.could(other, breach.rule):
+            if other.declared.wires and could(planner.house, other, breach.rule):
                 changes, ruled = place.perform([other], _around(rest))
                 if ruled is not None and not ruled.quiet:
                     yield outlet.id, other, partial(str, ruled.says)

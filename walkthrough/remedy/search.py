@@ -17,7 +17,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.remedy.actions import Action
-from walkthrough.remedy.options import LEFT, Bench, Head, Option, Stream
+from walkthrough.remedy.options import Bench, Head
+from walkthrough.remedy.stream import LEFT, Option, Stream
 from walkthrough.remedy.tree import Arriving, Branch, forest
 from walkthrough.remedy.work import Done, Work
 from walkthrough.survey.model import Circuit
