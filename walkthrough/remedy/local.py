@@ -19,6 +19,7 @@ from walkthrough.remedy.declarations import ScopeDeclared
 from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, Broken, changeable, gathered
 from walkthrough.remedy.tree import expected_fill_in3
 from walkthrough.remedy.work import Changes, changed
+from walkthrough.rulebook.decide import decide
 from walkthrough.rulebook.declarations import FindingKind
 from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rule
@@ -69,7 +70,11 @@ class Ruled:
 
 
 class Place:
-    """One outlet or circuit: what actions change there, and which rules are broken then."""
+    """One outlet or circuit: what actions change there, and which rules are broken then.
+
+    `lifts` names conditions that do not bar. With `exact`, a rule also counts as broken where
+    every way of knowing what is unknown leads there, as the judge has it; that takes longer.
+    """
 
     def __init__(
         self,
@@ -79,8 +84,10 @@ class Place:
         aim: Aim,
         year: int,
         lifts: Collection[str] = (),
+        exact: bool = False,
     ) -> None:
         self.house, self.subject, self.actions, self.lifts = house, subject, actions, lifts
+        self.exact = exact
         self.aim, self.year = aim, year
         self.key = house.key(subject)
         self.above: dict[str, Subject] = {each.of: each for each in house.belongs_to(subject)}
@@ -214,10 +221,12 @@ class Place:
         return None
 
     def _is_broken(self, rule: Rule, facts: Situation) -> bool:
-        if not is_deficient(rule, facts):
-            return False
-        worse = rule.defect_when is not None and rule.defect_when.truth(facts)
-        return self.aim.counts(rule, "defect" if worse else rule.declared.kind, self.key)
+        if self.exact:
+            decision = decide(rule, facts, self.house.book)
+            deficient, kind = decision.outcome == "deficient", decision.kind
+        else:
+            deficient, kind = is_deficient(rule, facts), kind_of(rule, facts)
+        return deficient and self.aim.counts(rule, kind, self.key)
 
     def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
         """The rules whose outcome here can come to be deficient by anything that can change."""
@@ -244,6 +253,12 @@ class Place:
             before = self.aim.before
             self._gathers[word] = gathered(self.house, self.actions, before, self.above, word)
         return self._gathers[word]
+
+
+def kind_of(rule: Rule, facts: Situation) -> FindingKind:
+    """The kind of a deficiency as it stands; a defect only where that is known."""
+    worse = rule.defect_when is not None and rule.defect_when.truth(facts)
+    return "defect" if worse else rule.declared.kind
 
 
 def is_deficient(rule: Rule, facts: Situation) -> bool:

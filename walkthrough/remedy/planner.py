@@ -13,7 +13,7 @@ from walkthrough.judge.judge import Judgement, Verdict, judge_house
 from walkthrough.remedy.actions import Actions, Choice
 from walkthrough.remedy.assume import Assumption, assumed
 from walkthrough.remedy.clash import clashes
-from walkthrough.remedy.local import Aim, Place, is_deficient
+from walkthrough.remedy.local import Aim, Place, is_deficient, kind_of
 from walkthrough.remedy.loosen import Broken
 from walkthrough.remedy.options import Bench
 from walkthrough.remedy.prices import Prices
@@ -154,26 +154,35 @@ class Planner:
         if choice is None and not self.to_clear(self.subjects(circuits)):
             return Solved(names, Work())
         judged = 0
+        nearest: tuple[Work, list[Breach], Bench] | None = None
         for leave, every in ((False, False), (False, True), (True, False)):
             bench = self.bench(circuits, choice, leave, every)
             for found in Search(bench, circuits).plans():
                 judged += 1
-                excused = set(found.left)
                 broken = self.broken((found.work,), self.subjects(circuits))
-                if {each.key for each in broken} <= excused:
-                    left = tuple(
-                        Left(e.key, e.rule, e.says, clashes(bench, e.key, e.rule)) for e in broken
-                    )
-                    return Solved(names, found.work, left, True, judged)
-                if judged > MOST_JUDGED:
-                    rest = tuple(Left(each.key, each.rule, each.says) for each in broken)
-                    return Solved(names, Work(), rest, False, judged)
-                if not every and not leave:
+                proven = {each.key for each in broken} <= set(found.left)
+                if proven or nearest is None or len(broken) < len(nearest[1]):
+                    nearest = found.work, broken, bench
+                if proven:
+                    return self._solved(names, *nearest, True, judged)
+                if not every or judged > MOST_JUDGED:
                     # What was dropped as dearer than its like may be what the judge accepts.
                     break
-        # Rules may always be left broken: only a choice can bar every way.
-        assert choice is not None
+        if nearest is not None:
+            return self._solved(names, *nearest, False, judged)
         return Solved(names, Work(), judged=judged, barred=True)
+
+    def _solved(
+        self,
+        names: tuple[str, ...],
+        work: Work,
+        broken: list[Breach],
+        bench: Bench,
+        proven: bool,
+        judged: int,
+    ) -> Solved:
+        left = (Left(e.key, e.rule, e.says, clashes(bench, e.key, e.rule)) for e in broken)
+        return Solved(names, work, tuple(left), proven, judged)
 
     def bench(
         self, circuits: Sequence[Circuit], choice: Choice | None, leave: bool, every: bool
@@ -183,18 +192,19 @@ class Planner:
         if key not in self._benches:
             lifts = choice.declared.lifts if choice else ()
             places = {
-                self.house.key(each): self._place(each, lifts) for each in self.subjects(circuits)
+                self.house.key(each): self._place(each, lifts, exact=leave or every)
+                for each in self.subjects(circuits)
             }
             self._benches[key] = Bench(
                 self.house, places, self.actions, self.prices, choice, leave, every
             )
         return self._benches[key]
 
-    def _place(self, subject: Subject, lifts: tuple[str, ...]) -> Place:
-        key = (self._signature(subject), lifts)
+    def _place(self, subject: Subject, lifts: tuple[str, ...], exact: bool) -> Place:
+        key = (self._signature(subject), lifts, exact)
         if key not in self._places:
             self._places[key] = Place(
-                self.house, subject, self.actions, self.aim, self.day.year, lifts
+                self.house, subject, self.actions, self.aim, self.day.year, lifts, exact
             )
         return self._places[key]
 
@@ -263,9 +273,7 @@ class Planner:
                 decision = decide(rule, facts, self.book)
                 deficient, kind = decision.outcome == "deficient", decision.kind
             else:
-                deficient, kind = is_deficient(rule, facts), rule.declared.kind
-                if rule.defect_when is not None and rule.defect_when.truth(facts):
-                    kind = "defect"
+                deficient, kind = is_deficient(rule, facts), kind_of(rule, facts)
             if deficient and self.aim.counts(rule, kind, key):
                 yield rule
 
