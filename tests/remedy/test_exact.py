@@ -91,6 +91,14 @@ def test_three_outlets_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> No
     same_as_trying_all(with_few(house(seed, 1, 3, exactly=True), "nec-2023", few))
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(2300, 2330))
+def test_one_outlet_with_every_action_there_is(seed: int) -> None:
+    at_outlet = tuple(each.id for each in actions("nec-2020").at["outlet"])
+    few = (*at_outlet, "brk-std-15", "brk-gfci-20", "brk-df-20", "pigtail-cu")
+    same_as_trying_all(with_few(house(seed, 1, 1, hard=True), "nec-2020", few))
+
+
 def relaxed(made: Planner) -> Iterator[tuple[int | None, int | None]]:
     """The least relaxed cost of each group in cents, by the planner and by the programme."""
     for circuits in made.groups:

@@ -107,7 +107,10 @@ def _sums(plan: Plan) -> Iterator[str]:
 
 
 def _part(plan: Plan, part: Part) -> Iterator[str]:
-    yield from _heading(f"{part.name}  {_cost(part.items)}  {_serves(plan, part)}"[:WIDTH])
+    time = minutes(part.items)
+    told = "time to be asked for" if isinstance(time, str) else _time(time)
+    heading = f"{part.name}  {_cost(part.items)}  {told}  {_serves(plan, part)}"
+    yield from _heading(heading[:WIDTH].rstrip())
     for item in part.items:
         yield from _item(item)
     for left in part.solved.left:
