@@ -65,6 +65,7 @@ class Bench:
         self.places = places
         self._options: dict[Any, Stream] = {}
         self._covers: dict[Any, Arriving] = {}
+        self._grown: dict[Any, tuple[tuple[tuple[Action, ...], Changes, frozenset[str]], ...]] = {}
         self._begun: dict[Place, tuple[list[tuple[int, tuple[Action, ...]]], list[Action]]] = {}
         self._read = _words_read(self.places.values(), actions)
 
@@ -170,9 +171,13 @@ class Bench:
                 gives = self._gives(outlet, changes, arriving, room)
                 if given.get(gives, LEFT) <= price:
                     continue
-            for chosen, after, left in grown(
-                place, start, around, words, minor, refused, self.leave
-            ):
+            # What arrives matters only by the words it makes: other arrivals make the same.
+            key = (place, start, around, ruled is None, tuple(words(changes).items()))
+            if ruled is not None or key not in self._grown:
+                self._grown[key] = tuple(
+                    grown(place, start, around, words, minor, refused, self.leave)
+                )
+            for chosen, after, left in self._grown[key]:
                 own = self._own(outlet, after, room)
                 if not self._suits(outlet, own, arriving):
                     continue
