@@ -259,6 +259,23 @@ def test_ungrounded_receptacles_behind_a_gfci_get_both_marks() -> None:
     ]
 
 
+def test_a_new_face_does_not_bring_a_ground_that_was_not_found() -> None:
+    """Open ground in a box that was not opened: GFCI protection or a ground, never a mere swap."""
+    unseen: dict[str, Any] = {"equipment_ground": "not_seen", "readings": {"tester": "open_ground"}}
+    made = plan(receptacle("1", room="bedroom", **unseen))
+    # The bedroom asks for AFCI as well when the receptacle is replaced: 75.00, a breaker is 77.50.
+    assert told(made) == ["DF20-TR 1"]
+    assert told(plan(receptacle("1", **unseen))) == ["GFCI20-TR 1"]
+
+
+def test_a_bridge_from_ground_to_neutral_is_taken_out_and_the_box_is_then_ungrounded() -> None:
+    bridged = receptacle("1", room="bedroom", equipment_ground="bridged_to_neutral")
+    made = plan(bridged)
+    assert "REWIRE 1" in told(made)
+    assert "BRK-GFCI C1" in told(made)
+    assert ("1", "No Equipment Ground") in labels(made)
+
+
 def test_no_ground_is_carried_on_from_an_ungrounded_receptacle() -> None:
     bare = receptacle(
         "1",
