@@ -58,7 +58,11 @@ class Walk:
 
     def stopped_at(self) -> Subject:
         """The subject that was in hand when the record was last closed, as far as it shows."""
-        session = self.record.session
+        session, history = self.record.session, self.record.history
+        if history.place:
+            changed_last = self.record.subject(history.steps[history.place - 1].where)
+            if changed_last is not None:
+                return changed_last
         kinds = (session.outlets, session.rooms, session.circuits, session.panels)
         last = next((subjects[-1] for subjects in kinds if subjects), session.dwelling)
         if last is not session.dwelling and self.is_open(last):

@@ -49,6 +49,7 @@ class _Seen(NamedTuple):
     changed_ns: int
     size: int
     file_number: int
+    folder_device: int | None
     digest: bytes
 
 
@@ -117,7 +118,7 @@ def _read(path: Path) -> tuple[bytes, _Seen]:
             data = file.read(MAX_BYTES + 1)
             if len(data) > MAX_BYTES:
                 raise OSError(f"it is larger than {MAX_BYTES} bytes")
-            return data, _seen_as(os.fstat(file.fileno()), data)
+            return data, _seen_as(path, os.fstat(file.fileno()), data)
     except OSError as error:
         reason = error.strerror or str(error)
         raise RecordError([Problem(str(path), 0, 0, f"cannot be read: {reason}")]) from error
@@ -194,20 +195,31 @@ def _content(session: Session, path: Path) -> bytes:
         raise SaveError(path, str(error)) from error
 
 
-def _seen_as(status: os.stat_result, data: bytes) -> _Seen:
+def _seen_as(path: Path, status: os.stat_result, data: bytes) -> _Seen:
     digest = hashlib.blake2b(data).digest()
-    return _Seen(status.st_mtime_ns, status.st_size, status.st_ino, digest)
+    folder = _device(path.resolve().parent)
+    return _Seen(status.st_mtime_ns, status.st_size, status.st_ino, folder, digest)
 
 
 def _look(target: Path, data: bytes) -> _Seen:
-    return _seen_as(target.stat(), data)
+    return _seen_as(target, target.stat(), data)
+
+
+def _device(folder: Path) -> int | None:
+    try:
+        return folder.stat().st_dev
+    except OSError:
+        return None
 
 
 def _refuse_to_overwrite_strange_file(path: Path, target: Path) -> None:
     """Stop where the file is not what this process last saw there, unless that is sound."""
-    if not target.exists():
-        return
     seen = _seen.get(target)
+    if not target.exists():
+        if seen is not None and _device(target.parent) != seen.folder_device:
+            # Not made anew: it would hide under the drive once that is there again.
+            raise SaveError(path, "its folder is gone; was a drive unplugged or a folder renamed?")
+        return
     if seen is not None and _look(target, b"")[:3] == seen[:3]:
         return
     try:

@@ -239,7 +239,7 @@ class WalkScreen(Screen[None]):
         if prompt is box.prompt or (keeps_typed and prompt == box.prompt):
             box.ask_again()
         else:
-            box.put(prompt)
+            box.put(prompt, is_expected=record.saved)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
         self.query_one("#side").scroll_home(animate=False)

@@ -59,8 +59,10 @@ class QuestionBox(Static, can_focus=True):
         """Whether what follows from a key is not there yet."""
         return self._waits or self._passes_on
 
-    def put(self, prompt: Prompt) -> None:
-        """Ask something else."""
+    def put(self, prompt: Prompt, is_expected: bool = True) -> None:
+        """Ask something else; what was typed ahead is for it only where it was to be expected."""
+        if not is_expected:
+            self._typed_ahead.clear()
         self._entry = Entry(prompt)
         self._full_help = False
         self._go_on()
