@@ -1,0 +1,104 @@
+"""The real program on a pseudo-terminal: types keys, and sees what is painted."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import select
+import signal
+import subprocess
+import sys
+import time
+
+SECONDS = 30.0
+"""Nothing that is waited for takes so long, even on a busy machine."""
+
+
+class Terminal:
+    """`walkthrough` with some arguments on a terminal of 80x24."""
+
+    def __init__(self, *arguments: str) -> None:
+        import fcntl
+        import pty
+        import struct
+        import termios
+
+        self._ours, theirs = pty.openpty()
+        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        os.set_blocking(self._ours, False)
+        self.program = subprocess.Popen(
+            [sys.executable, "-m", "walkthrough", *arguments],
+            stdin=theirs,
+            stdout=theirs,
+            stderr=theirs,
+            env={**os.environ, "TERM": "xterm-256color"},
+            start_new_session=True,
+        )
+        os.close(theirs)
+        self._painted = b""
+
+    def type(self, keys: str) -> None:
+        os.write(self._ours, keys.encode())
+
+    def wait_for(self, text: str) -> None:
+        """Until a text was painted since the last wait."""
+        seen = self.saw(text, time.monotonic() + SECONDS)
+        assert seen, f"never painted '{text}': {self._painted[-3000:]!r}"
+
+    def saw(self, text: str, until: float) -> bool:
+        """Whether a text was painted since the last one seen, waiting for it till then."""
+        while text.encode() not in self._painted:
+            left = until - time.monotonic()
+            if left <= 0 or not self._read(left):
+                return False
+        self._painted = b""
+        return True
+
+    def watch(self, until: float) -> None:
+        """Let time pass."""
+        while (left := until - time.monotonic()) > 0 and self._read(left):
+            pass
+
+    def kill(self) -> None:
+        """End it in the midst of what it does; what it painted before can still be seen."""
+        self.program.send_signal(signal.SIGKILL)
+        self.program.wait()
+        while self._read(0):
+            pass
+
+    def has_painted(self, text: str) -> bool:
+        """Whether a text was painted since the last one seen."""
+        return text.encode() in self._painted
+
+    def ended(self) -> int:
+        """The exit code, once the program has come to its own end."""
+        until = time.monotonic() + SECONDS
+        while self.program.poll() is None and time.monotonic() < until:
+            self._read(0.05)
+        code = self.program.poll()
+        assert code is not None, f"it did not end: {self._painted[-3000:]!r}"
+        while self._read(0):
+            pass
+        return code
+
+    def close(self) -> None:
+        """Give the terminal back, and end what may still run on it."""
+        if self.program.poll() is None:
+            self.kill()
+        os.close(self._ours)
+
+    def __enter__(self) -> Terminal:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _read(self, seconds: float) -> bool:
+        """Take what is painted within that time; False when nothing (more) is."""
+        ready, _, _ = select.select([self._ours], [], [], seconds)
+        found = b""
+        # A terminal whose program has ended is an error to read from.
+        with contextlib.suppress(OSError):
+            found = os.read(self._ours, 65536) if ready else b""
+        self._painted += found
+        return bool(found)
