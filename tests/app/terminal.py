@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import select
 import signal
 import subprocess
@@ -12,6 +13,8 @@ import time
 
 SECONDS = 30.0
 """Nothing that is waited for takes so long, even on a busy machine."""
+
+_STEERING = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]")
 
 
 class Terminal:
@@ -47,7 +50,7 @@ class Terminal:
 
     def saw(self, text: str, until: float) -> bool:
         """Whether a text was painted since the last one seen, waiting for it till then."""
-        while text.encode() not in self._painted:
+        while not self.has_painted(text):
             left = until - time.monotonic()
             if left <= 0 or not self._read(left):
                 return False
@@ -67,8 +70,9 @@ class Terminal:
             pass
 
     def has_painted(self, text: str) -> bool:
-        """Whether a text was painted since the last one seen."""
-        return text.encode() in self._painted
+        """Whether a text was painted since the last one seen, wherever its lines break."""
+        told = _STEERING.sub(b"", self._painted).decode(errors="replace")
+        return text in " ".join(told.split())
 
     def ended(self) -> int:
         """The exit code, once the program has come to its own end."""

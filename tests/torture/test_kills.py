@@ -127,20 +127,21 @@ class House:
         """Answer as fast as questions are painted, with a rest now and then."""
         self._waits_for = ""
         self.typed = []
+        asked = [self.twin.ask]
         while arrived and time.monotonic() < until:
             if self.chance.random() < 0.04:
                 # Long enough for the findings to be judged and written.
                 terminal.watch(min(until, time.monotonic() + self.chance.uniform(0.2, 0.6)))
-            asks, keys = [self.twin.ask], ""
+            keys = ""
             # Mostly one answer to a question that is there; at times several typed ahead.
             for _ in range(self.chance.choice((1, 1, 1, 4))):
                 keys += self.twin.step(self.chance)
-                asks.append(self.twin.ask)
+                asked.append(self.twin.ask)
                 self.counts["answers typed"] += 1
             terminal.type(keys)
-            self.typed.append((keys, asks[-1]))
-            if asks[-1] in asks[:-1]:
-                # Nothing tells the two apart on the screen: the next one will confirm both.
+            self.typed.append((keys, asked[-1]))
+            if asked[-1] in asked[:-1]:
+                # Nothing tells the two apart on the screen: a later one will confirm both.
                 continue
             self._waits_for = self.twin.ask
             if not terminal.saw(self._waits_for, until):
@@ -148,6 +149,7 @@ class House:
                 assert left <= 0, f"it never came to '{self._waits_for}'"
                 break
             self._confirm()
+            asked = [self.twin.ask]
 
     def _take_what_was_painted(self, terminal: Terminal) -> None:
         if self._waits_for and terminal.has_painted(self._waits_for):

@@ -101,13 +101,16 @@ class History:
         """Bring the file up to the steps that hold; what could not be written before comes too."""
         if self._path is None:
             return
-        is_there = self._path.exists()
-        kept = min(self.place - 1, len(self._ends) - 1) if is_there else 0
+        size = _size(self._path)
+        kept = min(self.place - 1, len(self._ends) - 1)
+        if self._ends[kept] > size:
+            # Another file, or none: its drive was taken away, or is back.
+            kept = 0
         # Whatever comes of it, the file is cut there: no later end counts any more.
         del self._ends[kept + 1 :]
         lines = [_as_line(step) for step in self.steps[kept : self.place]]
         try:
-            with self._path.open("r+b" if is_there else "wb") as file:
+            with self._path.open("r+b" if size else "wb") as file:
                 file.truncate(self._ends[kept])
                 file.seek(self._ends[kept])
                 file.write(b"".join(lines))
@@ -175,6 +178,13 @@ def _leads_to(first: Step, text: str) -> bool:
 
 def _digest(text: str) -> str:
     return hashlib.blake2b(text.encode(), digest_size=12).hexdigest()
+
+
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:
+        return 0
 
 
 def _as_line(step: Step) -> bytes:
