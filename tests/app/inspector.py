@@ -58,6 +58,11 @@ class Inspector:
 
     async def press(self, *keys: str) -> None:
         """Press keys by their names."""
+        self.send(*keys)
+        await self.settle()
+
+    def send(self, *keys: str) -> None:
+        """Type ahead: what follows from the keys is not waited for."""
         self.log += keys
         driver = self.app._driver
         assert driver is not None
@@ -66,7 +71,6 @@ class Inspector:
             event = events.Key(key, _character(key))
             event.set_sender(self.app)
             driver.send_message(event)
-        await self.settle()
 
     async def settle(self) -> None:
         """Wait until every key was taken, and what follows from it is painted."""

@@ -47,6 +47,7 @@ class QuestionBox(Static, can_focus=True):
         self._waits = False
         self._typed_ahead: list[tuple[str, str | None]] = []
         self._passes_on = False
+        self._sent_round: events.Key | None = None
         self.lines_free = 18
 
     @property
@@ -103,6 +104,10 @@ class QuestionBox(Static, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         """Take a key if it means something to the prompt."""
+        if event is self._sent_round:
+            self._sent_round = None
+            self._pass_on()
+            return
         if self._waits or self._passes_on:
             # Typed ahead: meant for the next prompt or screen, which is not there yet.
             self._typed_ahead.append((event.key, event.character))
@@ -110,7 +115,7 @@ class QuestionBox(Static, can_focus=True):
         else:
             taken = self._press(event.key, event.character)
             if not taken and not event.is_printable:
-                self._follow(self)
+                self._pass_on()
         if taken:
             event.stop()
             event.prevent_default()
@@ -121,17 +126,21 @@ class QuestionBox(Static, can_focus=True):
         self._entry.paste(event.text)
         self.refill()
 
-    def _follow(self, node: DOMNode) -> None:
-        """Go the way of a key that is not for the prompt; what is typed meanwhile waits for it.
+    def _pass_on(self) -> None:
+        """Leave a key to the screen or the app; what is typed meanwhile waits for it.
 
         It may open another screen, and what comes after it is meant for that.
         """
         self._passes_on = True
+        # Not at once: the key itself goes up when this is done, and is to stay ahead.
+        self.call_later(self._follow, self)
+
+    def _follow(self, node: DOMNode) -> None:
+        """Go the way of a key that was passed on, a step behind it."""
         parent = node.parent
         if parent is None:
             self._passes_on = False
-            if not self._waits:
-                self._type_again()
+            self._take_typed_ahead()
         else:
             parent.call_later(self._follow, parent)
 
@@ -148,19 +157,36 @@ class QuestionBox(Static, can_focus=True):
     def _go_on(self) -> None:
         self._waits = False
         self.refill()
-        while self._typed_ahead and not self._waits:
-            if self._press(*self._typed_ahead[0]):
-                del self._typed_ahead[0]
-            else:
-                # A key of the screen or the app: it and what came after take the usual way again.
-                self._type_again()
+        self._take_typed_ahead()
 
-    def _type_again(self) -> None:
-        for key, character in self._typed_ahead:
-            event = events.Key(key, character)
-            event.set_sender(self.app)
-            self.app.post_message(event)
-        self._typed_ahead.clear()
+    def _take_typed_ahead(self) -> None:
+        """What was typed ahead, in the order in which it was typed."""
+        while self._typed_ahead and not self.is_waiting:
+            if self.app.screen is not self.screen:
+                # Another screen was opened: it is all meant for that.
+                for key, character in self._typed_ahead:
+                    self._send_round(key, character)
+                self._typed_ahead.clear()
+                return
+            key, character = self._typed_ahead.pop(0)
+            if not self._press(key, character):
+                # A key of the screen or the app takes the usual way; the rest waits here for it.
+                self._passes_on = True
+                self._sent_round = self._send_round(key, character)
+                self.app.call_later(self.call_later, self._came_round)
+
+    def _send_round(self, key: str, character: str | None) -> events.Key:
+        event = events.Key(key, character)
+        event.set_sender(self.app)
+        self.app.post_message(event)
+        return event
+
+    def _came_round(self) -> None:
+        """Where the app itself took the key, it does not come back here."""
+        if self._sent_round is not None:
+            self._sent_round = None
+            self._passes_on = False
+            self._take_typed_ahead()
 
 
 def _drawn(line: Line) -> Content:
