@@ -18,9 +18,9 @@ _STEERING = re.compile(rb"\x1b\[[0-9;?]*[A-Za-z]")
 
 
 class Terminal:
-    """`walkthrough` with some arguments on a terminal of 80x24."""
+    """`walkthrough` (or another module) with some arguments on a terminal of 80x24."""
 
-    def __init__(self, *arguments: str) -> None:
+    def __init__(self, *arguments: str, module: str = "walkthrough") -> None:
         import fcntl
         import pty
         import struct
@@ -30,7 +30,7 @@ class Terminal:
         fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
         os.set_blocking(self._ours, False)
         self.program = subprocess.Popen(
-            [sys.executable, "-m", "walkthrough", *arguments],
+            [sys.executable, "-m", module, *arguments],
             stdin=theirs,
             stdout=theirs,
             stderr=theirs,
@@ -43,14 +43,14 @@ class Terminal:
     def type(self, keys: str) -> None:
         os.write(self._ours, keys.encode())
 
-    def wait_for(self, text: str) -> None:
-        """Until a text was painted since the last wait."""
-        seen = self.saw(text, time.monotonic() + SECONDS)
-        assert seen, f"never painted '{text}': {self._painted[-3000:]!r}"
+    def wait_for(self, *texts: str) -> None:
+        """Until texts were painted since the last wait."""
+        seen = self.saw(*texts, until=time.monotonic() + SECONDS)
+        assert seen, f"never painted {texts}: {self._painted[-3000:]!r}"
 
-    def saw(self, text: str, until: float) -> bool:
-        """Whether a text was painted since the last one seen, waiting for it till then."""
-        while not self.has_painted(text):
+    def saw(self, *texts: str, until: float) -> bool:
+        """Whether texts were painted since the last ones seen, waiting for them till then."""
+        while not self.has_painted(*texts):
             left = until - time.monotonic()
             if left <= 0 or not self._read(left):
                 return False
@@ -69,10 +69,10 @@ class Terminal:
         while self._read(0):
             pass
 
-    def has_painted(self, text: str) -> bool:
-        """Whether a text was painted since the last one seen, wherever its lines break."""
-        told = _STEERING.sub(b"", self._painted).decode(errors="replace")
-        return text in " ".join(told.split())
+    def has_painted(self, *texts: str) -> bool:
+        """Whether texts were painted since the last ones seen, wherever their lines break."""
+        told = " ".join(_STEERING.sub(b"", self._painted).decode(errors="replace").split())
+        return all(text in told for text in texts)
 
     def ended(self) -> int:
         """The exit code, once the program has come to its own end."""

@@ -206,7 +206,7 @@ def test_back_to_the_beginning_and_on_to_the_end(
 
 
 @pytest.mark.slow
-@settings(max_examples=500, deadline=None, suppress_health_check=ONE_FOLDER)
+@settings(max_examples=200, deadline=None, suppress_health_check=ONE_FOLDER)
 @given(SEEDS, DOINGS)
 def test_there_and_back_many_times(
     tmp_path_factory: pytest.TempPathFactory, seed: int, doings: list[str]

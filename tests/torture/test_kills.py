@@ -118,10 +118,10 @@ class House:
                 ("By which others", "\r"),
                 ("Day of the visit?", f"{DAY}\r"),
             ):
-                if not terminal.saw(asked, until):
+                if not terminal.saw(asked, until=until):
                     return False
                 terminal.type(keys)
-        return terminal.saw(self.twin.ask, until)
+        return terminal.saw(self.twin.ask, until=until)
 
     def _walk(self, terminal: Terminal, until: float, arrived: bool) -> None:
         """Answer as fast as questions are painted, with a rest now and then."""
@@ -144,7 +144,7 @@ class House:
                 # Nothing tells the two apart on the screen: a later one will confirm both.
                 continue
             self._waits_for = self.twin.ask
-            if not terminal.saw(self._waits_for, until):
+            if not terminal.saw(self._waits_for, until=until):
                 left = until - time.monotonic()
                 assert left <= 0, f"it never came to '{self._waits_for}'"
                 break

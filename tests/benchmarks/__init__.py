@@ -1,0 +1,1 @@
+"""How fast it is, beside something a reader can picture: `python -m tests.benchmarks`."""
