@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from walkthrough.judge.house import House, SubjectKey
 from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
@@ -131,7 +131,7 @@ def _settled(first: House, last: House, subject: Subject) -> Iterator[Verdict]:
         if early.decision.outcome == late.decision.outcome:
             yield early
         else:
-            open_day = replace(early.decision, outcome="undecided", waits_for=(DAY,))
+            open_day = early.decision._replace(outcome="undecided", waits_for=(DAY,))
             yield Verdict(of, name, open_day, ((name, DAY),))
 
 

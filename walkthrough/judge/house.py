@@ -57,7 +57,7 @@ class House:
         session = self.session
         found: dict[SubjectKey, Subject] = {("dwelling", session.dwelling.id): session.dwelling}
         found.update({("panel", each.id): each for each in session.panels})
-        found.update({("circuit", session.reference(each)): each for each in session.circuits})
+        found.update({("circuit", name): each for name, each in session.references().items()})
         found.update({("room", each.id): each for each in session.rooms})
         found.update({("outlet", each.id): each for each in session.outlets})
         return found

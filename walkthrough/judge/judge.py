@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from walkthrough.judge.house import House, SubjectKey
-from walkthrough.rulebook.decide import Decision, decide
+from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
 from walkthrough.rulebook.rulebook import Rulebook

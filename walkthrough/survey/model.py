@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections import Counter
 from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal, TypeAlias
 
@@ -256,6 +257,14 @@ class Session(_Part):
         if sum(each.id == circuit.id for each in self.circuits) > 1:
             return f"{circuit.panel}/{circuit.id}"
         return circuit.id
+
+    def references(self) -> dict[str, Circuit]:
+        """Every circuit by how the rest of the record names it."""
+        times = Counter(each.id for each in self.circuits)
+        return {
+            f"{each.panel}/{each.id}" if times[each.id] > 1 else each.id: each
+            for each in self.circuits
+        }
 
     def add_circuit(self, circuit: Circuit) -> None:
         """Add a circuit; references that its id would make ambiguous get their panel in front."""

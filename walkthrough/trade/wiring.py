@@ -27,7 +27,7 @@ class Wiring:
     def __init__(self, session: Session) -> None:
         self.session = session
         self.outlets = {outlet.id: outlet for outlet in session.outlets}
-        self.circuits = {session.reference(circuit): circuit for circuit in session.circuits}
+        self.circuits = session.references()
         for circuit in session.circuits:
             self.circuits.setdefault(f"{circuit.panel}/{circuit.id}", circuit)
         self.panels = {panel.id: panel for panel in session.panels}
