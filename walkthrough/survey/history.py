@@ -137,9 +137,7 @@ def with_findings(text: str, session: Session) -> str:
 
 def _told(session: Session) -> str:
     """The text of a record without its findings."""
-    whole = as_toml(session)
-    at = whole.find(_FINDINGS)
-    return whole if at < 0 else whole[:at]
+    return as_toml(session.model_copy(update={"findings": []}))
 
 
 def _step(before: str, after: str, where: SubjectKey, prompt: str) -> Step:
