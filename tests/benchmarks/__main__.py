@@ -19,7 +19,7 @@ ALL: dict[str, Measured] = {
     ),
     "rejudging": lambda _, small: judging.after_one_answer(*(20, 2) if small else (200, 30)),
     "question": lambda folder, small: screens.next_question(
-        folder, *(20, 2) if small else (200, 300)
+        folder, *(20, 2) if small else (200, 200)
     ),
     "start": lambda folder, small: screens.first_frame(folder, 1 if small else 15),
     "replay": lambda folder, small: commands.replayed(folder, *(20, 1) if small else (200, 11)),

@@ -30,7 +30,7 @@ def seconds(do: Callable[[], object]) -> float:
 
 def in_turn(*things: Callable[[], object], repeats: int) -> list[list[float]]:
     """The seconds of each thing, taken in turn over and over after a warm-up."""
-    for _ in range(WARM_UP):
+    for _ in range(min(WARM_UP, repeats)):
         for each in things:
             each()
     gc.collect()
