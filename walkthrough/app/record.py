@@ -128,7 +128,7 @@ class Record:
             others = [name for name in own_rulesets(session) if name != own]
             books = [book, *map(load_ruleset, others)]
             editions = editions_of(session.as_built) if session.as_built else ()
-            session = store.load(path, questions_of([*books, *editions]))
+            session = store.checked(session, path, questions_of([*books, *editions]))
         except BaseException:
             held.release()
             raise

@@ -69,6 +69,14 @@ def load(path: Path | str, questions: Mapping[str, Asked] | None = None) -> Sess
     return session
 
 
+def checked(session: Session, path: Path | str, questions: Mapping[str, Asked]) -> Session:
+    """A record that was loaded without questions, once its answers are known to fit.
+
+    Raises RecordError; the file is read once more only to tell where the slips are.
+    """
+    return load(path, questions) if check_answers(session, questions) else session
+
+
 def parse(text: str, path: Path | str) -> Session:
     """A record out of its text, as if it stood in that file; raises RecordError."""
     return _session(Path(path), text.encode(), None)
