@@ -10,8 +10,6 @@ from pathlib import Path
 from typing import Any
 
 from walkthrough import __version__
-from walkthrough.cli_replay import add_replay_command
-from walkthrough.cli_rules import add_rules_command
 from walkthrough.rulebook.problems import Unusable
 
 UNUSABLE = 2
@@ -23,7 +21,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             # A terminal or pipe that lacks a character is shown its number instead.
             stream.reconfigure(errors="backslashreplace")
-    parser = _parser()
+    arguments = sys.argv[1:] if arguments is None else list(arguments)
+    parser = _parser(only_walk=arguments[:1] in ([], ["walk"]))
     chosen = parser.parse_args(arguments)
     try:
         return int(chosen.run(chosen))
@@ -34,14 +33,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(only_walk: bool) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
     parser.set_defaults(run=_walk, session=None, ruleset=[])
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_walk_command(commands)
-    add_replay_command(commands)
-    add_rules_command(commands)
+    if not only_walk:
+        # They bring the judge with them, which the first screen must not wait for.
+        from walkthrough.cli_replay import add_replay_command
+        from walkthrough.cli_rules import add_rules_command
+
+        add_replay_command(commands)
+        add_rules_command(commands)
     return parser
 
 
