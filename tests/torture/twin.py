@@ -50,8 +50,8 @@ class Twin:
         self._note(None)
         real = record.save
 
-        def save() -> bool:
-            done = real()
+        def save(text: str | None = None) -> bool:
+            done = real(text)
             self._note(None)
             return done
 

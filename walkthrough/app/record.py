@@ -263,10 +263,13 @@ class Record:
         self._judged = judged
         self._write_findings()
 
-    def save(self) -> bool:
-        """Try to write; False when that failed, with the reason in `problem`."""
+    def save(self, text: str | None = None) -> bool:
+        """Try to write; False when that failed, with the reason in `problem`.
+
+        `text` is what stands in the file then, where that is known already.
+        """
         try:
-            store.save(self.session, self.path)
+            store.save(self.session, self.path, text)
         except store.SaveError as error:
             self.problem = str(error)
         else:
@@ -334,7 +337,7 @@ class Record:
         self.is_changed = True
         self._houses = None
         self._judged = None
-        self.save()
+        self.save(with_findings(self.history.text, self.session))
 
 
 def _judged_by(book: Rulebook) -> JudgedBy:

@@ -130,9 +130,10 @@ def beside(path: Path) -> Path:
 
 def with_findings(text: str, session: Session) -> str:
     """The text of a record with the findings that a session has: they are judged, not entered."""
-    whole = as_toml(session)
-    at = whole.find(_FINDINGS)
-    return text if at < 0 else text + whole[at:]
+    rest = ("panels", "circuits", "rooms", "outlets", "trips", "limits")
+    short = as_toml(session.model_copy(update={name: [] for name in rest}))
+    at = short.find(_FINDINGS)
+    return text if at < 0 else text + short[at:]
 
 
 def _told(session: Session) -> str:

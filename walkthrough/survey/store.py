@@ -87,15 +87,16 @@ def previous(path: Path | str) -> Path:
     return _beside(Path(path).resolve(), ".previous")
 
 
-def save(session: Session, path: Path | str) -> None:
+def save(session: Session, path: Path | str, text: str | None = None) -> None:
     """Write a record durably, in its one canonical form; raises SaveError if that fails.
 
+    `text` is that form, where it was made already: in a large record it takes most of the time.
     The state it replaces is kept beside it with `.previous` at the end of its name.
     """
     path = Path(path)
     # A link to a record stays a link: what it points to is written.
     target = path.resolve()
-    content = _content(session, path)
+    content = _content(session, path, text)
     try:
         _refuse_to_overwrite_strange_file(path, target)
         if _same(target, content):
@@ -192,13 +193,13 @@ def _record_error(path: Path, text: str, found: list[Slip]) -> RecordError:
     return RecordError(Problem(str(path), *locate(text, where), what) for where, what in found)
 
 
-def _content(session: Session, path: Path) -> bytes:
+def _content(session: Session, path: Path, text: str | None) -> bytes:
     found = check_references(session)
     if found:
         told = "; ".join(f"{'.'.join(map(str, where))}: {what}" for where, what in found)
         raise SaveError(path, told)
     try:
-        return as_toml(session).encode()
+        return (as_toml(session) if text is None else text).encode()
     except (TypeError, ValueError) as error:
         raise SaveError(path, str(error)) from error
 
