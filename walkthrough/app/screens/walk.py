@@ -253,13 +253,16 @@ class WalkScreen(Screen[None]):
     async def _judge_in_steps(self) -> None:
         """Judge the whole record while nobody types, a little at a time, and keep its findings."""
         await asyncio.sleep(_IDLE_SECONDS)
-        houses = self.record.houses
+        houses, box = self.record.houses, self.query_one(QuestionBox)
         chosen: list[Judgement] = []
         for house in houses:
             verdicts: list[Verdict] = []
             for subject in house.subjects.values():
                 verdicts += verdicts_on(house, subject)
                 await asyncio.sleep(0)
+                while box.is_waiting:
+                    # Somebody types again: each of the many hops of an answer would wait for this.
+                    await asyncio.sleep(_IDLE_SECONDS)
             chosen.append(Judgement(house, tuple(verdicts)))
         as_built = None
         if self.record.editions:
