@@ -68,6 +68,8 @@ def test_each_module_says_what_it_is_for(path: Path) -> None:
         ["rules", "list"],
         ["rules", "words", "dwelling"],
         ["replay", str(PACKAGE.parent / "sessions" / "larkspur-house.toml")],
+        ["calc", "box-fill", "--wire", "14:2", "--volume", "18"],
+        ["calc", "trip-time", "--current", "6", "--json"],
     ],
 )
 def test_headless_commands_never_import_textual(command: list[str]) -> None:

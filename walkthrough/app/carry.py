@@ -29,6 +29,23 @@ def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
     return None
 
 
+def copied(record: Record, like: Outlet, room: Room) -> list[str]:
+    """The questions whose answers "the same again" takes over from an outlet into a room.
+
+    No readings, nothing that was seen at that very point, and in another room nothing that goes
+    by the room. What could not be told there is not asked again either, unless that was because it
+    could not be reached or tested.
+    """
+    is_elsewhere = like.room != room.id
+    kept: list[str] = []
+    for word in (*like.answers, *(() if like.limits else like.cannot_tell)):
+        question = record.question(word)
+        by_room = is_elsewhere and (question.carry == "room" or "room" in question.of)
+        if not (question.reading or question.here_only or by_room):
+            kept.append(word)
+    return sorted(kept)
+
+
 def told_by_name(record: Record, room: Room, word: str) -> AnswerValue | None:
     """What the name of a room lets expect; the word that stands last in it counts most."""
     found: tuple[tuple[int, int], AnswerValue] | None = None

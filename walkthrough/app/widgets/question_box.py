@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from textual import events
 from textual.content import Content
-from textual.dom import DOMNode
 from textual.message import Message
 from textual.widgets import Static
 
-from walkthrough.app.keys import Entry, Reply
-from walkthrough.app.layout import Line, lay_out
+from walkthrough.app.keys import Entry, Given, Reply
+from walkthrough.app.layout import Line, lay_out, span_at
 from walkthrough.app.prompt import Prompt
+from walkthrough.app.type_ahead import TypeAheadApp
 
 _STYLES = {
     "plain": "",
     "ask": "bold",
-    "key": "bold $accent",
+    "key": "bold $text-accent",
     "chosen": "bold underline",
     "faint": "$text-muted",
-    "wrong": "bold $error",
+    "wrong": "bold $text-error",
 }
 
 
@@ -42,12 +42,9 @@ class QuestionBox(Static, can_focus=True):
         super().__init__()
         self._entry = Entry(prompt)
         self._full_help = False
-        self._rows = 0
+        self._lines: list[Line] = []
         self._width = 76
         self._waits = False
-        self._typed_ahead: list[tuple[str, str | None]] = []
-        self._passes_on = False
-        self._sent_round: events.Key | None = None
         self.lines_free = 18
 
     @property
@@ -56,22 +53,26 @@ class QuestionBox(Static, can_focus=True):
         return self._entry.prompt
 
     @property
-    def is_waiting(self) -> bool:
+    def is_held(self) -> bool:
         """Whether what follows from a key is not there yet."""
-        return self._waits or self._passes_on
+        return self._waits
 
     def put(self, prompt: Prompt, is_expected: bool = True) -> None:
         """Ask something else; what was typed ahead is for it only where it was to be expected."""
         if not is_expected:
-            self._typed_ahead.clear()
+            self._forget_keys()
         self._entry = Entry(prompt)
         self._full_help = False
         self._go_on()
 
+    def wait(self) -> None:
+        """The next prompt takes a moment; what is typed until then is kept for it."""
+        self._waits = True
+
     def say(self, wrong: str) -> None:
         """Tell why the answer cannot be taken; the prompt stays."""
         self._entry.wrong = wrong
-        self._typed_ahead.clear()
+        self._forget_keys()
         self._go_on()
 
     def toggle_help(self) -> None:
@@ -81,7 +82,6 @@ class QuestionBox(Static, can_focus=True):
 
     def ask_again(self) -> None:
         """The prompt stays; take another answer to it."""
-        self._typed_ahead.clear()
         self._go_on()
 
     def refill(self) -> None:
@@ -90,8 +90,8 @@ class QuestionBox(Static, can_focus=True):
         self._width = self.size.width or self._width
         lines = lay_out(self._entry, self._width, self.lines_free, self._full_help)
         # Laying the screen out anew costs more than all the rest; most prompts need no new height.
-        is_higher = len(lines) != self._rows
-        self._rows = len(lines)
+        is_higher = len(lines) != len(self._lines)
+        self._lines = lines
         self.update(Content("\n").join(_drawn(line) for line in lines), layout=is_higher)
 
     def on_mount(self) -> None:
@@ -104,21 +104,21 @@ class QuestionBox(Static, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         """Take a key if it means something to the prompt."""
-        if event is self._sent_round:
-            self._sent_round = None
-            self._pass_on()
-            return
-        if self._waits or self._passes_on:
-            # Typed ahead: meant for the next prompt or screen, which is not there yet.
-            self._typed_ahead.append((event.key, event.character))
-            taken = True
-        else:
-            taken = self._press(event.key, event.character)
-            if not taken and not event.is_printable:
-                self._pass_on()
-        if taken:
+        if self._press(event.key, event.character):
             event.stop()
             event.prevent_default()
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on an answer or on a hint does what its key does."""
+        at = event.get_content_offset(self)
+        span = span_at(self._lines, *at) if at is not None else None
+        if span is None or self._waits:
+            return
+        event.stop()
+        if span.choice:
+            self._reply(Given(span.choice))
+        elif span.press:
+            self._press(span.press, span.press if len(span.press) == 1 else None)
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text."""
@@ -126,67 +126,26 @@ class QuestionBox(Static, can_focus=True):
         self._entry.paste(event.text)
         self.refill()
 
-    def _pass_on(self) -> None:
-        """Leave a key to the screen or the app; what is typed meanwhile waits for it.
-
-        It may open another screen, and what comes after it is meant for that.
-        """
-        self._passes_on = True
-        # Not at once: the key itself goes up when this is done, and is to stay ahead.
-        self.call_later(self._follow, self)
-
-    def _follow(self, node: DOMNode) -> None:
-        """Go the way of a key that was passed on, a step behind it."""
-        parent = node.parent
-        if parent is None:
-            self._passes_on = False
-            self._take_typed_ahead()
-        else:
-            parent.call_later(self._follow, parent)
-
     def _press(self, key: str, character: str | None) -> bool:
         done = self._entry.press(key, character)
         if isinstance(done, bool):
             if done:
                 self.refill()
             return done
-        self._waits = True
-        self.post_message(self.Replied(self, self.prompt, done))
+        self._reply(done)
         return True
+
+    def _reply(self, reply: Reply) -> None:
+        self._waits = True
+        self.post_message(self.Replied(self, self.prompt, reply))
+
+    def _forget_keys(self) -> None:
+        if isinstance(self.app, TypeAheadApp):
+            self.app.forget_keys()
 
     def _go_on(self) -> None:
         self._waits = False
         self.refill()
-        self._take_typed_ahead()
-
-    def _take_typed_ahead(self) -> None:
-        """What was typed ahead, in the order in which it was typed."""
-        while self._typed_ahead and not self.is_waiting:
-            if self.app.screen is not self.screen:
-                # Another screen was opened: it is all meant for that.
-                for key, character in self._typed_ahead:
-                    self._send_round(key, character)
-                self._typed_ahead.clear()
-                return
-            key, character = self._typed_ahead.pop(0)
-            if not self._press(key, character):
-                # A key of the screen or the app takes the usual way; the rest waits here for it.
-                self._passes_on = True
-                self._sent_round = self._send_round(key, character)
-                self.app.call_later(self.call_later, self._came_round)
-
-    def _send_round(self, key: str, character: str | None) -> events.Key:
-        event = events.Key(key, character)
-        event.set_sender(self.app)
-        self.app.post_message(event)
-        return event
-
-    def _came_round(self) -> None:
-        """Where the app itself took the key, it does not come back here."""
-        if self._sent_round is not None:
-            self._sent_round = None
-            self._passes_on = False
-            self._take_typed_ahead()
 
 
 def _drawn(line: Line) -> Content:
