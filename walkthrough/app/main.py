@@ -100,6 +100,7 @@ class WalkthroughApp(App[None]):
             yield SystemCommand(
                 "Several like this outlet", "Copies but for readings", walk.action_several
             )
+            yield SystemCommand("Another dwelling unit", "In the same building", walk.action_unit)
             yield SystemCommand(
                 "Limit of the whole survey", "What was left out, and why", walk.action_limit
             )

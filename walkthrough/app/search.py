@@ -60,7 +60,7 @@ def _open(record: Record) -> dict[tuple[str, str], list[str]]:
 
 
 def _told(record: Record, subject: Subject) -> Iterator[Line]:
-    for name in fields_of(subject):
+    for name in fields_of(record, subject):
         told = field_in_words(subject, name)
         if told:
             yield Line(subject, FIELD + name, f"{name.replace('_', ' ')}: {told}")

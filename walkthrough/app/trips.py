@@ -24,17 +24,21 @@ _ACTIONS: dict[str, str] = {
 def at_prompt(record: Record, focus: Subject) -> Prompt:
     """Asks for the device or breaker; protective devices come first."""
     tables = device_tables(record.book)
-    outlets = record.session.outlets
-    protective = [each for each in outlets if tables.device.get(str(each.answer("device")))]
-    plain = [each for each in outlets if each not in protective]
-    choices = [Choice(each.id, each.at) for each in (*protective, *plain)]
+    session = record.session
+    outlets = session.references(session.outlets)
+    protective = {
+        name: each
+        for name, each in outlets.items()
+        if tables.device.get(str(each.answer("device")))
+    }
+    choices = [Choice(name, each.at) for name, each in (protective | outlets).items()]
     taken = {each.value for each in choices}
     choices += [each for each in circuit_choices(record) if each.value not in taken]
     told = "Warn the household first: freezers, sump pumps, medical and alarm equipment."
     best, settles = next_test(record)
     if best:
         told = f"{best} settles most now: {settles} outlets. {told}"
-    offered = best or (focus.id if isinstance(focus, Outlet) else None)
+    offered = best or (session.reference(focus) if isinstance(focus, Outlet) else None)
     ask = "Which device or breaker?"
     return Prompt(
         AT, ask, "pick", tuple(choices), told, offered, OFFERED if offered else "", can_skip=False
@@ -50,7 +54,8 @@ def next_test(record: Record) -> tuple[str, int]:
     for circuit in session.circuits:
         outlets = house.wiring.on(circuit)
         unknown = [each for each in outlets if _is_open(record, each)]
-        devices = [each.id for each in outlets if tables.device.get(str(each.answer("device")))]
+        protective = (each for each in outlets if tables.device.get(str(each.answer("device"))))
+        devices = [session.reference(each) for each in protective]
         if tables.breaker.get(str(circuit.answer("breaker"))):
             devices.append(session.reference(circuit))
         for device in devices:

@@ -138,7 +138,8 @@ class TripScreen(Screen[None]):
         self._head(f"Trip test: {self._action}, {self._at}     d died   l stayed live   s save")
         self.add_class("-ticking")
         listed = self.query_one(OptionList)
-        ids = [each.id for each in trips.near_first(self.record, self._at)]
+        near = trips.near_first(self.record, self._at)
+        ids = [self.record.session.reference(each) for each in near]
         self._seen = dict.fromkeys(ids, "")
         listed.add_options([Option(self._row(id), id=id) for id in ids])
         listed.highlighted = 0 if ids else None

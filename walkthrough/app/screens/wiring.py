@@ -33,8 +33,8 @@ class WiringScreen(ListScreen):
         serves = joined((clean(reference), clean(self._circuit.serves)))
         self.head(f"Wiring of circuit {serves}   Enter: go to an outlet")
         lines = drawn(self.record.house.wiring, self._circuit)
-        rows = [(each.outlet.id, self._row(each)) for each in lines]
-        here = {each.outlet.id for each in lines}
+        rows = [(each.name, self._row(each)) for each in lines]
+        here = {each.name for each in lines}
         for number, each in enumerate(self.record.judgement.contradictions):
             if each.outlet in here:
                 told = f" ! tests and record contradict each other: {each.outlet}: {each.says}"
@@ -52,7 +52,7 @@ class WiringScreen(ListScreen):
         kind = outlet.answer("device")
         told = joined(
             (
-                outlet.id,
+                each.name,
                 _SIDES[outlet.side],
                 outlet.at,
                 "" if kind is None else answer_in_words(self.record, "device", kind),
