@@ -12,7 +12,7 @@ def providers(wiring: Wiring) -> Mapping[str, Callable[[Subject], bool | None]]:
     """The words on units, each with what tells it; of a lone dwelling all of them are false."""
     return {
         "in_unit": lambda each: bool(wiring.unit_of(each)),
-        "common_area": lambda each: bool(wiring.session.units) and not wiring.unit_of(each),
+        "in_common_area": lambda each: bool(wiring.session.units) and not wiring.unit_of(each),
         "fed_from_other_unit": lambda each: _is_fed_from_other_unit(wiring, each),
         "supplies_several_units": lambda each: _supplies_several(wiring, each),
     }

@@ -117,7 +117,7 @@ DERIVED_WORDS = (
         means="belongs to one of several dwelling units that the record tells apart",
     ),
     Word(
-        "common_area",
+        "in_common_area",
         "yes-no",
         ("outlet", "room", "circuit", "panel"),
         means="belongs to none of the dwelling units that the record tells apart",
