@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from walkthrough.survey.model import (
@@ -18,8 +18,8 @@ from walkthrough.survey.model import (
     Unit,
 )
 
-KINDS = ("panel", "circuit", "room", "outlet")
-"""The kinds of subject that are named by references."""
+KINDS = ("panel", "room", "circuit", "outlet")
+"""The kinds of subject that are named by references; what others belong to comes first."""
 
 
 class Place(NamedTuple):
@@ -48,7 +48,7 @@ class Place(NamedTuple):
 
 
 def add(session: Session, subject: Subject) -> None:
-    """Add a subject; names that it would make unclear are written out."""
+    """Add a subject; names that it would make unclear are written out, also its own."""
     with _names_kept_beside(session, subject):
         _home(session, subject).append(subject)
 
@@ -66,21 +66,27 @@ def shorten(session: Session) -> None:
     Who writes a record by hand may name the unit everywhere; from here on there is one name.
     """
     if session.units:
-        short = _short(session)
+        short = {id(each): name for kind in KINDS for name, each in _called(session, kind)}
         for place, subject in _named(session):
             place.put(short[id(subject)])
 
 
 @contextlib.contextmanager
-def names_kept(session: Session) -> Iterator[None]:
-    """Within this the units and ids of a record may change; what was named stays named."""
-    before, held = _short(session), _named(session)
+def names_kept(session: Session, coming: Subject | None = None) -> Iterator[None]:
+    """Within this the units and ids of a record may change; what was named stays named.
+
+    `coming` is a subject that is not there yet, with names as they are now.
+    """
+    before = {id(each): name for kind in KINDS for name, each in _called(session, kind)}
+    held = _named(session, () if coming is None else _places_in(coming))
     yield
-    now = _short(session)
-    for place, subject in held:
-        name = now.get(id(subject), "")
-        if name and name != before[id(subject)]:
-            place.put(name)
+    for kind in KINDS:
+        # One kind after the other: the unit of an outlet is that of its room, which must be clear.
+        now = {id(each): name for name, each in _called(session, kind)}
+        for place, subject in held:
+            name = now.get(id(subject), "")
+            if name and name != before.get(id(subject)):
+                place.put(name)
 
 
 def _names_kept_beside(
@@ -90,15 +96,11 @@ def _names_kept_beside(
     alike = any(
         each.id == subject.id and each is not subject for each in session.all_of(subject.of)
     )
-    return names_kept(session) if alike else contextlib.nullcontext()
+    return names_kept(session, subject) if alike else contextlib.nullcontext()
 
 
-def _short(session: Session) -> dict[int, str]:
-    return {
-        id(subject): name
-        for kind in KINDS
-        for name, subject in session.references(session.all_of(kind)).items()
-    }
+def _called(session: Session, kind: str) -> Iterable[tuple[str, Subject]]:
+    return session.references(session.all_of(kind)).items()
 
 
 def _home(session: Session, subject: Subject) -> list[Any]:
@@ -116,12 +118,12 @@ def _home(session: Session, subject: Subject) -> list[Any]:
     raise TypeError(f"a {subject.of} is neither added nor taken out")
 
 
-def _named(session: Session) -> list[tuple[Place, Subject]]:
+def _named(session: Session, also: Iterable[Place] = ()) -> list[tuple[Place, Subject]]:
     """Every place that names something clearly, with what it names."""
     # Most names are the short ones; they are looked up, the others are searched for.
     short = {kind: session.references(session.all_of(kind)) for kind in KINDS}
     found: list[tuple[Place, Subject]] = []
-    for place in _places(session):
+    for place in (*_places(session), *also):
         name = place.name
         kinds = [kind for kind in place.kinds if name and kind in KINDS]
         meant = (short[kind].get(name) or session.meant(kind, name) for kind in kinds)
@@ -131,17 +133,23 @@ def _named(session: Session) -> list[tuple[Place, Subject]]:
     return found
 
 
+def _places_in(subject: Subject) -> Iterator[Place]:
+    match subject:
+        case Panel():
+            yield Place(subject, "fed_from", ("circuit",))
+        case Circuit():
+            yield Place(subject, "panel", ("panel",))
+            yield Place(subject, "shares_neutral_with", ("circuit",))
+        case Outlet():
+            yield Place(subject, "room", ("room",))
+            yield Place(subject, "circuit", ("circuit",))
+            if subject.fed_from != PANEL:
+                yield Place(subject, "fed_from", ("outlet",))
+
+
 def _places(session: Session) -> Iterator[Place]:
-    for panel in session.panels:
-        yield Place(panel, "fed_from", ("circuit",))
-    for circuit in session.circuits:
-        yield Place(circuit, "panel", ("panel",))
-        yield Place(circuit, "shares_neutral_with", ("circuit",))
-    for outlet in session.outlets:
-        yield Place(outlet, "room", ("room",))
-        yield Place(outlet, "circuit", ("circuit",))
-        if outlet.fed_from != PANEL:
-            yield Place(outlet, "fed_from", ("outlet",))
+    for subject in session.subjects():
+        yield from _places_in(subject)
     for trip in session.trips:
         yield Place(trip, "at", kinds_at(trip))
         for field in ("went_dead", "stayed_live"):
