@@ -22,7 +22,7 @@ from walkthrough.survey.model import (
     Trip,
     Unit,
 )
-from walkthrough.survey.naming import add, names_kept, take_out
+from walkthrough.survey.naming import add, follow_findings, names_kept, take_out
 from walkthrough.survey.references import check_references
 from walkthrough.survey.store import RecordError, load, parse, save
 
@@ -234,6 +234,27 @@ def test_undo_restores_the_names_too(duplex: Session, tmp_path: Path) -> None:
     assert parse(turned[1], path).outlets[0].room == "kitchen"
 
 
+def test_what_became_of_a_finding_stays_with_it_over_undo_and_redo(duplex: Session) -> None:
+    later = duplex.model_copy(deep=True)
+    add(later, Room(id="kitchen", unit="B", name="Kitchen"))
+    add(later, Outlet(id="K-1", room="B/kitchen", circuit="1"))
+    # Redone: the findings are still those of the earlier state, with its names.
+    redone = later.model_copy(deep=True)
+    redone.findings = [each.model_copy() for each in duplex.findings]
+    follow_findings(duplex, redone)
+    assert redone.findings == later.findings
+    undone = duplex.model_copy(deep=True)
+    undone.findings = [each.model_copy() for each in later.findings]
+    follow_findings(later, undone)
+    assert undone.findings == duplex.findings
+    # What is not there any more is not taken for its namesake.
+    without = later.model_copy(deep=True)
+    take_out(without, without.outlets[0])
+    without.findings = [each.model_copy() for each in later.findings]
+    follow_findings(later, without)
+    assert [each.subject for each in without.findings] == ["A/K-1"]
+
+
 UNITS = ("", "A", "B")
 IDS = st.sampled_from(["1", "2"])
 
@@ -293,4 +314,4 @@ def _something(data: st.DataObject, session: Session) -> tuple[Subject, dict[str
     if session.outlets:
         told["fed_from"] = data.draw(st.sampled_from(session.outlets))
     names = {field: session.reference(each) for field, each in told.items()}
-    return Outlet(id=number, **names), told
+    return Outlet.model_validate({"id": number, **names}), told

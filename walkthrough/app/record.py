@@ -32,6 +32,7 @@ from walkthrough.survey.model import (
     Subject,
     Visit,
 )
+from walkthrough.survey.naming import follow_findings
 
 
 class Record:
@@ -311,7 +312,9 @@ class Record:
         if turned is None:
             return None
         step, text = turned
-        self.session = store.parse(with_findings(text, self.session), self.path)
+        before = self.session
+        self.session = store.parse(with_findings(text, before), self.path)
+        follow_findings(before, self.session)
         self.changed()
         return step
 

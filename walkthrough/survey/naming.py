@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from walkthrough.survey.model import (
+    COMMON,
     PANEL,
     Circuit,
     Outlet,
@@ -87,6 +88,18 @@ def names_kept(session: Session, coming: Subject | None = None) -> Iterator[None
             name = now.get(id(subject), "")
             if name and name != before.get(id(subject)):
                 place.put(name)
+
+
+def follow_findings(before: Session, now: Session) -> None:
+    """Name what findings tell of as the record names it now, where it is another state of it."""
+    for finding in now.findings:
+        subject = before.meant(finding.of, finding.subject)
+        if subject is None:
+            continue
+        full = before.names(subject)[-1]
+        meant = now.meant(finding.of, full if now.units else full.removeprefix(f"{COMMON}/"))
+        if meant is not None:
+            finding.subject = now.reference(meant)
 
 
 def _names_kept_beside(
