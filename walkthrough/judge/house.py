@@ -98,24 +98,6 @@ class House:
             found.setdefault(each.of, each)
         return found
 
-    def holders(self, scope: str, above: Mapping[str, Subject]) -> tuple[Subject, ...]:
-        """Whose answers count for a kind: a unit goes before the whole building."""
-        if scope not in above:
-            return ()
-        own, building = above[scope], self.session.dwelling
-        return (own, building) if scope == building.of and own is not building else (own,)
-
-    def answer_at(self, scope: str, word: str, above: Mapping[str, Subject]) -> Any:
-        """The answer that a kind of subject gives; None where there is none."""
-        answers = (each.answer(word) for each in self.holders(scope, above))
-        return next((answer for answer in answers if answer is not None), None)
-
-    def asked_at(self, scope: str, word: str, above: Mapping[str, Subject]) -> Subject:
-        """Where a question is put: to the building, for all units, unless it could not be told."""
-        holders = self.holders(scope, above)
-        untold = (each for each in reversed(holders) if word not in each.cannot_tell)
-        return next(untold, holders[0])
-
     def is_judged(self, subject: Subject) -> bool:
         """Whether rules are held against a subject: those on dwellings are against each unit."""
         return subject is not self.session.dwelling or not self.session.units
@@ -144,7 +126,7 @@ class House:
         above = self.above(subject)
         if question is not None:
             scope = next((scope for scope in question.of if scope in above), "")
-            where = self.asked_at(scope, word, above) if scope else subject
+            where = units.asked_at(self.session, scope, word, above) if scope else subject
             return ((self.key(where)[1], word),)
         if word in self.book.gathers:
             return self._open_behind_gather(word, above)
@@ -166,8 +148,11 @@ class House:
             if answer is not None:
                 return answer
             # Who was asked and cannot tell is not helped by a presumption.
-            asked = (each for scope in question.of for each in self.holders(scope, above))
-            told = any(word in each.cannot_tell for each in asked)
+            told = any(
+                word in each.cannot_tell
+                for scope in question.of
+                for each in units.holders(self.session, scope, above)
+            )
             return None if told else question.presume
         if word == "date":
             return self.day
@@ -189,7 +174,7 @@ class House:
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
         question = self.book.questions.get(word)
         for scope in question.of if question is not None else ():
-            answer = self.answer_at(scope, word, above)
+            answer = units.answer_at(self.session, scope, word, above)
             if answer is not None:
                 return answer
         return self._shown_by_trips(word, above)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import verdicts_on
+from walkthrough.judge.units import answer_at
 from walkthrough.rulebook.declarations import Question
 from walkthrough.survey.model import Outlet, Subject
 
@@ -58,7 +59,7 @@ def years_to_ask(house: House, subject: Subject) -> Iterator[Ask]:
     for word, question in house.book.questions.items():
         if word not in taken or subject.of not in question.of:
             continue
-        told = house.answer_at(subject.of, word, house.above(subject))
+        told = answer_at(house.session, subject.of, word, house.above(subject))
         if told is not None or word in subject.cannot_tell:
             continue
         sense = house.book.asked_when.get(word)

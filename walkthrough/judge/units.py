@@ -1,10 +1,11 @@
-"""Which dwelling unit a thing belongs to, and which one supplies it: the words for it in rules."""
+"""What several dwelling units mean for a judgement: whose answers count, and what feeds whom."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from typing import Any
 
-from walkthrough.survey.model import Circuit, Outlet, Subject
+from walkthrough.survey.model import Circuit, Outlet, Session, Subject
 from walkthrough.trade.wiring import Wiring
 
 
@@ -16,6 +17,29 @@ def providers(wiring: Wiring) -> Mapping[str, Callable[[Subject], bool | None]]:
         "fed_from_other_unit": lambda each: _is_fed_from_other_unit(wiring, each),
         "supplies_several_units": lambda each: _supplies_several(wiring, each),
     }
+
+
+def holders(session: Session, scope: str, above: Mapping[str, Subject]) -> tuple[Subject, ...]:
+    """Whose answers count for a kind of subject: a unit goes before the whole building.
+
+    `above` is a subject and what it belongs to, by kind.
+    """
+    if scope not in above:
+        return ()
+    own, building = above[scope], session.dwelling
+    return (own, building) if scope == building.of and own is not building else (own,)
+
+
+def answer_at(session: Session, scope: str, word: str, above: Mapping[str, Subject]) -> Any:
+    """The answer that a kind of subject gives; None where there is none."""
+    answers = (each.answer(word) for each in holders(session, scope, above))
+    return next((answer for answer in answers if answer is not None), None)
+
+
+def asked_at(session: Session, scope: str, word: str, above: Mapping[str, Subject]) -> Subject:
+    """Where a question is put: to the building, for all units, unless it could not be told."""
+    own, *wider = holders(session, scope, above)
+    return next((each for each in wider if word not in each.cannot_tell), own)
 
 
 def _is_fed_from_other_unit(wiring: Wiring, outlet: Subject) -> bool | None:
