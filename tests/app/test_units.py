@@ -161,6 +161,47 @@ async def test_a_room_moves_to_another_unit_with_what_is_in_it(record: Record) -
         assert [each.room for each in session.outlets] == ["A/kitchen", "common/kitchen"]
 
 
+async def test_a_trip_test_and_its_reset_name_the_unit(record: Record) -> None:
+    async with inspecting(record) as inspector:
+        await inspector.press(*"1961", "enter")
+        for unit in "AB":
+            await enter_unit(inspector, unit)
+        await inspector.press("f7")
+        await inspector.types("A/K-1")
+        assert "What was done at A/K-1?" in inspector.sees
+        await inspector.chooses("Its own TEST button")
+        assert "A/K-1, left, A/P1/C1" in inspector.sees
+        # The other of that id, on the other panel, stays live.
+        await inspector.press("d", "l", "s")
+        assert "Is A/K-1 reset and on again?" in inspector.sees
+        (trip,) = on_disk(record).trips
+        assert (trip.at, trip.went_dead, trip.stayed_live) == ("A/K-1", ["A/K-1"], ["B/K-1"])
+        await inspector.press("y")
+        await inspector.press("f3")
+        await inspector.press("home", "down", "w")
+        assert "Wiring of circuit A/P1/C1" in inspector.sees
+        await inspector.press("enter")
+        assert inspector.sees.splitlines()[1].strip().startswith("Unit A > Kitchen > K-1, left")
+
+
+async def test_what_if_changes_only_the_outlet_of_its_unit(record: Record) -> None:
+    async with inspecting(record) as inspector:
+        await inspector.press(*"1961", "enter")
+        for unit in "AB":
+            await enter_unit(inspector, unit)
+        outlets = record.session.outlets
+        for each in outlets:
+            each.answers |= {"feet_to_sink": 2, "tr_mark": True, "device": "plain"}
+        for circuit in record.session.circuits:
+            circuit.answers["breaker"] = "standard"
+        record.change(outlets[1], "feet_to_sink")
+        await inspector.press("f9", "down", "enter")
+        await inspector.settle()
+        follows = inspector.sees
+        assert "B/K-1: deficient -> nothing" in follows
+        assert "A/K-1" not in follows
+
+
 async def test_one_dwelling_sees_nothing_of_units(record: Record) -> None:
     async with inspecting(record) as inspector:
         await inspector.press(*"1961", "enter", *ONE_UNIT.split()[1:])
