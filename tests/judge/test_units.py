@@ -72,6 +72,18 @@ def test_protection_is_traced_to_the_flat_it_is_in(judged: Judgement, session: S
     assert [(each.at, each.outlet) for each in wrong] == [("B/P/1", "A/1")]
 
 
+def test_a_house_panel_behind_the_panel_of_a_flat_is_told_at_what_hangs_on_it(
+    session: Session,
+) -> None:
+    # From memory: 210.25(B) speaks of the equipment that supplies a unit, feeders with it.
+    session.panels[2].fed_from = "B/P/2"
+    found = judge(session, load_ruleset("nec-2020")).findings
+    told = {each.subject for each in found if each.rule == "units.common-area-fed-from-unit"}
+    assert told == {"S-1", "S-2"}
+    told = {each.subject for each in found if each.rule == "units.fed-from-other-unit"}
+    assert told == {"2", "3"}
+
+
 def test_rules_on_dwellings_are_held_against_each_unit(session: Session) -> None:
     found = judge(session, load_ruleset("texas-inspection-2022"))
     dwellings = {each.subject for each in found.verdicts if each.of == "dwelling"}

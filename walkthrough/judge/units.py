@@ -43,12 +43,13 @@ def asked_at(session: Session, scope: str, word: str, above: Mapping[str, Subjec
 
 
 def _is_fed_from_other_unit(wiring: Wiring, outlet: Subject) -> bool | None:
-    """Whether the circuit of an outlet starts at the panel of a unit that is not its own."""
+    """Whether the circuit of an outlet comes from or through the panel of another unit."""
     assert isinstance(outlet, Outlet)
     circuit = wiring.circuit_of(outlet)
     if circuit is None:
         return None
-    return wiring.unit_of(circuit) not in ("", wiring.unit_of(outlet))
+    own = ("", wiring.unit_of(outlet))
+    return any(wiring.unit_of(each) not in own for each in wiring.feeders(circuit))
 
 
 def _supplies_several(wiring: Wiring, circuit: Subject) -> bool:

@@ -126,7 +126,7 @@ DERIVED_WORDS = (
         "fed_from_other_unit",
         "yes-no",
         ("outlet",),
-        means="its circuit starts at the panel of a dwelling unit that it does not belong to",
+        means="its circuit comes from or through the panel of a dwelling unit that is not its own",
     ),
     Word(
         "supplies_several_units",
