@@ -140,4 +140,6 @@ def _name(record: Record, subject: Subject) -> str:
     if isinstance(subject, Panel | Outlet):
         return f"{subject.of.capitalize()} {record.session.reference(subject)}"
     name = name_of(record, subject)
+    if isinstance(subject, Room):
+        return name
     return name[:1].upper() + name[1:]
