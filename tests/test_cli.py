@@ -216,6 +216,11 @@ def test_a_bad_record_gives_one_line_and_exit_code_2(
     assert path.read_bytes() == before
 
 
+def test_to_re_inspect_a_record_must_be_named(capsys: Output) -> None:
+    assert main(["walk", "--reinspect"]) == 2
+    assert "found no SESSION; expected the record" in capsys.readouterr().err
+
+
 def test_a_missing_file(capsys: Output) -> None:
     assert main(["replay", "nowhere.toml"]) == 2
     assert "nowhere.toml" in capsys.readouterr().err

@@ -62,7 +62,15 @@ def test_each_module_says_what_it_is_for(path: Path) -> None:
         assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
 
 
-@pytest.mark.parametrize("command", [["rules", "list"], ["rules", "words", "dwelling"]])
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["rules", "list"],
+        ["rules", "words", "dwelling"],
+        ["calc", "box-fill", "--wire", "14:2", "--volume", "18"],
+        ["calc", "trip-time", "--current", "6", "--json"],
+    ],
+)
 def test_headless_commands_never_import_textual(command: list[str]) -> None:
     program = (
         "import sys; from walkthrough.cli import main; code = main(sys.argv[1:]); "

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from walkthrough import __version__
+from walkthrough.cli_arguments import Parser
+from walkthrough.cli_calc.command import add_calc_command
 from walkthrough.cli_replay import add_replay_command
 from walkthrough.cli_rules import add_rules_command
 from walkthrough.rulebook.problems import Unusable
@@ -24,8 +26,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             # A terminal or pipe that lacks a character is shown its number instead.
             stream.reconfigure(errors="backslashreplace")
     parser = _parser()
-    chosen = parser.parse_args(arguments)
     try:
+        chosen = parser.parse_args(arguments)
         return int(chosen.run(chosen))
     except Unusable as error:
         print(error, file=sys.stderr)
@@ -35,13 +37,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="walkthrough")
+    parser = Parser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
-    parser.set_defaults(run=_walk, session=None, ruleset=[])
+    parser.set_defaults(run=_walk, session=None, ruleset=[], reinspect=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_walk_command(commands)
     add_replay_command(commands)
     add_rules_command(commands)
+    add_calc_command(commands)
     return parser
 
 
@@ -55,10 +58,17 @@ def _add_walk_command(commands: Any) -> None:
         metavar="ID",
         help="ruleset for a new session; may be given several times",
     )
+    parser.add_argument(
+        "--reinspect",
+        action="store_true",
+        help="check the open deficiencies of SESSION, in a new record beside it",
+    )
 
 
 def _walk(chosen: argparse.Namespace) -> int:
     # Imported only here: headless commands must not wait for the app's library.
-    from walkthrough.app.main import run
+    from walkthrough.app.main import run, run_again
 
+    if chosen.reinspect:
+        return run_again(chosen.session)
     return run(chosen.session, chosen.ruleset)

@@ -18,6 +18,7 @@ from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
+from walkthrough.survey.photos import look
 
 DEFICIENCIES_FOUND = 1
 
@@ -74,13 +75,14 @@ def _replay(chosen: argparse.Namespace) -> int:
     if problems:
         # Every file is looked at before anything is printed, so that no slip is lost.
         raise Unusable(dict.fromkeys(problems))
+    photos = [look(each.session, path) for each, path in zip(judged, chosen.session, strict=True)]
     with _output(chosen.out) as out:
         if chosen.format == "json":
-            whole = [as_json(each) for each in judged]
+            whole = [as_json(*each) for each in zip(judged, photos, strict=True)]
             json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
             out.write("\n")
         else:
-            out.write("\f\n".join(as_text(each) for each in judged))
+            out.write("\f\n".join(as_text(*each) for each in zip(judged, photos, strict=True)))
     grave = KINDS[: KINDS.index(chosen.fail_on) + 1] if chosen.fail_on else ()
     found = any(told.finding.kind in grave for each in judged for told in each.findings)
     return DEFICIENCIES_FOUND if found else 0

@@ -10,6 +10,7 @@ from textual import events
 from textual.pilot import Pilot
 
 from walkthrough.app.fields import FIELD, OTHER_REASON, TESTED
+from walkthrough.app.keys import keyed
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import MENU
 from walkthrough.app.prompt import Prompt
@@ -74,7 +75,7 @@ class Inspector:
         for _ in range(400):
             await self.pilot._wait_for_screen()
             boxes = list(self.app.screen.query(QuestionBox))
-            waits = any(box.is_waiting for box in boxes) or JUDGING in self.sees
+            waits = self.app.is_busy or any(box.is_held for box in boxes) or JUDGING in self.sees
             quiet = 0 if waits else quiet + 1
             # A key goes from the app to the screen, to the widget, and an answer back again.
             if quiet > 6:
@@ -156,6 +157,7 @@ class Inspector:
         assert self.notebook is not None
         room = self.notebook.room(id)
         assert room is not None
+        await self.chooses("Another name: type it")
         await self.types(room.name)
         await self.works_through(room)
         return room
@@ -169,6 +171,61 @@ class Inspector:
             await self.chooses("Next outlet, with an id")
             await self.types(id)
         await self.works_through(outlet, stop_at)
+
+    async def adds_outlet_like(self, id: str) -> None:
+        """Enter an outlet as one does who types little: like the last one of its kind.
+
+        Beginning at the choice of what comes next; only what differs is told.
+        """
+        outlet = self.noted(id)
+        outlets = self.record.session.outlets
+        kind = outlet.answer("point")
+        alike = [each for each in outlets if each.answer("point") == kind and not each.limits]
+        if not alike or f": {id} like" not in self.sees:
+            await self.adds_outlet(id)
+            return
+        if f"{id} like {alike[-1].id}," in self.sees:
+            await self.chooses("The same again")
+        else:
+            await self.chooses("Like another outlet")
+            await self.types(alike[-1].id)
+        if self.prompt.id == FIELD + "circuit":
+            await self.types(outlet.circuit)
+        if outlet.limits:
+            await self.press("ctrl+l")
+        await self.works_through(outlet)
+        here = self.at
+        if isinstance(here, Outlet) and here.circuit != outlet.circuit:
+            await self.differs(f"{FIELD}circuit", outlet, outlet.circuit)
+        for word in list(self.at.answers):
+            # What the notebook does not say is as the question presumes.
+            presumed = self.record.questions[word].presume
+            told = presumed if outlet.answer(word) is None else outlet.answer(word)
+            if told is not None and self.at.answer(word) != told:
+                await self.differs(word, outlet, told)
+
+    async def differs(self, word: str, outlet: Outlet, told: AnswerValue) -> None:
+        """Tell that a copied answer is another one here, and what that opens."""
+        await self.chooses("Something is different here")
+        await self.press(self._key_to(f"tell:{word}"))
+        await self.answers(told)
+        await self.works_through(outlet)
+
+    def _key_to(self, value: str) -> str:
+        return next(key for key, choice in keyed(self.prompt).items() if choice.value == value)
+
+    async def tells_feed(self, id: str) -> None:
+        """Tell from where the outlet in hand is fed, and how that is known."""
+        outlet, here = self.noted(id), self.at
+        assert isinstance(here, Outlet)
+        told = (outlet.fed_from, outlet.side, outlet.order_known_by)
+        if told == (here.fed_from, here.side, here.order_known_by):
+            return
+        if not here.carried:
+            return
+        await self.chooses("Something is different here")
+        await self.press(self._key_to(f"tell:{FIELD}fed_from"))
+        await self.works_through(outlet)
 
     def noted(self, id: str) -> Outlet:
         """An outlet of the notebook."""

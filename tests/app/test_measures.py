@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
+from fractions import Fraction
 
 import pytest
 
 from walkthrough.app.keys import Entry, Given
-from walkthrough.app.measures import read_day, read_measure
 from walkthrough.app.prompt import Prompt
 from walkthrough.rulebook.declarations import Question
+from walkthrough.survey.measures import read_day, read_length_in, read_measure
 
 # Sources: an inch is 25.4 mm and a foot 12 in. by definition; the rest is arithmetic.
 
@@ -44,6 +45,22 @@ def test_a_number_in_the_unit_that_is_asked_for(text: str, unit: str, expected: 
 )  # fmt: skip
 def test_what_is_no_measure_is_not_guessed(text: str, unit: str) -> None:
     assert read_measure(text, unit) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("5 ft 6 1/2 in", Fraction(133, 2)), ("5'6", Fraction(66)), ("1/3 ft", Fraction(4)),
+        ("1.8 m", Fraction(9000, 127)), ("63in", Fraction(63)), ("0 in", Fraction(0)),
+    ],
+)  # fmt: skip
+def test_a_length_in_inches_is_exact(text: str, expected: Fraction) -> None:
+    assert read_length_in(text) == expected
+
+
+@pytest.mark.parametrize("text", ["", "12", "5 6", "-5 ft", "6 in 5 ft", "5 A", "ft"])
+def test_a_length_without_its_unit_is_not_guessed(text: str) -> None:
+    assert read_length_in(text) is None
 
 
 def test_days() -> None:

@@ -205,6 +205,9 @@ async def test_a_trip_test_is_marked_outlet_by_outlet(record: Record) -> None:
         await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())
         await inspector.press("enter", "enter", "enter", "1", "enter", "1", "2")
         await inspector.press("f7")
+        # The device in hand was not tried yet: its round begins at once.
+        assert "Trip test: test button, K-1" in inspector.sees
+        await inspector.press("a")
         assert "Which device or breaker?" in inspector.sees
         await inspector.press("enter")
         await inspector.chooses("Its own TEST button")
@@ -283,14 +286,15 @@ async def test_a_disputed_point_goes_to_the_authority(record: Record) -> None:
         await inspector.press(*keys.split())
         await inspector.press("enter", "enter", "enter", "1", "enter", "1", "1", "1", "n")
         assert "Ask the authority having jurisdiction (1)" in inspector.sees
-        assert "halls count / halls do not count" in flat(inspector.sees.replace("│", ""))
+        assert "halls count /" in inspector.sees
+        assert "halls do not" in inspector.sees
 
 
 async def test_the_small_screen_tells_in_short_and_shows_all_on_demand(record: Record) -> None:
     async with inspecting(record) as inspector:
         await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())
         await inspector.press("enter", *"left", "enter", "enter", "1", "enter", "1", "1", "2")
-        assert "1 deficient, 0 ask" in inspector.sees
+        assert re.search(r"GFCI \?  TR \?  1 deficient, \d open \[F6\]", inspector.sees)
         assert "Still open" not in inspector.sees
         await inspector.press("f6")
         assert "Still open" in inspector.sees

@@ -49,6 +49,8 @@ async def test_another_edition_for_the_outlet_in_view(tmp_path: Path) -> None:
         assert "What if? Enter tries it: K-7" in inspector.sees
         tried = [each.value for each in ways(record, outlet)]
         await inspector.press(*["down"] * tried.index("nec-2023"), "enter")
+        await inspector.app.workers.wait_for_complete()
+        await inspector.settle()
         assert "K-7: nothing -> deficient: Kitchen receptacle" in inspector.sees
         assert "210.8(A)(6)" in inspector.sees
         await inspector.press("escape")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import statistics
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,21 @@ from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.judge.judge import Judgement, judge
 from walkthrough.survey import store
-from walkthrough.survey.model import Outlet, Session, Subject
+from walkthrough.survey.model import AnswerValue, Outlet, Session, Subject
 
 HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 DAY = datetime.date(2026, 11, 10)
+
+
+@dataclass(frozen=True)
+class Keys:
+    """The keys of one outlet: what it is and showed, its place in the wiring, its trip test."""
+
+    outlet: Outlet
+    told: int
+    order: int
+    differing: int
+    """So many answers differ from the outlet that it was entered like."""
 
 
 def findings(judgement: Judgement) -> set[tuple[str, str, str, str]]:
@@ -32,6 +44,21 @@ async def against_presumption(inspector: Inspector, subject: Subject) -> None:
             await inspector.works_through(subject)
 
 
+async def enters(inspector: Inspector, outlet: Outlet) -> Keys:
+    """Enter one outlet, and count."""
+    outlets = inspector.record.session.outlets
+    kind = outlet.answer("point")
+    alike = [each for each in outlets if each.answer("point") == kind and not each.limits]
+    before = dict(alike[-1].answers) if alike else {}
+    start = len(inspector.log)
+    await inspector.adds_outlet_like(outlet.id)
+    await against_presumption(inspector, outlet)
+    told = len(inspector.log) - start - _typed(outlet, inspector.at)
+    start = len(inspector.log)
+    await inspector.tells_feed(outlet.id)
+    return Keys(outlet, told, len(inspector.log) - start, _differing(before, outlet.answers))
+
+
 @pytest.mark.slow
 async def test_the_whole_house_by_keyboard(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
@@ -39,7 +66,7 @@ async def test_the_whole_house_by_keyboard(
     monkeypatch.setenv("WALKTHROUGH_SESSIONS", str(tmp_path))
     monkeypatch.setenv("WALKTHROUGH_RULESETS", str(tmp_path / "none"))
     notebook: Session = store.load(HOUSE)
-    keys: dict[str, int] = {}
+    keys: list[Keys] = []
     async with WalkthroughApp(today=DAY).run_test(size=(100, 40)) as pilot:
         inspector = Inspector(pilot, notebook)
         await inspector.begins("The whole house", "NEC 2020")
@@ -56,29 +83,39 @@ async def test_the_whole_house_by_keyboard(
             await inspector.adds_room(room.id)
             await against_presumption(inspector, room)
             for outlet in (each for each in notebook.outlets if each.room == room.id):
-                before = len(inspector.log)
-                await inspector.adds_outlet(outlet.id)
-                await against_presumption(inspector, outlet)
-                keys[outlet.id] = len(inspector.log) - before - _typed(outlet)
+                keys.append(await enters(inspector, outlet))
         await inspector.finishes_what_is_open()
         await inspector.press("ctrl+q")
     entered = store.load(next(tmp_path.glob("*.toml")))
     book = inspector.record.book
-    assert findings(judge(entered, book)) == findings(judge(notebook, book))
-    receptacles = [n for id, n in keys.items() if _is_receptacle(notebook, id)]
+    here, noted = findings(judge(entered, book)), findings(judge(notebook, book))
+    assert (sorted(here - noted), sorted(noted - here)) == ([], [])
     with capsys.disabled():
         print(f"\nkeys for the whole house: {len(inspector.log)}")
+        _print(keys)
+
+
+def _print(keys: list[Keys]) -> None:
+    receptacles = [each for each in keys if each.outlet.answer("point") == "receptacle"]
+    for each in receptacles:
         print(
-            f"per receptacle, without the text of its place: median {statistics.median(receptacles):g}"
+            f"{each.outlet.id:6} told {each.told:3} order {each.order:3} differing {each.differing}"
         )
-        print(f"from {min(receptacles)} to {max(receptacles)}: {keys}")
+    print("keys per receptacle, without the text of its place and without its feed:")
+    for differing in sorted({each.differing for each in receptacles}):
+        told = [each.told for each in receptacles if each.differing == differing]
+        print(
+            f"  {differing:2} answers differ: {len(told):2} receptacles, median {statistics.median(told):g}"
+        )
+    order = [each.order for each in receptacles if each.order]
+    print(f"keys for its feed, where told apart: median {statistics.median(order):g}")
 
 
-def _typed(outlet: Outlet) -> int:
+def _typed(outlet: Outlet, entered: Subject) -> int:
     """The letters of where it is and why it was not reached: free text, as long as one likes."""
-    return len(outlet.at) + sum(len(limit.reason) for limit in outlet.limits)
+    at = len(outlet.at) if isinstance(entered, Outlet) and entered.at else 0
+    return at + sum(len(limit.reason) for limit in outlet.limits)
 
 
-def _is_receptacle(notebook: Session, id: str) -> bool:
-    outlet = notebook.outlet(id)
-    return outlet is not None and outlet.answer("point") == "receptacle"
+def _differing(before: dict[str, AnswerValue], now: dict[str, AnswerValue]) -> int:
+    return sum(word in before and before[word] != value for word, value in now.items())

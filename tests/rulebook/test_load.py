@@ -107,6 +107,51 @@ def test_the_same_id_replaces_a_rule(write: Write, tmp_path: Path) -> None:
     assert load("local", [tmp_path]).rules["gfci.here"].declared.cite == ("2.2",)
 
 
+TABLE = """
+[table.amps_of]
+cite = "1.1"
+confidence = "confirmed"
+rows = { a = 1, b = 2 }
+sections = { b = "1.2" }
+marks = { b = "memory" }
+"""
+
+
+def test_a_table_takes_the_rows_of_the_file_below(write: Write, tmp_path: Path) -> None:
+    write(
+        middle=local(TABLE).replace('"local"', '"middle"'),
+        local=local('[table.amps_of]\ncite = "2.1"\nconfidence = "one-source"\n', "middle"),
+    )
+    table = load("local", [tmp_path]).tables["amps_of"]
+    assert (table.cite, table.rows) == ("2.1", {"a": 1, "b": 2})
+    assert (table.sections, table.marks) == ({"b": "1.2"}, {"b": "memory"})
+
+
+def test_rows_that_are_gone_take_their_sections_along(write: Write, tmp_path: Path) -> None:
+    body = '[table.amps_of]\nconfidence = "memory"\nrows = { a = 3 }\nmarks = { a = "disputed" }\n'
+    write(middle=local(TABLE).replace('"local"', '"middle"'), local=local(body, "middle"))
+    table = load("local", [tmp_path]).tables["amps_of"]
+    assert (table.rows, table.sections, table.marks) == ({"a": 3}, {}, {"a": "disputed"})
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        (
+            '[table.amps_of]\nconfidence = "memory"\n',
+            "local.toml:5:2: no rows, neither here nor in a file below",
+        ),
+        (
+            '[table.amps_of]\nconfidence = "memory"\nrows = { aa = 1 }\nmarks = { ab = "memory" }\n',
+            "local.toml:8:11: no row 'ab'; known are 'aa'",
+        ),
+    ],
+)
+def test_slips_of_a_table(write: Write, tmp_path: Path, body: str, expected: str) -> None:
+    write(local=local(body))
+    assert problems(tmp_path) == [expected]
+
+
 def test_the_first_folder_wins(write: Write, tmp_path: Path) -> None:
     write(local=local(RULE))
     own = tmp_path / "own"

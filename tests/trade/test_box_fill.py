@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from walkthrough.trade.box_fill import BoxContents, Device, NoRow, contents_from, fill
+from walkthrough.trade.box_fill import BoxContents, Device, contents_from, fill
+from walkthrough.trade.tables import NoRow
 
 # Volume per conductor: two public reproductions of Table 314.16(B).
 ALLOWANCE = {

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Mapping
 
-from walkthrough.app.fields import Refused
-from walkthrough.app.prompt import OFFERED, Prompt
+from walkthrough.app.carry import copied
+from walkthrough.app.fields import FIELD, Refused
+from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.survey import naming
 from walkthrough.survey.model import (
     COMMON,
     PANEL,
+    AnswerValue,
     Circuit,
     Outlet,
     Panel,
@@ -27,6 +30,9 @@ NEW = "new:"
 LIMIT = "limit"
 SEVERAL = "several"
 UNIT = "unit"
+LIKE = "like"
+ROOM_BY_NAME = "room by name"
+OTHER_NAME = "another name"
 MOST_ALIKE = 20
 
 
@@ -92,11 +98,16 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
                 OFFERED,
                 can_skip=False,
             )
-        case "room":
-            told = "Its own name, such as Kitchen or Hall bath."
+        case "room" | "room by name":
             home = _home_near(record, near)
             ask = f"What is the next room or area{home and f' of {home}'} called?"
+            if kind == "room" and record.book.room_templates:
+                names = _room_names(record, near)
+                return Prompt(NEW + kind, ask, "choice", names, can_skip=False)
+            told = "Its own name, such as Dressing room or Bath upstairs."
             return Prompt(NEW + kind, ask, "text", (), told, can_skip=False)
+        case "like":
+            return _like_prompt(record, near)
         case "limit":
             return _limit_prompt()
         case "several":
@@ -133,6 +144,34 @@ def _home_near(record: Record, near: Subject) -> str:
     return f"the {home.lower()}" if home and not record.session.unit_of(near) else home
 
 
+def _room_names(record: Record, near: Subject) -> tuple[Choice, ...]:
+    """The rooms that the ruleset knows by their names, numbered where the unit has one already."""
+    unit = record.session.unit_of(near)
+    taken = {each.name.casefold() for each in record.session.rooms if each.unit == unit}
+    choices: list[Choice] = []
+    for id, template in record.book.room_templates.items():
+        plain = template.words[0].capitalize()
+        name, number = plain, 2
+        while name.casefold() in taken:
+            name, number = f"{plain} {number}", number + 1
+        choices.append(Choice(id, name))
+    return (*choices, Choice(OTHER_NAME, "Another name: type it"))
+
+
+def _like_prompt(record: Record, near: Subject) -> Prompt:
+    room = room_near(record, near)
+    others = [each for each in reversed(record.session.outlets) if each is not near]
+    told = "Everything is copied but what an instrument shows."
+    return Prompt(
+        NEW + LIKE,
+        f"Like which outlet is {next_outlet_id(record, room)}, in {room.name}?",
+        "pick",
+        tuple(Choice(record.session.reference(each), each.at or each.room) for each in others),
+        told,
+        can_skip=False,
+    )
+
+
 def _limit_prompt() -> Prompt:
     told = "It stands among the limits of the report."
     ask = "What did the survey as a whole leave out? (such as: smoke alarms: not operated)"
@@ -149,8 +188,28 @@ def _add_limit(record: Record, near: Subject, text: str) -> Subject:
     return near
 
 
-def add(record: Record, kind: str, near: Subject, text: str) -> Subject:
-    """Add a subject of a kind, named by what was answered; raises Refused where that cannot be."""
+def add(record: Record, kind: str, near: Subject, text: str) -> tuple[Subject, str]:
+    """Add a subject of a kind, named by what was answered: where to go on, and at which prompt.
+
+    The prompt is "" for the next one. Raises Refused where nothing can be added.
+    """
+    if kind == "room" and text == OTHER_NAME:
+        return near, NEW + ROOM_BY_NAME
+    if kind == LIKE:
+        like = record.session.outlet(text)
+        if like is None:
+            raise Refused(f"there is no outlet {text}")
+        return alike_in(record, like, room_near(record, near))
+    return _added(record, kind, near, text), ""
+
+
+def alike_in(record: Record, like: Outlet, room: Room) -> tuple[Outlet, str]:
+    """The same again in a room; in another room the circuit may be another one, and is put."""
+    is_here = record.session.room(like.room) is room
+    return add_alike(record, like, room), "" if is_here else FIELD + "circuit"
+
+
+def _added(record: Record, kind: str, near: Subject, text: str) -> Subject:
     text = " ".join(text.split())
     if not text or not text.isprintable():
         raise Refused("a short name is needed")
@@ -161,8 +220,10 @@ def add(record: Record, kind: str, near: Subject, text: str) -> Subject:
             return _add_panel(record, near, text)
         case "circuit":
             return _add_circuit(record, near, text)
-        case "room":
-            return _add_room(record, near, text)
+        case "room" if record.book.room_templates:
+            return _add_known_room(record, near, text)
+        case "room" | "room by name":
+            return _add_room(record, near, text, {})
         case "limit":
             return _add_limit(record, near, text)
         case "several":
@@ -172,7 +233,7 @@ def add(record: Record, kind: str, near: Subject, text: str) -> Subject:
                 or not 1 <= int(text) <= MOST_ALIKE
             ):
                 raise Refused(f"found {text}; expected a whole number from 1 to {MOST_ALIKE}")
-            return add_alike(record, near, int(text))
+            return add_alike(record, near, room_near(record, near), int(text))
         case _:
             return add_outlet(record, room_near(record, near), text)
 
@@ -211,14 +272,20 @@ def _add_circuit(record: Record, near: Subject, id: str) -> Circuit:
     return circuit
 
 
-def _add_room(record: Record, near: Subject, name: str) -> Room:
+def _add_known_room(record: Record, near: Subject, template: str) -> Room:
+    """A room chosen by the name of a template: what that name says is taken over, as carried."""
+    names = {choice.value: choice.label for choice in _room_names(record, near)}
+    return _add_room(record, near, names[template], record.book.room_templates[template].answers)
+
+
+def _add_room(record: Record, near: Subject, name: str, told: Mapping[str, AnswerValue]) -> Room:
     unit = record.session.unit_of(near)
     taken = _taken(record, "room", unit)
     stem = "-".join(re.findall(r"\w+", name.lower())) or "room"
     id, number = stem, 2
     while id in taken:
         id, number = f"{stem}-{number}", number + 1
-    room = Room(id=id, unit=unit, name=name)
+    room = Room(id=id, unit=unit, name=name, answers=dict(told), carried=sorted(told))
     naming.add(record.session, room)
     record.change(room, NEW + "room")
     return room
@@ -250,24 +317,31 @@ def _likely_circuit(record: Record, room: Room) -> str:
     return likely[0]
 
 
-def add_alike(record: Record, like: Outlet, count: int = 1) -> Outlet:
-    """Add outlets like one: everything is copied but what an instrument shows.
+def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outlet:
+    """Add outlets like one to a room: everything is copied but what an instrument shows.
 
     What was copied is marked as carried until it is answered here. Each is taken to be fed from the
-    one before; that is worked out and not seen, so it proves no protection. Returns the first.
+    one before, if that was entered just before it in the same room; that is worked out and not
+    seen, so it proves no protection. Else what feeds it is not known. Returns the first.
     """
-    session, room = record.session, room_near(record, like)
+    session = record.session
     first: Outlet | None = None
-    before = like
+    is_next = like is session.outlets[-1] and session.room(like.room) is room
+    before = like if is_next else None
+    is_in_unit = session.unit_of(like) == room.unit
+    circuit = like.circuit if is_in_unit else _likely_circuit(record, room)
+    words = copied(record, like, room, circuit)
     for _ in range(count):
+        known = before is not None and before.order_known_by != "unknown"
         outlet = Outlet(
             id=next_outlet_id(record, room),
-            room=like.room,
-            circuit=like.circuit,
-            fed_from=session.reference(before),
-            order_known_by="inferred" if before.order_known_by != "unknown" else "unknown",
-            answers=dict(like.answers),
-            carried=sorted(like.answers),
+            room=session.reference(room),
+            circuit=circuit,
+            fed_from=session.reference(before) if before is not None else "",
+            order_known_by="inferred" if known else "unknown",
+            answers={word: like.answers[word] for word in words if word in like.answers},
+            cannot_tell=[word for word in words if word in like.cannot_tell],
+            carried=words,
         )
         naming.add(session, outlet)
         record.note(outlet, NEW + "outlet")

@@ -29,6 +29,26 @@ def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
     return None
 
 
+def copied(record: Record, like: Outlet, room: Room, circuit: str) -> list[str]:
+    """The questions whose answers "the same again" takes over into a room, on a circuit.
+
+    No readings, nothing that was seen at that very point, in another room nothing that goes by the
+    room, and on another circuit nothing that goes by the circuit. What could not be told there is
+    not asked again either, unless that was because it could not be reached or tested.
+    """
+    session = record.session
+    is_elsewhere = session.room(like.room) is not room
+    is_other_circuit = not is_same_circuit(session, like.circuit, circuit)
+    kept: list[str] = []
+    for word in (*like.answers, *(() if like.limits else like.cannot_tell)):
+        question = record.question(word)
+        by_room = is_elsewhere and (question.carry == "room" or "room" in question.of)
+        by_circuit = is_other_circuit and question.carry == "circuit"
+        if not (question.reading or question.here_only or by_room or by_circuit):
+            kept.append(word)
+    return sorted(kept)
+
+
 def told_by_name(record: Record, room: Room, word: str) -> AnswerValue | None:
     """What the name of a room lets expect; the word that stands last in it counts most."""
     found: tuple[tuple[int, int], AnswerValue] | None = None

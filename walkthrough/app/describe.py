@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from walkthrough.app.fields import FIELD, TESTED
+from walkthrough.app.photos import PHOTOS
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean, joined
 from walkthrough.survey.model import (
@@ -68,6 +69,8 @@ def answer_in_words(record: Record, word: str, value: AnswerValue) -> str:
 
 def field_in_words(subject: Subject, name: str) -> str:
     """What the shape of the record says, "" where nothing is told."""
+    if name == PHOTOS:
+        return clean(joined(subject.photos))
     if isinstance(subject, Outlet):
         if name == "state":
             return joined(limit.what for limit in subject.limits) or TESTED

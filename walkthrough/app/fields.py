@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from walkthrough.app.feeds import as_offered, is_fed_through, is_same_circuit, starts_below
+from walkthrough.app.photos import PHOTOS, add_photo, photo_prompt
 from walkthrough.app.prompt import AS_BEFORE, OFFERED, YOUR_ANSWER, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.judge.house import device_tables
+from walkthrough.report.text import clean
+from walkthrough.survey import photos
 from walkthrough.survey.model import (
     COMMON,
     PANEL,
@@ -35,8 +38,9 @@ _STATES = {
     "not tested": "Reached, but not tested",
     "not there": "It is not there",
 }
+UNSEEN = ("not reached", "not there")
 OTHER_REASON = "another reason"
-_REASONS = (
+REASONS = (
     "behind furniture",
     "locked",
     "behind stored goods",
@@ -60,6 +64,20 @@ _GROUNDS = {
     "told": "Someone said so",
     "unknown": "Not known",
 }
+_HELP = {
+    "serves": "As in the panel directory, or what goes dead when it is off: rooms, appliances.",
+    "unit": "As people call it, such as Upstairs; it stands in the report.",
+    "panel": "Such as: garage, north wall. Nothing has to be opened for it.",
+    "room": "Its own name, such as Kitchen or Hall bath; it stands in the report.",
+    "at": "So that somebody else finds it: the wall, and what stands beside it.",
+    "side": "What is on LOAD goes dead when that device is tripped by its TEST: trip it and look. "
+    "Opening a box to see the wires is for the qualified, with the power off.",
+    "state": "What was not reached or not tested stands in the report as a limit, never as good.",
+    "reason": "It stands in the report beside what was not tested.",
+    "in_words": "In a few words; it stands in the report beside what was not tested.",
+}
+"""What F1 says about a field."""
+
 _FIELDS: dict[str, tuple[str, ...]] = {
     "panel": ("name", "fed_from"),
     "circuit": ("serves", "shares_neutral_with"),
@@ -82,18 +100,19 @@ class Refused(Exception):
 
 
 def fields_of(record: Record, subject: Subject) -> tuple[str, ...]:
-    """The names of what can be told about the shape of a subject, and the note on it."""
+    """The names of what can be told about the shape of a subject, its note and its pictures."""
     own = ("name",) if isinstance(subject, Unit) else _FIELDS.get(subject.of, ())
     # Where it was put in is never asked again, but it can be changed.
     moves = record.session.units and isinstance(subject, Panel | Room)
-    return (*own, *((UNIT,) if moves else ()), NOTE)
+    pictures = (PHOTOS,) if subject.photos else ()
+    return (*own, *((UNIT,) if moves else ()), NOTE, *pictures)
 
 
 def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None:
     """The next thing to ask about the shape of a subject; `passed` was put in this sitting.
 
-    Once an ordinary question was answered, the shape counts as told: only the reason of a limit
-    and the partner of a shared neutral are still asked.
+    Once an ordinary question was answered, the shape counts as told: only the reason of a limit,
+    the partner of a shared neutral, and the ground of a feed told just now are still asked.
     """
     names = _FIELDS.get(subject.of, ())
     started = bool(subject.answers or subject.readings or subject.cannot_tell)
@@ -102,7 +121,9 @@ def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None
     for number, name in enumerate(names):
         if name in passed or name in done or not _makes_sense(record, subject, name):
             continue
-        late = name in ("reason", "in_words", "shares_neutral_with")
+        late = name in ("reason", "in_words", "shares_neutral_with") or (
+            name in ("side", "order_known_by") and "fed_from" in passed
+        )
         if late or not (started or number < told):
             return name
     return None
@@ -154,9 +175,11 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
     """The prompt that asks for one field."""
     match subject, name:
         case _, "note":
-            return _text(NOTE, "What is to be noted here?", subject.note)
+            return _note(subject)
+        case _, "photos":
+            return photo_prompt(record, subject, FIELD + PHOTOS)
         case Unit(), _:
-            return _text(name, "What is this dwelling unit called?", subject.name)
+            return _text(name, "What is this dwelling unit called?", subject.name, UNIT)
         case Panel() | Room(), "unit":
             return _unit_prompt(record, subject)
         case Panel(), "fed_from":
@@ -168,7 +191,7 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
                 "A sub-panel hangs on a feeder that starts at another panel.",
             )
         case Circuit(), "serves":
-            return _text(name, "What does this circuit serve?", subject.serves)
+            return _text(name, "What does this circuit serve?", subject.serves, name)
         case Circuit(), "shares_neutral_with":
             others = tuple(
                 each
@@ -187,9 +210,9 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
         case Outlet(), _:
             return _outlet_prompt(record, subject, name)
         case Panel(), _:
-            return _text(name, "Where is this panel, or what is it called?", subject.name)
+            return _text(name, "Where is this panel, or what is it called?", subject.name, "panel")
         case Room(), _:
-            return _text(name, "What is this room or area called?", subject.name, must=True)
+            return _text(name, "What is this room or area called?", subject.name, "room", must=True)
     raise Refused(f"nothing to ask: {name}")
 
 
@@ -210,11 +233,21 @@ def _unit_prompt(record: Record, subject: Panel | Room) -> Prompt:
     )
 
 
-def _text(name: str, ask: str, now: str, must: bool = False) -> Prompt:
+def _note(subject: Subject) -> Prompt:
+    told = "It stands in the report and is found by Ctrl+F. Ctrl+U empties it, Escape leaves it."
+    ask = "What is to be noted here?"
+    typed = clean(" ".join(subject.note.split()))
+    return Prompt(
+        FIELD + NOTE, ask, "text", (), told, can_skip=False, can_be_empty=True, typed=typed
+    )
+
+
+def _text(name: str, ask: str, now: str, about: str, must: bool = False) -> Prompt:
     return Prompt(
         FIELD + name,
         ask,
         "text",
+        help=_HELP[about],
         default=now or None,
         default_from=YOUR_ANSWER if now else "",
         can_be_empty=not must,
@@ -233,13 +266,13 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
             near = circuit_choices(record, unit=record.session.unit_of(outlet))
             return Prompt(id, ask, "pick", near, told, now, AS_BEFORE)
         case "at":
-            return _text(name, "Where exactly is it?", outlet.at)
+            return _text(name, "Where exactly is it?", outlet.at, name)
         case "fed_from":
             return _fed_from_prompt(record, outlet)
         case "side":
             ask = f"How does it hang on {outlet.fed_from}?"
             side = outlet.side if outlet.side != "through" else None
-            return Prompt(id, ask, "choice", _choices(_SIDES), "", side, YOUR_ANSWER)
+            return Prompt(id, ask, "choice", _choices(_SIDES), _HELP[name], side, YOUR_ANSWER)
         case "order_known_by":
             known = outlet.order_known_by if outlet.order_known_by != "unknown" else None
             carried = before.order_known_by if before and before.order_known_by else None
@@ -255,16 +288,18 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
         case "state":
             state = outlet.limits[0].what if outlet.limits else TESTED
             ask = "Was it reached and tested?"
-            return Prompt(id, ask, "choice", _choices(_STATES), "", state, OFFERED)
+            return Prompt(id, ask, "choice", _choices(_STATES), _HELP[name], state, OFFERED)
         case "reason":
             reason = outlet.limits[0].reason if outlet.limits else ""
-            keyed = reason if reason in _REASONS else None
-            ways = tuple(Choice(each, each.capitalize()) for each in _REASONS)
-            return Prompt(id, "Why not?", "choice", ways, "", keyed, YOUR_ANSWER if keyed else "")
+            keyed = reason if reason in REASONS else None
+            ways = tuple(Choice(each, each.capitalize()) for each in REASONS)
+            return Prompt(
+                id, "Why not?", "choice", ways, _HELP[name], keyed, YOUR_ANSWER if keyed else ""
+            )
         case _:
             reason = outlet.limits[0].reason if outlet.limits else ""
-            typed = "" if reason in _REASONS else reason
-            return _text("in_words", "Which other reason?", typed, must=True)
+            typed = "" if reason in REASONS else reason
+            return _text("in_words", "Which other reason?", typed, "in_words", must=True)
 
 
 def _fed_from_prompt(record: Record, outlet: Outlet) -> Prompt:
@@ -326,6 +361,8 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
             kept = [limit for limit in subject.limits if limit.what not in _STATES]
             fresh = [] if text in (TESTED, "") else [Limit(what=text, reason="")]
             subject.limits = fresh + kept
+            if text in UNSEEN:
+                _leave_unseen(subject)
         case Outlet(), "reason" | "in_words":
             reason = text or "no reason given"
             subject.limits = [
@@ -346,9 +383,16 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
                 raise Refused(f"{text} starts at {named} or below, so it cannot feed it")
             subject.fed_from = text
         case ((Panel() | Room()), "unit"):
-            _move(record, subject, "" if text == COMMON else text)
+            _put_in(record, subject, "" if text == COMMON else text)
         case Circuit(), "shares_neutral_with":
             _share_neutral(record, subject, text)
+        case _, "photos":
+            try:
+                add_photo(record, subject, text)
+            except photos.Refused as refused:
+                raise Refused(str(refused)) from None
+        case Outlet(), "circuit" if text:
+            _move(record, subject, text)
         case Outlet(), "side" | "order_known_by":
             setattr(subject, name, text or ("through" if name == "side" else "unknown"))
         case _:
@@ -358,7 +402,7 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
     record.change(subject, FIELD + name)
 
 
-def _move(record: Record, subject: Panel | Room, unit: str) -> None:
+def _put_in(record: Record, subject: Panel | Room, unit: str) -> None:
     """Put a panel or a room into another unit; refused where an id is taken there already."""
     session = record.session
     moved: list[Subject] = [subject]
@@ -370,6 +414,28 @@ def _move(record: Record, subject: Panel | Room, unit: str) -> None:
             raise Refused(f"there is a {each.of} {each.id} in that unit already")
     with names_kept(session):
         subject.unit = unit
+
+
+def _move(record: Record, outlet: Outlet, circuit: str) -> None:
+    """Put an outlet on another circuit: what was copied from one of the old circuit goes."""
+    session = record.session
+    if not is_same_circuit(session, outlet.circuit, circuit):
+        old = [word for word in outlet.carried if record.question(word).carry == "circuit"]
+        outlet.answers = {w: told for w, told in outlet.answers.items() if w not in old}
+        outlet.cannot_tell = [word for word in outlet.cannot_tell if word not in old]
+        outlet.carried = [word for word in outlet.carried if word not in old]
+        feeder = session.outlet(outlet.fed_from)
+        if feeder is not None and not is_same_circuit(session, feeder.circuit, circuit):
+            outlet.fed_from, outlet.side, outlet.order_known_by = "", "through", "unknown"
+    outlet.circuit = circuit
+
+
+def _leave_unseen(outlet: Outlet) -> None:
+    """What was copied to an outlet that nobody saw is not known, but for what it is taken to be."""
+    gone = [word for word in outlet.carried if word != "point"]
+    outlet.answers = {w: told for w, told in outlet.answers.items() if w not in gone}
+    outlet.cannot_tell = sorted({*outlet.cannot_tell, *gone})
+    outlet.carried = [word for word in outlet.carried if word not in gone]
 
 
 def _share_neutral(record: Record, circuit: Circuit, partner: str) -> None:

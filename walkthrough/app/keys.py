@@ -7,8 +7,8 @@ import string
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from walkthrough.app.measures import read_day, read_measure
 from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.survey.measures import read_day, read_measure
 
 if TYPE_CHECKING:
     from walkthrough.survey.model import AnswerValue
@@ -17,6 +17,8 @@ NONE_KEY = "n"
 _IN_MEASURES = string.ascii_letters + "/'\" 3"
 """What can follow in a number: a fraction, feet and inches, a metric unit."""
 _ONE_KEYS = string.digits[1:] + string.ascii_lowercase
+MOST_KEYS = len(_ONE_KEYS)
+"""As many answers can have a key of their own."""
 _PICK_KEYS = string.ascii_lowercase.replace(NONE_KEY, "")
 
 
@@ -66,7 +68,7 @@ class Entry:
 
     def __init__(self, prompt: Prompt) -> None:
         self.prompt = prompt
-        self.typed = ""
+        self.typed = prompt.typed
         self.wrong = ""
         self.ticked: list[str] = []
         if prompt.kind == "tags" and isinstance(prompt.default, list):

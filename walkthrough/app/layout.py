@@ -12,14 +12,21 @@ from walkthrough.app.prompt import AS_BEFORE, Choice, Prompt
 from walkthrough.report.text import clean
 
 PICK_ROWS = 7
+TYPED_ROWS = 4
+_BAR = " | "
 
 
 @dataclass(frozen=True)
 class Span:
-    """A piece of text and the role it plays: plain, ask, key, chosen, faint or wrong."""
+    """A piece of text and the role it plays: plain, ask, key, chosen, faint or wrong.
+
+    `press` is the key that a click on it stands for, `choice` the one of many that it takes.
+    """
 
     text: str
     role: str = "plain"
+    press: str = ""
+    choice: str = ""
 
 
 Line = tuple[Span, ...]
@@ -27,9 +34,17 @@ Line = tuple[Span, ...]
 
 def lay_out(entry: Entry, width: int, rows: int, full_help: bool = False) -> list[Line]:
     """All lines of a prompt, as wide as `width`; choices take columns where rows are scarce."""
+    lines = _whole(entry, width, rows, full_help, entry.prompt.decides)
+    # The answers must stay in view; which rules wait for them can be left out for that.
+    return lines if len(lines) <= rows else _whole(entry, width, rows, full_help, ())
+
+
+def _whole(
+    entry: Entry, width: int, rows: int, full_help: bool, decides: Sequence[str]
+) -> list[Line]:
     prompt = entry.prompt
     lines: list[Line] = [(Span(each, "ask"),) for each in _wrap(clean(prompt.ask), width)]
-    lines += _help(prompt, width, full_help)
+    lines += _help(prompt, width, full_help, decides)
     answers = list(_typed(entry, width))
     below = [*answers, *_hints(entry, width)]
     free = max(3, rows - len(lines) - len(below))
@@ -37,7 +52,7 @@ def lay_out(entry: Entry, width: int, rows: int, full_help: bool = False) -> lis
     return lines + below
 
 
-def _help(prompt: Prompt, width: int, full: bool) -> Iterator[Line]:
+def _help(prompt: Prompt, width: int, full: bool, decides: Sequence[str]) -> Iterator[Line]:
     help = clean(prompt.help)
     if not full:
         if help:
@@ -51,8 +66,8 @@ def _help(prompt: Prompt, width: int, full: bool) -> Iterator[Line]:
         low = f"from {question.min:g} " if question.min is not None else ""
         high = f"to {question.max:g} " if question.max is not None else ""
         yield (Span(f"Range: {low}{high}{question.unit}", "faint"),)
-    if prompt.decides:
-        for each in _wrap(f"Waited for by: {', '.join(prompt.decides)}", width):
+    if decides:
+        for each in _wrap(f"Waited for by: {', '.join(decides)}", width):
             yield (Span(each, "faint"),)
 
 
@@ -95,8 +110,8 @@ def _cell(entry: Entry, key: str, choice: Choice, width: int) -> list[Line]:
     indent = 4 + len(box)
     wrapped = _wrap(clean(choice.label) + mark, max(width - indent - 1, 12))
     role = "chosen" if ticked or (offered and prompt.kind != "tags") else "plain"
-    head: Line = (Span(f" {key}  ", "key"), Span(box, role), Span(wrapped[0], role))
-    return [head, *((Span(" " * indent), Span(each, role)) for each in wrapped[1:])]
+    head: Line = (Span(f" {key}  ", "key", key), Span(box + wrapped[0], role, key))
+    return [head, *((Span(" " * indent, press=key), Span(each, role, key)) for each in wrapped[1:])]
 
 
 def _is_default(prompt: Prompt, choice: Choice) -> bool:
@@ -131,7 +146,9 @@ def _pick(entry: Entry, width: int, rows: int) -> Iterator[Line]:
         if choice.value == entry.prompt.default and entry.prompt.default_from:
             mark = f"  <- {entry.prompt.default_from}"
         text = _short(f"{choice.value:<{ids}} {clean(choice.label)}", width - len(mark) - 3)
-        yield (Span(" > " if is_here else "   ", "key"), _span(text + mark, is_here))
+        role = "chosen" if is_here else "plain"
+        pointer = Span(" > " if is_here else "   ", "key", choice=choice.value)
+        yield (pointer, Span(text + mark, role, choice=choice.value))
     if len(matches) > rows:
         yield (Span(f"   {len(matches)} in all; type to narrow down", "faint"),)
 
@@ -140,44 +157,76 @@ def _short(text: str, width: int) -> str:
     return text if len(text) <= width else f"{text[: width - 3].rstrip()}..."
 
 
-def _span(text: str, chosen: bool) -> Span:
-    return Span(text, "chosen" if chosen else "plain")
-
-
 def _typed(entry: Entry, width: int) -> Iterator[Line]:
     kind = entry.prompt.kind
     if kind in ("text", "number", "date", "pick"):
         unit = f" {entry.prompt.unit}" if kind == "number" and entry.prompt.unit else ""
         unit = f"  {entry.understood}" if entry.understood else unit
         # The end of a long text stays in sight, because that is where one types.
-        room = max(width - len(unit) - 4, 8)
-        yield (Span("> ", "key"), Span(clean(entry.typed)[-room:]), Span("_"), Span(unit, "faint"))
+        *above, last = _pieces(clean(entry.typed), max(width - len(unit) - 4, 8))[-TYPED_ROWS:]
+        for number, each in enumerate(above):
+            yield (Span("  " if number else "> ", "key"), Span(each))
+        yield (Span("  " if above else "> ", "key"), Span(last), Span("_"), Span(unit, "faint"))
     if entry.wrong:
         for number, each in enumerate(_wrap(clean(entry.wrong), width - 2)):
             yield (Span(f"{'  ' if number else '! '}{each}", "wrong"),)
 
 
+def _pieces(text: str, width: int) -> list[str]:
+    """A text broken into lines; every space stays, as it was typed."""
+    return textwrap.wrap(text, width, drop_whitespace=False) or [""]
+
+
 def _hints(entry: Entry, width: int) -> Iterator[Line]:
     """What the keys do that belong to no choice."""
     prompt = entry.prompt
-    parts: list[str] = []
+    parts: list[tuple[str, str]] = []
     if prompt.kind == "tags":
-        parts.append("keys tick, Enter accepts")
+        parts.append(("keys tick, Enter accepts", "enter"))
     elif prompt.default is not None and prompt.kind != "pick":
         is_marked = any(_is_default(prompt, each) for each in keyed(prompt).values())
         told = f"{clean(_default_in_words(prompt))} ({prompt.default_from})"
-        parts.append("Enter: as marked" if is_marked else f"Enter: {told}")
+        parts.append(("Enter: as marked" if is_marked else f"Enter: {told}", "enter"))
     elif prompt.kind in ("number", "text", "date", "pick"):
-        parts.append("Enter accepts")
+        parts.append(("Enter accepts", "enter"))
     if prompt.default_from == AS_BEFORE:
-        parts.append("Tab: all as before")
+        parts.append(("Tab: all as before", "tab"))
     if prompt.kind == "number" and prompt.none and not entry.typed:
-        parts.append(f"{NONE_KEY}: none")
+        parts.append((f"{NONE_KEY}: none", NONE_KEY))
     if prompt.can_skip:
-        parts.append("?: cannot tell")
-    parts.append("Backspace: back")
-    for each in _wrap(" | ".join(parts), width):
-        yield (Span(each, "faint"),)
+        parts.append(("?: cannot tell", "?"))
+    parts.append(("Backspace: back", "backspace"))
+    yield from _in_a_row(parts, width)
+
+
+def _in_a_row(parts: Sequence[tuple[str, str]], width: int) -> Iterator[Line]:
+    """Hints with a bar between them, broken between hints and, where one is too long, within."""
+    row: list[Span] = []
+    used = 0
+    for text, press in parts:
+        if row and used + len(_BAR) + len(text) > width:
+            yield tuple(row)
+            row, used = [], 0
+        if row:
+            row.append(Span(_BAR, "faint"))
+            used += len(_BAR)
+        *above, last = _wrap(text, width)
+        for each in above:
+            yield (Span(each, "faint", press),)
+        row.append(Span(last, "faint", press))
+        used += len(last)
+    yield tuple(row)
+
+
+def span_at(lines: Sequence[Line], column: int, row: int) -> Span | None:
+    """The piece of text at a place; None where there is none."""
+    if not 0 <= row < len(lines):
+        return None
+    for each in lines[row]:
+        column -= len(each.text)
+        if column < 0:
+            return each
+    return None
 
 
 def _default_in_words(prompt: Prompt) -> str:

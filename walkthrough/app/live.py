@@ -52,6 +52,10 @@ class Live:
     patterns: tuple[Told, ...]
     ask: tuple[Told, ...]
     open: tuple[Told, ...]
+    kept: tuple[Told, ...]
+    """What was put down about it without being asked: its note and its pictures."""
+    carried: int
+    """So many answers were copied from another subject and not looked at here."""
 
 
 def live(record: Record, subject: Subject) -> Live:
@@ -66,7 +70,16 @@ def live(record: Record, subject: Subject) -> Live:
         patterns=tuple(_patterns(first, subject)) if isinstance(subject, Outlet) else (),
         ask=_once((one, each) for one in every for each in _ask(one)),
         open=tuple(dict.fromkeys(each for one in every for each in _open(one, record, subject))),
+        kept=tuple(_kept(subject)),
+        carried=len(subject.carried),
     )
+
+
+def _kept(subject: Subject) -> Iterator[Told]:
+    if subject.note:
+        yield Told("Note:", clean(" ".join(subject.note.split())))
+    if subject.photos:
+        yield Told(f"Photos ({len(subject.photos)}):", clean(", ".join(subject.photos)))
 
 
 def _patterns(judged: Judgement, outlet: Outlet) -> Iterator[Told]:

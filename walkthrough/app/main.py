@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.theme import Theme
+from textual.theme import BUILTIN_THEMES, Theme
 
 from walkthrough.app import sessions
 from walkthrough.app.screens.start import StartScreen
+from walkthrough.app.type_ahead import TypeAheadApp
 from walkthrough.rulebook.problems import Problem, Unusable
 
 if TYPE_CHECKING:
@@ -39,10 +42,18 @@ _DAYLIGHT = Theme(
     variables={"text-muted": "#333333"},
 )
 """Black on white with strong colours: for a screen in the sun."""
+_LIGHT = dataclasses.replace(
+    BUILTIN_THEMES["textual-light"],
+    accent="#7a4a00",
+    warning="#7a4a00",
+    success="#00531b",
+    error="#a10000",
+)
+"""The library's light theme; its own orange and green cannot be read on light grey."""
 _COMMANDS_KEPT = ("Theme", "Keys", "Quit")
 
 
-class WalkthroughApp(App[None]):
+class WalkthroughApp(TypeAheadApp):
     """The screens on one record. Leaving never asks, because nothing can be lost."""
 
     TITLE = "walkthrough"
@@ -60,6 +71,7 @@ class WalkthroughApp(App[None]):
     ) -> None:
         super().__init__()
         self.register_theme(_DAYLIGHT)
+        self.register_theme(_LIGHT)
         self.record = record
         self._rulesets = rulesets
         self._new_path = new_path
@@ -81,35 +93,29 @@ class WalkthroughApp(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Everything the footer has no room for."""
-        walk = screen
-        if isinstance(walk, _walk_screen()):
-            yield SystemCommand(
-                "Change an answer (F2)", "Of the subject in hand", walk.action_answers
-            )
-            yield SystemCommand("Trip test (F7)", "What died, what stayed live", walk.action_trip)
-            yield SystemCommand(
-                "What if (F9)", "Another device, breaker or ruleset", walk.action_what_if
-            )
-            yield SystemCommand(
-                "Find (Ctrl+F)", "Anything told or found in the record", walk.action_find
-            )
-            yield SystemCommand("Whole live pane (F6)", "Instead of the question", walk.action_all)
-            yield SystemCommand(
-                "Nothing more can be told here (F8)", "Open questions", walk.action_skip_rest
-            )
-            yield SystemCommand(
-                "Several like this outlet", "Copies but for readings", walk.action_several
-            )
-            yield SystemCommand("Another dwelling unit", "In the same building", walk.action_unit)
-            yield SystemCommand(
-                "Limit of the whole survey", "What was left out, and why", walk.action_limit
-            )
-            yield SystemCommand("Undo (Ctrl+Z)", "Take the last answer back", walk.action_undo)
-            yield SystemCommand("Redo (Ctrl+Y)", "Make it again", walk.action_redo)
-            yield SystemCommand("Save now (Ctrl+S)", "Try again", walk.action_save)
+        if isinstance(screen, _walk_screen()):
+            from walkthrough.app.commands import COMMANDS
+
+            for each in COMMANDS:
+                run = partial(screen.run_action, each.action)
+                yield SystemCommand(each.in_palette, each.told, run)
+        else:
+            yield from _own_commands(screen)
         for command in super().get_system_commands(screen):
             if command.title in _COMMANDS_KEPT:
                 yield command
+
+
+def _own_commands(screen: Screen[object]) -> Iterator[SystemCommand]:
+    """What the keys of any other screen do."""
+    actions: set[str] = set()
+    for node, binding, is_enabled, _ in screen.active_bindings.values():
+        # Keys of the library itself (to the next field, to copy) are no actions of ours.
+        own = node is screen and "." not in binding.action
+        if own and is_enabled and binding.description and binding.action not in actions:
+            actions.add(binding.action)
+            run = partial(screen.run_action, binding.action)
+            yield SystemCommand(f"{binding.description} ({binding.key})", "On this screen", run)
 
 
 def _walk_screen() -> type[WalkScreen]:
@@ -135,7 +141,22 @@ def run(session_path: Path | None, rulesets: Sequence[str] = ()) -> int:
         new_path = session_path
         for each in rulesets:
             sessions.check_edition(each)
-    app = WalkthroughApp(record, rulesets, new_path)
+    return _run(WalkthroughApp(record, rulesets, new_path))
+
+
+def run_again(old: Path | None) -> int:
+    """Run the app on a re-inspection of a record; returns the exit code."""
+    from walkthrough.app.record import Record
+
+    if old is None:
+        message = "found no SESSION; expected the record whose deficiencies are to be checked"
+        raise Unusable([Problem("--reinspect", 0, 0, message)])
+    today = datetime.date.today()
+    path = sessions.path_to_reinspect(old, today)
+    return _run(WalkthroughApp(Record.reinspect(old, path, today)))
+
+
+def _run(app: WalkthroughApp) -> int:
     try:
         app.run()
     finally:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from walkthrough.app.add import (
+    LIKE,
     NEW,
-    add_alike,
     add_outlet,
+    alike_in,
     new_prompt,
     next_outlet_id,
     room_near,
 )
-from walkthrough.app.describe import name_of
-from walkthrough.app.fields import Refused
+from walkthrough.app.describe import field_in_words, name_of, question_label
+from walkthrough.app.fields import FIELD, Refused
+from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.survey.model import Circuit, Outlet, Panel, Room, Subject
@@ -24,6 +26,11 @@ MENU = "menu:"
 GO = "go:"
 ALIKE = "alike"
 CHANGE = "change"
+CARRIED = "carried"
+DIFFERS = "differs"
+TELL = "tell:"
+_FIELDS = {"outlet": ("circuit", "at", "fed_from", "state"), "room": ("name",)}
+"""What is told of the shape of the record where answers were copied; it may differ as well."""
 FINDINGS = "findings"
 OPEN = "open"
 
@@ -44,7 +51,6 @@ def onward(record: Record, done: Subject, is_fresh: bool) -> Prompt | Subject:
     choices = [
         *_ways(record, done),
         Choice(OPEN, "What is still open elsewhere"),
-        Choice(CHANGE, "Change an answer here"),
         Choice(FINDINGS, "See the deficiencies"),
     ]
     return Prompt(
@@ -54,6 +60,30 @@ def onward(record: Record, done: Subject, is_fresh: bool) -> Prompt | Subject:
         tuple(choices),
         default=choices[0].value if is_fresh else None,
         default_from=OFFERED if is_fresh else "",
+        can_skip=False,
+    )
+
+
+def carried_prompt(record: Record, subject: Subject) -> Prompt:
+    """One key for each answer that was copied and not looked at here, to give it anew."""
+    copied = {word: record.spoken(word, subject.answers.get(word)) for word in subject.carried}
+    choices = [
+        Choice(
+            TELL + FIELD + name,
+            f"{question_label(name).capitalize()}: {field_in_words(subject, name) or '-'}",
+        )
+        for name in _FIELDS.get(subject.of, ())
+    ]
+    choices += [
+        Choice(TELL + word, f"{question_label(word).capitalize()}: {copied[word]}")
+        for word in record.questions
+        if word in copied
+    ]
+    return Prompt(
+        MENU + CARRIED,
+        f"What is different at {_name(record, subject)}?",
+        "choice",
+        (*choices[: MOST_KEYS - 1], Choice(CHANGE, "Something else")),
         can_skip=False,
     )
 
@@ -68,8 +98,12 @@ def choose(
             if subject is not done and is_open(subject):
                 return subject, ""
         raise Refused("nothing else is open")
-    if way == ALIKE and isinstance(done, Outlet):
-        return add_alike(record, done), ""
+    if way == ALIKE and (like := _pattern(record, done)) is not None:
+        return alike_in(record, like, room_near(record, done))
+    if way == DIFFERS:
+        return done, MENU + CARRIED
+    if way.startswith(TELL):
+        return done, way.removeprefix(TELL)
     if way == "next":
         room = room_near(record, done)
         return add_outlet(record, room, next_outlet_id(record, room)), ""
@@ -89,22 +123,42 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
     room = Choice(NEW + "room", "Another room or area")
     if done.of == "dwelling" and session.units:
         return _ways_of_unit(record, done)
+    change = Choice(CHANGE, "Change an answer here")
+    if done.carried:
+        change = Choice(DIFFERS, "Something is different here: change it")
     if isinstance(done, Panel):
-        return [circuit, Choice(NEW + "panel", "Another panel"), *_to_rooms(record, done)]
+        another = Choice(NEW + "panel", "Another panel")
+        return [circuit, another, *_to_rooms(record, done), change]
     if isinstance(done, Circuit):
-        return [circuit, *_to_rooms(record, done)]
+        return [circuit, *_to_rooms(record, done), change]
     if isinstance(done, Room | Outlet) and session.circuits:
         here = room_near(record, done)
         offered = next_outlet_id(record, here)
-        alike = [Choice(ALIKE, f"The same again: {offered} like {done.id}, but for readings")]
+        like = _pattern(record, done)
+        alike = (
+            f"The same again: {offered} like {session.reference(like)}, but for readings"
+            if like
+            else ""
+        )
         return [
             Choice("next", f"Next outlet in {here.name}: {offered}"),
-            *(alike if isinstance(done, Outlet) else []),
-            Choice(NEW + "outlet", "Next outlet, with an id of my own"),
+            *([Choice(ALIKE, alike)] if like else []),
+            change,
             room,
+            *([Choice(NEW + LIKE, "Like another outlet, but for readings")] if like else []),
+            Choice(NEW + "outlet", "Next outlet, with an id of my own"),
             *_other_units(record),
         ]
-    return [room]
+    return [room, change]
+
+
+def _pattern(record: Record, done: Subject) -> Outlet | None:
+    """The outlet that "the same again" repeats: the one in hand, else the last that was tested."""
+    if isinstance(done, Outlet) and not done.limits:
+        return done
+    outlets = record.session.outlets
+    tested = [each for each in outlets if not each.limits]
+    return next(reversed(tested or outlets), None)
 
 
 def _ways_of_unit(record: Record, done: Subject) -> list[Choice]:

@@ -31,6 +31,7 @@ class Choice:
 class Prompt:
     """One thing to answer. `default` is taken by Enter; `default_from` says where it comes from.
 
+    `typed` stands there already, to be typed on or changed.
     `question` is there where a question of the ruleset is put; its bounds then hold.
     """
 
@@ -43,6 +44,7 @@ class Prompt:
     default_from: str = ""
     can_skip: bool = True
     can_be_empty: bool = False
+    typed: str = ""
     question: Question | None = None
     decides: tuple[str, ...] = field(default=(), compare=False)
 

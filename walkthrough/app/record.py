@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, judge_house
+from walkthrough.judge.recheck import to_check
 from walkthrough.judge.under import (
     Judged,
     editions_of,
@@ -27,12 +28,15 @@ from walkthrough.survey.lock import Lock, lock
 from walkthrough.survey.model import (
     AnswerValue,
     Finding,
+    FindingState,
     JudgedBy,
+    Recheck,
     Session,
     Subject,
     Visit,
 )
 from walkthrough.survey.naming import follow_findings
+from walkthrough.survey.photos import named
 
 
 class Record:
@@ -61,6 +65,8 @@ class Record:
         self.problem = ""
         self.history = History(session, beside(path))
         self.is_changed = False
+        self.last_photo = ""
+        """The picture that was named last in this sitting."""
         self._held = held
         self._today = today
         self._houses: tuple[House, ...] | None = None
@@ -102,6 +108,33 @@ class Record:
             held.release()
             raise
         return cls(session, books, path, held, today or day, editions)
+
+    @classmethod
+    def reinspect(cls, old: Path, path: Path, day: datetime.date) -> Record:
+        """A copy of a record, in which its open deficiencies are checked; the old one stays.
+
+        Raises Unusable where nothing is open, or where a file stands at `path` already.
+        """
+        before = cls.open(old, today=day)
+        try:
+            session = before.session.model_copy(deep=True)
+            found = session.findings or before.judged.to_record()
+            session.rechecks = to_check(before.house, found, day)
+        finally:
+            before.close()
+        if not session.rechecks:
+            raise _unusable(old, "no deficiency of this record is open; expected one to check")
+        session.title = f"{session.title}, re-inspected {day}"
+        session.reinspects = old.name
+        session.visits.append(Visit(date=day, purpose="re-inspection"))
+        held = lock(path)
+        try:
+            if path.exists():
+                raise _unusable(path, "a file is there already; expected a path for a new record")
+            store.save(session, path)
+        finally:
+            held.release()
+        return cls.open(path, today=day)
 
     @classmethod
     def open(
@@ -246,9 +279,21 @@ class Record:
         self.change(subject, word)
 
     def take_judgement(self, judged: Judged) -> None:
-        """Keep a judgement of the present state, made elsewhere, and write its findings."""
+        """Keep a judgement of the present state, made elsewhere, and write its findings.
+
+        Who only looks in changes nothing: then they are not written.
+        """
         self._judged = judged
-        self._write_findings()
+        if self.is_changed:
+            self._write_findings()
+
+    def take_photo_sums(self, sums: dict[str, str]) -> None:
+        """Keep the checksums of pictures, and save; of what is named nowhere none is kept."""
+        session = self.session
+        kept = {name for _, _, name in named(session)}
+        every = {**sums, **session.photo_sums}
+        session.photo_sums = {name: each for name, each in every.items() if name in kept}
+        self.save()
 
     def save(self) -> bool:
         """Try to write; False when that failed, with the reason in `problem`."""
@@ -273,9 +318,10 @@ class Record:
     def _write_findings(self) -> None:
         session = self.session
         states = {_same(each): each.state for each in session.findings}
+        rechecked = {(each.of, each.subject, each.rule): each for each in session.rechecks}
         session.judged_by, *session.judged_also = map(_judged_by, self.books)
         session.findings = [
-            each.model_copy(update={"state": states.get(_same(each), each.state)})
+            each.model_copy(update={"state": _state(each, states, rechecked)})
             for each in self.judged.to_record()
         ]
         self.save()
@@ -328,6 +374,19 @@ class Record:
 
 def _judged_by(book: Rulebook) -> JudgedBy:
     return JudgedBy(ruleset=book.id, fingerprint=book.fingerprint)
+
+
+def _state(
+    finding: Finding,
+    states: Mapping[tuple[str, ...], FindingState],
+    rechecked: Mapping[tuple[str, str, str], Recheck],
+) -> FindingState:
+    """What became of a finding that still comes out: papers can say that it was corrected."""
+    before = states.get(_same(finding), finding.state)
+    recheck = rechecked.get((finding.of, finding.subject, finding.rule))
+    if recheck is None or before == "accepted":
+        return before
+    return "corrected" if recheck.outcome == "corrected" and not recheck.looked else "open"
 
 
 def _unusable(path: Path, message: str) -> Unusable:

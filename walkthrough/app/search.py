@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from walkthrough.app.describe import answer_in_words, field_in_words, name_of, where
 from walkthrough.app.fields import FIELD, fields_of
 from walkthrough.app.record import Record
+from walkthrough.app.stops import open_questions
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Subject
 
@@ -28,7 +29,7 @@ def lines_of(record: Record) -> list[Line]:
         finding = told.finding
         says = f"! {finding.says} ({', '.join((*finding.cite, *told.under))})"
         found.setdefault((finding.of, finding.subject), []).append(clean(says))
-    waiting = _open(record)
+    waiting = open_questions(record)
     lines: list[Line] = []
     for key, subject in record.house.subjects.items():
         lines.append(Line(subject, "", where(record, subject)))
@@ -44,19 +45,6 @@ def matching(record: Record, lines: list[Line], sought: str) -> list[Line]:
     words = sought.casefold().split()
     named = [(line, f"{name_of(record, line.subject)} {line.text}".casefold()) for line in lines]
     return [line for line, text in named if all(word in text for word in words)]
-
-
-def _open(record: Record) -> dict[tuple[str, str], list[str]]:
-    """Per subject the questions to it that a finding, there or elsewhere, still hangs on."""
-    found: dict[tuple[str, str], list[str]] = {}
-    asked = {each for one in record.judged.chosen for told in one.verdicts for each in told.asks}
-    for id, word in sorted(asked):
-        if word in record.questions:
-            # An outlet and a circuit may share an id: the question tells which of them is meant.
-            keys = [(of, id) for of in record.question(word).of]
-            for key in [each for each in keys if each in record.house.subjects][:1]:
-                found.setdefault(key, []).append(word)
-    return found
 
 
 def _told(record: Record, subject: Subject) -> Iterator[Line]:

@@ -5,6 +5,7 @@ What loads rulesets and records is imported where it is used: the first screen d
 
 from __future__ import annotations
 
+import datetime
 import os
 import re
 import tomllib
@@ -59,6 +60,14 @@ def path_for(title: str) -> Path:
     path, number = folder() / f"{stem}.toml", 2
     while path.exists():
         path, number = folder() / f"{stem}-{number}.toml", number + 1
+    return path
+
+
+def path_to_reinspect(old: Path, day: datetime.date) -> Path:
+    """A new file for the re-inspection of a record on a day, beside it."""
+    path, number = old.with_name(f"{old.stem}-{day}.toml"), 2
+    while path.exists():
+        path, number = old.with_name(f"{old.stem}-{day}-{number}.toml"), number + 1
     return path
 
 

@@ -7,8 +7,17 @@ from collections.abc import Iterator, Sequence
 from walkthrough.app import menu
 from walkthrough.app.add import NEW, add, new_prompt
 from walkthrough.app.carry import carried, told_by_name
-from walkthrough.app.fields import FIELD, field_prompt, fields_of, open_field, set_field
+from walkthrough.app.fields import (
+    FIELD,
+    NOTE,
+    UNSEEN,
+    field_prompt,
+    fields_of,
+    open_field,
+    set_field,
+)
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
+from walkthrough.app.photos import PHOTOS
 from walkthrough.app.prompt import (
     AS_BEFORE,
     BY_NAME,
@@ -122,6 +131,9 @@ class Walk:
             at += 1
             step = history.steps[history.place - at]
             subject, prompt = self.record.subject(step.where), step.prompt
+            if prompt == FIELD + PHOTOS:
+                # Putting it again would add another one.
+                continue
             if subject is not None and prompt.startswith(NEW):
                 # What was added stays added; only its name can be put again.
                 prompt = FIELD + "name" if "name" in fields_of(self.record, subject) else ""
@@ -166,14 +178,17 @@ class Walk:
     def skip_rest(self) -> None:
         """Nothing more can be told here: mark everything still open as put and not to be told."""
         subject = self.focus
-        rounds = sum(len(book.questions) for book in self.record.books)
-        while rounds and (asks := list(asks_under(self.record, subject))):
-            rounds -= 1
-            self.record.answer_all(subject, {each.word: None for each in asks})
+        self._leave_open(subject)
         self._passed.setdefault(self.record.key(subject), set()).update(
             name.removeprefix(FIELD) for name in ("reason", "in_words", "shares_neutral_with")
         )
         self.jump(subject)
+
+    def _leave_open(self, subject: Subject) -> None:
+        rounds = sum(len(book.questions) for book in self.record.books)
+        while rounds and (asks := list(asks_under(self.record, subject))):
+            rounds -= 1
+            self.record.answer_all(subject, {each.word: None for each in asks})
 
     def _take(self, value: AnswerValue | None) -> None:
         prompt, subject, record = self.prompt, self.focus, self.record
@@ -182,15 +197,19 @@ class Walk:
         if prompt.id.startswith(menu.MENU):
             self.focus, asked_for = menu.choose(record, subject, str(value), self.is_open)
         elif prompt.id.startswith(NEW):
-            self.focus = add(record, name, subject, str(value))
+            self.focus, asked_for = add(record, name, subject, str(value))
         elif prompt.id.startswith(FIELD):
             set_field(record, subject, name, value)
+            if name == "state" and value in UNSEEN and subject.carried:
+                # Entered like another one, and then nobody could see it: nothing more can be told.
+                self._leave_open(subject)
             self._passed.setdefault(self.record.key(subject), set()).add(name)
         else:
             record.answer(subject, prompt.id, value)
         self._asked_for = asked_for
         self._stepped_back = 0
-        self._is_fresh = True
+        # A note or a picture is put beside the walk and finishes nothing.
+        self._is_fresh = name not in (NOTE, PHOTOS)
         self.prompt = self._next()
 
     def _take_defaults(self) -> None:
@@ -224,6 +243,8 @@ class Walk:
             self.focus = onward
 
     def _prompt(self, id: str) -> Prompt:
+        if id == menu.MENU + menu.CARRIED:
+            return menu.carried_prompt(self.record, self.focus)
         if id.startswith(NEW):
             return new_prompt(self.record, id.removeprefix(NEW), self.focus)
         if id.startswith(FIELD):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from walkthrough.app.editions import rulesets_beside
 from walkthrough.app.record import Record
 from walkthrough.judge.changes import HouseChange, changes_in
 from walkthrough.judge.house import device_tables
 from walkthrough.judge.judge import judge
-from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
 from walkthrough.survey.model import Outlet, Session, Subject
 
@@ -34,9 +34,9 @@ def ways(record: Record, subject: Subject) -> list[Instead]:
             Instead(word, choice, f"{label}, working and wired right")
             for choice, label in question.choices.items()
         ]
-    for name in ruleset_files():
-        if name not in {book.id for book in record.books}:
-            found.append(Instead("", name, f"Judged by {name}"))
+    own = {book.id for book in record.books}
+    others = rulesets_beside(record.book.id).items()
+    found += [Instead("", id, f"Judged by {id}: {title}") for id, title in others if id not in own]
     return found
 
 

@@ -16,8 +16,9 @@ from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import deciding_words
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
-from walkthrough.trade.box_fill import BoxContents, NoRow, contents_from, fill
+from walkthrough.trade.box_fill import BoxContents, contents_from, fill
 from walkthrough.trade.protection import DeviceTables, Open, Protection, Tracer
+from walkthrough.trade.tables import NoRow
 from walkthrough.trade.wiring import Wiring
 
 SubjectKey = tuple[str, str]

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged, Told
+from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.survey.model import Outlet
+from walkthrough.survey.photos import Photo
 
 
-def as_json(judged: Judged) -> dict[str, Any]:
+def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     """The judgements as JSON-ready data; keys are only ever added, never renamed.
 
     `ruleset` is the first of `rulesets`; findings, questions and readings of all of them stand in
-    one list each and say under which they stand.
+    one list each and say under which they stand. `photos` are the pictures of the record, compared
+    with their files.
     """
     session = judged.session
     return {
@@ -43,6 +46,22 @@ def as_json(judged: Judged) -> dict[str, Any]:
         "not_tested": [
             {"subject": each.subject, "reason": each.reason} for each in judged.not_tested
         ],
+        "notes": [
+            {"subject": session.reference(each), "of": each.of, "note": each.note}
+            for each in session.subjects()
+            if each.note
+        ],
+        "photos": [
+            {
+                "subject": each.subject,
+                "of": each.of,
+                "name": each.name,
+                "sha256": each.sha256 or None,
+                "state": each.state,
+            }
+            for each in photos
+        ],
+        "recheck": recheck.as_data(judged),
         "samples": [
             {"room": each.room, "tested": each.tested, "of": each.of} for each in judged.samples
         ],

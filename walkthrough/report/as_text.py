@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import textwrap
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
 from walkthrough.judge.under import Judged, Told
+from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean, joined
 from walkthrough.survey.model import Finding, Outlet, Unit
+from walkthrough.survey.photos import Photo
 
 WIDTH = 96
 _SEVERITY = {
@@ -22,12 +24,15 @@ _SEVERITY = {
 }
 
 
-def as_text(judged: Judged) -> str:
-    """All judgements of a record; wrapped for 96 columns, control characters made harmless."""
-    return "\n".join(clean(line) for line in _lines(judged)) + "\n"
+def as_text(judged: Judged, photos: Sequence[Photo] = ()) -> str:
+    """All judgements of a record; wrapped for 96 columns, control characters made harmless.
+
+    `photos` are its pictures, compared with their files.
+    """
+    return "\n".join(clean(line) for line in _lines(judged, photos)) + "\n"
 
 
-def _lines(judged: Judged) -> Iterator[str]:
+def _lines(judged: Judged, photos: Sequence[Photo]) -> Iterator[str]:
     yield judged.session.title
     for each in judged.all:
         yield from _wrapped(f"Judged by: {each.book.title} ({each.under}){_preview(each)}")
@@ -49,10 +54,34 @@ def _lines(judged: Judged) -> Iterator[str]:
         yield from _wrapped(notice, "* ")
     yield from _heading("In short")
     yield from _counts(judged)
+    yield from _rechecked(judged)
     yield from _findings(judged)
     yield from _asked(judged)
     yield from _limits(judged)
+    yield from _notes(judged)
+    yield from _photos(photos)
     yield from _protection(judged)
+
+
+def _notes(judged: Judged) -> Iterator[str]:
+    session = judged.session
+    noted = [each for each in session.subjects() if each.note]
+    if noted:
+        yield from _heading("Notes")
+    for each in noted:
+        yield from _wrapped(each.note, f"{session.reference(each)}: ")
+
+
+def _photos(photos: Sequence[Photo]) -> Iterator[str]:
+    if photos:
+        yield from _heading("Photos")
+    names: dict[str, list[str]] = {}
+    for each in photos:
+        names.setdefault(each.subject, []).append(each.name)
+    for subject, here in names.items():
+        yield from _wrapped(", ".join(here), f"{subject}: ")
+    for told in dict.fromkeys(each.told for each in photos if each.told):
+        yield from _wrapped(f"notice: {told}", "- ")
 
 
 def _preview(judgement: Judgement) -> str:
@@ -115,6 +144,16 @@ def _years(as_built: AsBuilt) -> Iterator[str]:
     if as_built.before:
         names = [f"{name} ({year})" for (_, name), year in as_built.before]
         yield from _wrapped(f"Older than the oldest rules told here: {', '.join(names)}")
+
+
+def _rechecked(judged: Judged) -> Iterator[str]:
+    parts = list(recheck.told(judged))
+    if parts:
+        yield from _heading(f"Re-inspection of {judged.session.reinspects or 'an earlier visit'}")
+    for outcome, lines in parts:
+        yield f"{outcome.capitalize()}: {len(lines)}"
+        for line in lines:
+            yield from _wrapped(line, "  - ")
 
 
 def _findings(judged: Judged) -> Iterator[str]:

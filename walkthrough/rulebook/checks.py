@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from walkthrough.rulebook.declarations import SEES, AsBuilt, Question, RoomTemplate
+from walkthrough.rulebook.declarations import SEES, AsBuilt, Question, RoomTemplate, TableDeclared
 from walkthrough.rulebook.locate import Path as TomlPath
 from walkthrough.rulebook.problems import nearest
 
@@ -86,3 +86,13 @@ def default_slips(id: str, questions: Mapping[str, Question]) -> Iterator[Slip]:
             if choice not in choices:
                 message = f"no choice '{choice}' of '{word}'; {nearest(choice, choices)}"
                 yield ("case_default", "within", word), message
+
+
+def table_slips(table: TableDeclared) -> Iterator[Slip]:
+    """What is wrong with a table, once it is completed by the file below."""
+    if not table.rows:
+        yield (), "no rows, neither here nor in a file below"
+    for name in ("sections", "marks", "sources"):
+        for row in getattr(table, name):
+            if row not in table.rows:
+                yield (name, row), f"no row '{row}'; {nearest(row, table.rows)}"

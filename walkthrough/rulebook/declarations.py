@@ -94,6 +94,7 @@ class Question(_Declared):
     sense. `case_default` is what a rule case means that does not give the word. `feeds` says what
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
     and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
+    `here_only` answers were seen at one point, such as in an opened box: they are never copied.
     """
 
     of: Scopes
@@ -111,6 +112,7 @@ class Question(_Declared):
     carry: Literal["room", "circuit", "previous", "never"] = "never"
     record: bool = False
     reading: bool = False
+    here_only: bool = False
     when: str = ""
     case_default: CaseDefault | None = None
     feeds: str = ""
@@ -119,12 +121,30 @@ class Question(_Declared):
 
 
 class TableDeclared(_Declared):
-    """Rows of data with the section they come from."""
+    """Rows of data with the section they come from.
+
+    A table without `rows` takes those of the file below: the figures stay, their section or their
+    mark is another. `sections`, `marks` and `sources` are those of single rows, where they are not
+    the table's own; unless stated they are taken from the file below too, for the rows that remain.
+    """
 
     cite: str = ""
     confidence: Confidence
     source: str = ""
-    rows: dict[str, float | str | list[float] | list[str]]
+    rows: dict[str, float | str | list[float] | list[str]] = {}
+    sections: dict[str, str] = {}
+    marks: dict[str, Confidence] = {}
+    sources: dict[str, str] = {}
+
+    def upon(self, below: TableDeclared) -> TableDeclared:
+        """This table, completed by the one of the same name in the file below."""
+        rows = self.rows or below.rows
+        taken = {
+            name: {row: each for row, each in getattr(below, name).items() if row in rows}
+            for name in ("sections", "marks", "sources")
+            if name not in self.model_fields_set
+        }
+        return self.model_copy(update={**taken, "rows": rows})
 
 
 class Gather(_Declared):

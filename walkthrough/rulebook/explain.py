@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +23,7 @@ from walkthrough.rulebook.conditions import (
     Or,
     Said,
     Term,
+    leaves,
 )
 from walkthrough.rulebook.decide import Decision
 from walkthrough.rulebook.kleene import Truth, evaluate, operand_value
@@ -44,6 +45,33 @@ class Step:
 def trail(decision: Decision, situation: Situation, book: Rulebook) -> list[Step]:
     """Why the decision came out as it did, down to the recorded answers and their limits."""
     return list(_Teller(situation, book).tell(decision))
+
+
+def deciding_words(decision: Decision, situation: Situation) -> tuple[str, ...]:
+    """The words of the parts that decided an outcome, those of what is demanded first."""
+    rule = decision.rule
+    nodes = (*_deciding(rule.needs.node, situation), *_deciding(rule.when.node, situation))
+    return tuple(dict.fromkeys(word for node in nodes for word in leaves(node)))
+
+
+def _deciding(node: Node, facts: Situation) -> Iterator[Node]:
+    """The undivided parts that decided a condition."""
+    match node:
+        case Term(_, part) | Not(part):
+            yield from _deciding(part, facts)
+        case And() | Or():
+            for part in _deciding_parts(node, facts):
+                yield from _deciding(part, facts)
+        case _:
+            yield node
+
+
+def _deciding_parts(node: And | Or, facts: Situation) -> Sequence[Node]:
+    """Of a false `and` or a true `or` one part is enough; otherwise all count."""
+    truth = evaluate(node, facts)
+    alone = truth is not None and truth is isinstance(node, Or)
+    deciding = [part for part in node.parts if evaluate(part, facts) is truth]
+    return deciding[:1] if alone else deciding
 
 
 def spoken(word: str, value: Any, book: Rulebook) -> str:
@@ -106,13 +134,8 @@ class _Teller:
                 yield from self._why(body, depth + 1)
             case Not(part):
                 yield from self._why(part, depth)
-            case And(parts) | Or(parts):
-                # Of a false `and` or a true `or` one part is enough; otherwise all count.
-                alone = (isinstance(node, And) and truth is False) or (
-                    isinstance(node, Or) and truth is True
-                )
-                deciding = [part for part in parts if evaluate(part, self._facts) is truth]
-                for part in deciding[:1] if alone else deciding:
+            case And() | Or():
+                for part in _deciding_parts(node, self._facts):
                     yield from self._why(part, depth)
             case Fixed():
                 yield Step(depth, "always" if truth else "never")

@@ -9,7 +9,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from walkthrough.rulebook.checks import Slip, default_slips, lens_slips, template_slips
+from walkthrough.rulebook.checks import (
+    Slip,
+    default_slips,
+    lens_slips,
+    table_slips,
+    template_slips,
+)
 from walkthrough.rulebook.conditions import (
     And,
     Fixed,
@@ -20,7 +26,14 @@ from walkthrough.rulebook.conditions import (
     leaves,
     weight,
 )
-from walkthrough.rulebook.declarations import BELOW, SEES, AsBuilt, Gather, RuleDeclared
+from walkthrough.rulebook.declarations import (
+    BELOW,
+    SEES,
+    AsBuilt,
+    Gather,
+    RuleDeclared,
+    TableDeclared,
+)
 from walkthrough.rulebook.expression import (
     ExpressionError,
     parse,
@@ -99,7 +112,10 @@ class _Compiler:
                 self._forms = joined(file.ruleset.section_forms, self._forms)
             for section in SECTIONS:
                 for name, item in getattr(file.ruleset, section).items():
-                    merged.setdefault(section, {})[name] = item
+                    below = merged.setdefault(section, {}).get(name)
+                    if isinstance(below, TableDeclared):
+                        item = item.upon(below)
+                    merged[section][name] = item
                     self._origin[section, name] = file
         self._merged = merged
         self._conditions: dict[str, Condition] = {}
@@ -209,6 +225,7 @@ class _Compiler:
                 self._problem("gather", name, message, "over")
             self._words.words[name] = Word(name, "yes-no", (gather.of,), means=gather.means)
         for name, table in self._merged["table"].items():
+            self._tell("table", name, table_slips(table))
             self._words.tables[name] = Table(name, table.rows, table.cite)
         for name, demand in self._merged["demand"].items():
             if demand.topic not in self._merged["topic"]:

@@ -17,7 +17,8 @@ from typing import Any
 from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.model import Session
 
-_FINDINGS = "\n[[finding]]\n"
+_NOT_ENTERED = ("\n[[finding]]\n", "\n[photo_sums]\n")
+"""What is judged or measured, and not entered, stands at the end of a record under these."""
 SubjectKey = tuple[str, str]
 
 
@@ -123,17 +124,19 @@ def beside(path: Path) -> Path:
 
 
 def with_findings(text: str, session: Session) -> str:
-    """The text of a record with the findings that a session has: they are judged, not entered."""
+    """The text of a record with what a session has that is judged or measured, not entered."""
     whole = as_toml(session)
-    at = whole.find(_FINDINGS)
-    return text if at < 0 else text + whole[at:]
+    return text + whole[_end_of_entered(whole) :]
 
 
 def _told(session: Session) -> str:
-    """The text of a record without its findings."""
+    """The text of a record without its findings and the like."""
     whole = as_toml(session)
-    at = whole.find(_FINDINGS)
-    return whole if at < 0 else whole[:at]
+    return whole[: _end_of_entered(whole)]
+
+
+def _end_of_entered(whole: str) -> int:
+    return min((at for part in _NOT_ENTERED if (at := whole.find(part)) >= 0), default=len(whole))
 
 
 def _step(before: str, after: str, where: SubjectKey, prompt: str) -> Step:

@@ -57,6 +57,9 @@ Side: TypeAlias = Literal["through", "load", "line"]
 protective device, or spliced to its LINE side, ahead of it."""
 
 Action: TypeAlias = Literal["test button", "breaker off", "plug-in tester"]
+RecheckOutcome: TypeAlias = Literal[
+    "to check", "corrected", "corrected, with a new defect", "not corrected", "not checked"
+]
 FindingState: TypeAlias = Literal["open", "corrected", "accepted", "not seen again"]
 
 
@@ -89,7 +92,7 @@ class Subject(_Part):
     carried: list[str] = []
     note: str = ""
     photos: list[str] = []
-    """File names of pictures; the pictures themselves stay outside the record."""
+    """File names of pictures; the pictures themselves stay outside the record (see photos.py)."""
 
     def answer(self, question: str) -> AnswerValue | None:
         """What is recorded for a question, wherever it is kept; None when nothing is."""
@@ -193,10 +196,11 @@ class Trip(_Part):
 
 
 class Visit(_Part):
-    """A day on which the dwelling was walked."""
+    """A day on which the dwelling was walked, the first time or to look what was corrected."""
 
     date: datetime.date
     by: str = ""
+    purpose: Literal["survey", "re-inspection"] = "survey"
 
 
 class SurveyLimit(_Part):
@@ -221,6 +225,31 @@ class Finding(_Part):
     state: FindingState = "open"
     under: list[str] = []
     """The rulesets under which it stands; empty where the record names only one."""
+
+
+class Recheck(_Part):
+    """One deficiency of an earlier visit, and what became of it by the day `on`.
+
+    `looked` is false where papers alone say that it was corrected. `receipt`, `work_by` and
+    `work_on` tell of the work as its papers do; `reason` says why it was not checked, `new` which
+    rules found something there that had not stood before.
+    """
+
+    on: datetime.date
+    of: str
+    subject: str
+    rule: str
+    severity: str
+    says: str
+    cite: list[str]
+    under: list[str] = []
+    outcome: RecheckOutcome = "to check"
+    looked: bool = True
+    reason: str = ""
+    receipt: str = ""
+    work_by: str = ""
+    work_on: datetime.date | None = None
+    new: list[str] = []
 
 
 class JudgedBy(_Part):
@@ -256,7 +285,12 @@ class Session(_Part):
     outlets: list[Outlet] = Field(default=[], validation_alias="outlet")
     trips: list[Trip] = Field(default=[], validation_alias="trip")
     limits: list[SurveyLimit] = Field(default=[], validation_alias="limit")
+    reinspects: str = ""
+    """The file of the record whose deficiencies are checked here; "" for a first visit."""
+    rechecks: list[Recheck] = Field(default=[], validation_alias="recheck")
     findings: list[Finding] = Field(default=[], validation_alias="finding")
+    photo_sums: dict[str, str] = {}
+    """The SHA-256 of each picture whose file was at hand, by its file name."""
 
     def unit(self, id: str) -> Unit | None:
         """The dwelling unit of that id."""

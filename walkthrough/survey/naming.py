@@ -170,6 +170,8 @@ def _places(session: Session) -> Iterator[Place]:
                 yield Place(trip, field, ("outlet",), number)
     for finding in session.findings:
         yield Place(finding, "subject", (finding.of,))
+    for recheck in session.rechecks:
+        yield Place(recheck, "subject", (recheck.of,))
     for limit in session.limits:
         # A text of one's own; now and then it is just the name of something.
         yield Place(limit, "subject", ("outlet", "circuit", "panel", "room"))

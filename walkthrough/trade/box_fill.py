@@ -7,12 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from walkthrough.trade.tables import NoRow, exact
+
 # Commonest first: where no count is known yet, this is the order in which they are asked for.
 WIRE_SIZES = ("14", "12", "10", "18", "16", "8", "6")
-
-
-class NoRow(ValueError):
-    """The edition's tables lack a row that a box needs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,27 +26,41 @@ class BoxContents:
     """What takes room in a box; wire sizes are AWG numbers such as "14"."""
 
     wires: Mapping[str, int] = field(default_factory=dict)
-    """Wires that come into the box by size, grounds left out; a long unbroken loop is two."""
+    """Wires that come into the box by size, grounds left out; long loops are two or stand below."""
+    loops: Mapping[str, int] = field(default_factory=dict)
+    """Unbroken loops long enough to count double, by size."""
     grounds: int = 0
     ground_size: str = ""
+    isolated_grounds: int = 0
+    isolated_ground_size: str = ""
     clamps: bool = False
     devices: tuple[Device, ...] = ()
     support_fittings: int = 0
     terminal_blocks: int = 0
+    """Blocks of which it is not told what ends on them: the largest wire never counts too low."""
+    terminal_block_wires: tuple[str, ...] = ()
+    """The largest wire that ends on each other block."""
+    uncounted: tuple[str, ...] = ()
+    """Sizes of pigtails and the like: they take no room, but may be the largest in the box."""
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One line of the sum: so many allowances of so many cubic inches."""
+    """One line of the sum: so many allowances of so many cubic inches.
+
+    `rows` are the rows of the table of counts that it rests on, `wire` the size that measures it.
+    """
 
     label: str
     count: float
     each_in3: float
+    rows: tuple[str, ...] = ()
+    wire: str = ""
 
     @property
     def in3(self) -> float:
         """The volume of this line."""
-        return float(_exact(self.count) * _exact(self.each_in3))
+        return float(exact(self.count) * exact(self.each_in3))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +72,8 @@ class Fill:
     @property
     def total_in3(self) -> float:
         """The volume that the box must at least have."""
-        exact = (_exact(step.count) * _exact(step.each_in3) for step in self.steps)
-        return float(sum(exact, Decimal(0)))
+        lines = (exact(step.count) * exact(step.each_in3) for step in self.steps)
+        return float(sum(lines, Decimal(0)))
 
     def fits(self, volume_in3: float) -> bool:
         """Whether a box of this volume is large enough; one that is exactly full is."""
@@ -81,38 +93,74 @@ def fill(
         if size not in allowance:
             raise NoRow(f"no volume allowance for {size} AWG wire")
 
-    def allowances(number: float, item: str) -> float:
-        if not number:
-            return 0
-        if item not in counts:
-            raise NoRow(f"no count of allowances for '{item}'")
-        return number * counts[item]
+    def line(label: str, number: float, row: str, wire: str) -> Step:
+        if not number or not wire:
+            return Step(label, 0, 0)
+        return Step(label, _times(number, row, counts), allowance[wire], (row,), wire)
 
-    steps = [
-        Step(f"{size} AWG wires", contents.wires[size], allowance[size])
-        for size in sorted(contents.wires, key=int, reverse=True)
-        if contents.wires[size]
-    ]
-    if contents.grounds:
-        further = max(0.0, contents.grounds - allowances(1, "grounds_in_first"))
-        count = allowances(1, "first_grounds") + allowances(further, "per_further_ground")
-        steps.append(Step("grounding wires", count, allowance[contents.ground_size]))
     # Without a single conductor the clamps and fittings have no size to be measured by.
-    largest = max((allowance[size] for size in _sizes(contents)), default=0.0)
-    steps.append(Step("clamps inside", allowances(contents.clamps, "clamps"), largest))
-    fittings = allowances(contents.support_fittings, "support_fitting")
-    steps.append(Step("luminaire studs and hickeys", fittings, largest))
-    steps.extend(
-        Step(f"device on {device.wire} AWG", allowances(device.gangs, "per_gang"), each)
-        for device, each in sorted(
-            ((device, allowance[device.wire]) for device in contents.devices if device.gangs),
-            key=lambda pair: (pair[1], pair[0].gangs),
-        )
+    largest = max(_sizes(contents), key=lambda size: allowance[size], default="")
+    devices = sorted(
+        (each for each in contents.devices if each.gangs),
+        key=lambda each: (allowance[each.wire], each.gangs),
     )
-    # The wires that end on a terminal block are not asked for: the largest never counts too low.
-    blocks = allowances(contents.terminal_blocks, "terminal_block")
-    steps.append(Step("terminal blocks", blocks, largest))
+    steps = [
+        *(
+            Step(f"{size} AWG wires", number, allowance[size], ("wire",), size)
+            for size, number in _by_size(contents.wires)
+        ),
+        *(
+            line(f"long loops of {size} AWG", number, "long_loop", size)
+            for size, number in _by_size(contents.loops)
+        ),
+        _ground_step(contents, allowance, counts),
+        line(
+            "isolated grounding wires",
+            min(contents.isolated_grounds, 1),
+            "isolated_ground_set",
+            contents.isolated_ground_size,
+        ),
+        line("clamps inside", contents.clamps, "clamps", largest),
+        line("luminaire studs and hickeys", contents.support_fittings, "support_fitting", largest),
+        *(
+            line(f"device on {each.wire} AWG", each.gangs, "per_gang", each.wire)
+            for each in devices
+        ),
+        line("terminal blocks", contents.terminal_blocks, "terminal_block", largest),
+        *(
+            line(f"terminal block with {wire} AWG", 1, "terminal_block", wire)
+            for wire in sorted(contents.terminal_block_wires, key=int)
+        ),
+    ]
     return Fill(tuple(step for step in steps if step.count and step.each_in3))
+
+
+def _ground_step(
+    contents: BoxContents, allowance: Mapping[str, float], counts: Mapping[str, float]
+) -> Step:
+    """All grounds together: the first few make one allowance, each further one a part of it."""
+    if not contents.grounds:
+        return Step("grounding wires", 0, 0)
+    rows: tuple[str, ...] = ("first_grounds", "grounds_in_first")
+    count = _times(1, "first_grounds", counts)
+    further = contents.grounds - _times(1, "grounds_in_first", counts)
+    if further > 0:
+        rows += ("per_further_ground",)
+        count += _times(further, "per_further_ground", counts)
+    size = contents.ground_size
+    return Step("grounding wires", count, allowance[size], rows, size)
+
+
+def _times(number: float, item: str, counts: Mapping[str, float]) -> float:
+    if item not in counts:
+        raise NoRow(f"no count of allowances for '{item}'")
+    return number * counts[item]
+
+
+def _by_size(numbers: Mapping[str, int]) -> list[tuple[str, int]]:
+    """Sizes that are there with their number, the thinnest first."""
+    there = [(size, number) for size, number in numbers.items() if number]
+    return sorted(there, key=lambda each: int(each[0]), reverse=True)
 
 
 def contents_from(answers: Mapping[str, object]) -> BoxContents | tuple[str, ...]:
@@ -156,15 +204,14 @@ def contents_from(answers: Mapping[str, object]) -> BoxContents | tuple[str, ...
 def _sizes(contents: BoxContents) -> set[str]:
     """Every size of conductor that is present in the box."""
     present = {size for size, number in contents.wires.items() if number}
+    present.update(size for size, number in contents.loops.items() if number)
+    present.update(contents.terminal_block_wires, contents.uncounted)
     present.update(device.wire for device in contents.devices if device.gangs)
     if contents.grounds:
         present.add(contents.ground_size)
+    if contents.isolated_grounds:
+        present.add(contents.isolated_ground_size)
     return present
-
-
-def _exact(value: float) -> Decimal:
-    """The decimal number as written: binary fractions would make a full box look over-full."""
-    return Decimal(str(value))
 
 
 def _count(answers: Mapping[str, object], question: str) -> int | None:

@@ -6,7 +6,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from walkthrough.survey.model import Circuit, Outlet, Trip
+from walkthrough.trade.inference import conflicts
 from walkthrough.trade.protection import Tracer
+from walkthrough.trade.trip_tests import noted
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,7 @@ def contradictions(tracer: Tracer) -> list[Contradiction]:
         circuit = wiring.circuits.get(trip.at) if device is None else None
         if circuit is not None:
             found += _against_circuit(tracer, circuit, trip)
-    return found + _across_circuits(tracer) + _between_tests(tracer)
+    return found + _across_circuits(tracer) + _between_tests(tracer) + _between_devices(tracer)
 
 
 def _between_tests(tracer: Tracer) -> list[Contradiction]:
@@ -49,6 +51,16 @@ def _between_tests(tracer: Tracer) -> list[Contradiction]:
             for each in sorted(dead & live - twice)
         ]
     return found
+
+
+def _between_devices(tracer: Tracer) -> list[Contradiction]:
+    """Tests of several devices that no wiring allows together, whatever the record says of it."""
+    return [
+        Contradiction(clash.devices[0], clash.outlets[0], clash.says)
+        for circuit in tracer.wiring.session.circuits
+        for clash in conflicts(*noted(tracer, circuit))
+        if len(clash.devices) > 1
+    ]
 
 
 def _across_circuits(tracer: Tracer) -> list[Contradiction]:

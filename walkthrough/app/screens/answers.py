@@ -8,6 +8,7 @@ from textual.binding import Binding, BindingType
 
 from walkthrough.app.describe import answer_in_words, field_in_words, name_of
 from walkthrough.app.fields import FIELD, fields_of
+from walkthrough.app.photos import PHOTOS, forget_last_photo
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import NarrowedScreen
 from walkthrough.report.text import clean
@@ -38,7 +39,10 @@ class AnswersScreen(NarrowedScreen):
     def action_forget(self) -> None:
         """Open the question again."""
         id = self.highlighted
-        if id and not id.startswith(FIELD) and self._is_told(id):
+        if id == FIELD + PHOTOS and self._subject.photos:
+            forget_last_photo(self.record, self._subject, id)
+            self.list_again(id)
+        elif id and not id.startswith(FIELD) and self._is_told(id):
             self.record.forget(self._subject, id)
             self.list_again(id)
 

@@ -13,7 +13,7 @@ from textual.widgets import Footer, OptionList, Static
 
 from walkthrough.app.describe import where
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.screens.listing import ListScreen, Rows
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged
 from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
@@ -51,7 +51,7 @@ class FindingsScreen(ListScreen):
         """The list and, beside or below it, the reason of the highlighted one."""
         yield Static(id="heading")
         with Container(id="both"):
-            yield OptionList()
+            yield Rows()
             with VerticalScroll(id="detail", can_focus=False):
                 yield Static()
         yield Footer()

@@ -20,6 +20,17 @@ Chosen = tuple[Subject, str] | None
 """Where to go on: a subject and a prompt of it, "" for the next one."""
 
 
+class Rows(OptionList):
+    """A click highlights a row, another one on it does what Enter does, as in a table."""
+
+    def on_click(self, event: events.Click) -> None:
+        """Keep the list's own way, to choose at once, from what is not highlighted yet."""
+        row = event.style.meta.get("option")
+        if row is not None and row != self.highlighted:
+            self.highlighted = row
+            event.prevent_default()
+
+
 class ListScreen(Screen[Chosen]):
     """A list over the whole screen; Escape goes back to the walk."""
 
@@ -41,7 +52,7 @@ class ListScreen(Screen[Chosen]):
     def compose(self) -> ComposeResult:
         """Heading, list, footer."""
         yield Static(id="heading")
-        yield OptionList()
+        yield Rows()
         yield Footer()
 
     def head(self, text: str) -> None:
@@ -84,8 +95,15 @@ class NarrowedScreen(ListScreen):
 
     sought = ""
 
+    @property
+    def takes_typing(self) -> bool:
+        """Whether the list is there to be narrowed down."""
+        return True
+
     def on_key(self, event: events.Key) -> None:
         """Take a character, or the last one back."""
+        if not self.takes_typing:
+            return
         if event.key == "backspace":
             self.sought = self.sought[:-1]
         elif event.character is not None and event.is_printable:

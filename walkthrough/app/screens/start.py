@@ -98,7 +98,7 @@ class StartScreen(Screen[None]):
             except Unusable as error:
                 self.query_one(QuestionBox).say(str(error))
         else:
-            self.query_one(QuestionBox).ask_again()
+            self.query_one(QuestionBox).say("")
 
     def _take(self, asked: str, value: AnswerValue) -> None:
         match asked, value:
@@ -106,10 +106,14 @@ class StartScreen(Screen[None]):
                 self._put(_title())
             case "start", "resume":
                 self._put(_resume())
+            case "start", "reinspect":
+                self._put(_reinspect())
             case "start", _:
                 self._open(sessions.own_demonstration())
             case "resume", _:
                 self._open(sessions.folder() / str(value))
+            case "reinspect", _:
+                self._reinspect(sessions.folder() / str(value))
             case "title", _:
                 self._new["title"] = value
                 self._put(_edition(self._ruleset))
@@ -143,6 +147,12 @@ class StartScreen(Screen[None]):
 
         self.post_message(self.Opened(Record.open(path, self._ruleset, self._today)))
 
+    def _reinspect(self, old: Path) -> None:
+        from walkthrough.app.record import Record
+
+        path = sessions.path_to_reinspect(old, self._today)
+        self.post_message(self.Opened(Record.reinspect(old, path, self._today)))
+
     def _put(self, prompt: Prompt) -> None:
         self.set_class(prompt.id != "start", "-chosen")
         self.query_one(QuestionBox).put(prompt)
@@ -152,6 +162,7 @@ def _menu() -> Prompt:
     ways = [Choice("new", "Start a new walk")]
     if sessions.found():
         ways.append(Choice("resume", "Resume a walk"))
+        ways.append(Choice("reinspect", "Re-inspect: look what was corrected since a walk"))
     if sessions.demonstration() is not None:
         ways.append(Choice("demonstration", "Open the demonstration house"))
     return Prompt("start", "What would you like to do?", "choice", tuple(ways), can_skip=False)
@@ -203,6 +214,12 @@ def _day(today: datetime.date) -> Prompt:
     ask = "Day of the visit?"
     told = "Some rules begin or end on a day. Type it as 2026-11-10."
     return Prompt("day", ask, "date", (), told, today, "today", can_skip=False)
+
+
+def _reinspect() -> Prompt:
+    ways = tuple(Choice(each.path.name, each.title) for each in sessions.found())
+    told = "Its open deficiencies are put one by one, in a new record; the old one stays as it is."
+    return Prompt("reinspect", "Which walk?", "pick", ways, told, can_skip=False)
 
 
 def _resume() -> Prompt:

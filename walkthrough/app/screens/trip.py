@@ -28,6 +28,7 @@ class TripScreen(Screen[None]):
     CSS = """
     TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
                             text-wrap: nowrap; text-overflow: ellipsis; }
+    TripScreen #clash { height: auto; max-height: 6; padding: 0 1; display: none; }
     TripScreen OptionList { height: 1fr; border: none; padding: 0 1; display: none; }
     TripScreen.-ticking OptionList { display: block; }
     TripScreen.-ticking QuestionBox { display: none; }
@@ -36,7 +37,10 @@ class TripScreen(Screen[None]):
         Binding("d", "mark('dead')", "Died"),
         Binding("l", "mark('live')", "Stayed live"),
         Binding("n", "mark('')", "Not looked at"),
-        Binding("s", "keep", "Save this step"),
+        Binding("r", "keep(True)", "Save; RESET, on again"),
+        Binding("s", "keep(False)", "Save; still off"),
+        Binding("a", "another", "Another device"),
+        Binding("f1", "full_help", "Help"),
         Binding("escape", "back", "Leave"),
     ]
 
@@ -51,6 +55,7 @@ class TripScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The questions, then the list to mark."""
         yield Static(id="heading")
+        yield Static(id="clash")
         left = trips.left_tripped(self.record)
         self._at = left[0] if left else ""
         first = trips.reset_prompt(self._at) if left else trips.at_prompt(self.record, self._start)
@@ -59,13 +64,21 @@ class TripScreen(Screen[None]):
         yield Footer()
 
     def on_mount(self) -> None:
-        """Begin with the device."""
+        """Begin with the device in hand where its round is still to come, else ask for one."""
         self._head("Trip test")
-        self.query_one(QuestionBox).focus()
+        box = self.query_one(QuestionBox)
+        box.lines_free = self.size.height - 2
+        box.focus()
+        fresh = trips.fresh_device(self.record, self._start)
+        if fresh:
+            self._at = fresh
+            self._tick()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
-        """Marks mean something only in the list."""
-        return self.has_class("-ticking") or action not in ("mark", "keep")
+        """Marks mean something only in the list, help only to a question."""
+        ticking = self.has_class("-ticking")
+        in_list = action in ("mark", "keep", "another")
+        return ticking if in_list else action != "full_help" or not ticking
 
     def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
         """Take the device, then the action."""
@@ -82,9 +95,13 @@ class TripScreen(Screen[None]):
             case trips.ACTION, StepBack():
                 self._put(trips.at_prompt(self.record, self._start))
             case _, CannotTell() | Same():
-                self.query_one(QuestionBox).ask_again()
+                self.query_one(QuestionBox).say("")
             case _:
                 self.action_back()
+
+    def action_full_help(self) -> None:
+        """All of the help of the question."""
+        self.query_one(QuestionBox).toggle_help()
 
     def action_mark(self, seen: str) -> None:
         """Mark the highlighted outlet, and go to the next."""
@@ -97,23 +114,34 @@ class TripScreen(Screen[None]):
         listed.replace_option_prompt_at_index(row, self._row(id))
         listed.highlighted = min(row + 1, listed.option_count - 1)
 
-    def action_keep(self) -> None:
+    def action_another(self) -> None:
+        """Ask for the device, or what was done at it, instead."""
+        self.remove_class("-ticking")
+        self._head("Trip test")
+        self._put(trips.at_prompt(self.record, self._start))
+        self.query_one(QuestionBox).focus()
+        self.refresh_bindings()
+
+    def action_keep(self, is_reset: bool) -> None:
         """Write the step into the record."""
         dead = [id for id, seen in self._seen.items() if seen == "dead"]
         live = [id for id, seen in self._seen.items() if seen == "live"]
         if not dead and not live:
             self.notify("Mark at least one outlet: d died, l stayed live.", severity="warning")
             return
-        trips.add_trip(self.record, self._start, self._at, self._action, dead, live)
+        record, at = self.record, self._at
+        clash = trips.add_trip(record, self._start, at, self._action, dead, live, is_reset)
         self.remove_class("-ticking")
         self.query_one(QuestionBox).focus()
-        left = trips.left_tripped(self.record)
-        if self.record.saved and self._at in left:
+        if record.saved and at in trips.left_tripped(record):
             self._head("Trip test saved")
-            self._put(trips.reset_prompt(self._at))
-        else:
-            self.notify("Saved." if self.record.saved else "Not saved.")
-            self.dismiss(None)
+            self._warn(clash)
+            self._put(trips.reset_prompt(at))
+            return
+        if clash:
+            self.notify(clean(_clash_in_words(clash)), severity="warning", markup=False)
+        self.notify("Saved." if record.saved else "Not saved.")
+        self.dismiss(None)
 
     def _answered_reset(self, is_reset: bool) -> None:
         if is_reset:
@@ -135,14 +163,19 @@ class TripScreen(Screen[None]):
         self.query_one(QuestionBox).put(prompt)
 
     def _tick(self) -> None:
-        self._head(f"Trip test: {self._action}, {self._at}     d died   l stayed live   s save")
+        self._head(f"Trip test: {self._action}, {self._at}   (mark what died and what stayed live)")
         self.add_class("-ticking")
         listed = self.query_one(OptionList)
         near = trips.near_first(self.record, self._at)
         ids = [self.record.session.reference(each) for each in near]
         self._seen = dict.fromkeys(ids, "")
+        ids = sorted(ids, key=lambda id: id != self._at)
+        own_face = self._action == "test button" and trips.is_told_dead(self.record, self._at)
+        if own_face and self._at in self._seen:
+            self._seen[self._at] = "dead"
+        listed.clear_options()
         listed.add_options([Option(self._row(id), id=id) for id in ids])
-        listed.highlighted = 0 if ids else None
+        listed.highlighted = min(int(own_face), len(ids) - 1) if ids else None
         listed.focus()
         self.refresh_bindings()
 
@@ -151,5 +184,15 @@ class TripScreen(Screen[None]):
         told = joined((id, outlet.at, outlet.circuit)) if outlet is not None else id
         return Content(f"{_MARKS[self._seen[id]]} {clean(told)}")
 
+    def _warn(self, clash: list[str]) -> None:
+        line = self.query_one("#clash", Static)
+        line.update(Content(clean(_clash_in_words(clash))))
+        line.display = bool(clash)
+
     def _head(self, text: str) -> None:
         self.query_one("#heading", Static).update(Content(clean(text)))
+
+
+def _clash_in_words(clash: list[str]) -> str:
+    more = f" (and {len(clash) - 1} more: F3, w)" if len(clash) > 1 else ""
+    return f"! Look again, this contradicts what is recorded: {clash[0]}{more}" if clash else ""

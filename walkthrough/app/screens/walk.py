@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from textual import work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
@@ -16,28 +16,34 @@ from textual.widgets import Footer, Static
 
 from walkthrough.app import menu
 from walkthrough.app.add import LIMIT, NEW, SEVERAL, UNIT
+from walkthrough.app.commands import COMMANDS
 from walkthrough.app.describe import where
-from walkthrough.app.fields import Refused
+from walkthrough.app.fields import FIELD, NOTE, Refused
+from walkthrough.app.judging import judged_in_steps
 from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
+from walkthrough.app.photos import PHOTOS, what_is_wrong, without_sum
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
+from walkthrough.app.readings import lines_of
 from walkthrough.app.record import Record
+from walkthrough.app.reinspect import Reinspection
 from walkthrough.app.screens.answers import AnswersScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
+from walkthrough.app.screens.editions import EditionsScreen
 from walkthrough.app.screens.find import FindScreen
-from walkthrough.app.screens.findings import FindingsScreen
+from walkthrough.app.screens.findings import JUDGING, FindingsScreen
+from walkthrough.app.screens.readings import ReadingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
 from walkthrough.app.screens.what_if import WhatIfScreen
+from walkthrough.app.stops import NONE, Sought, next_stop
 from walkthrough.app.trips import left_tripped
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
-from walkthrough.judge.as_built import judge_as_built
-from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
-from walkthrough.judge.under import Judged
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Outlet, Subject
+from walkthrough.survey.photos import checksums, folder_of, look, named
 
 _NOT_SAVED = "not-saved"
 _FINDINGS, _CHANGE = Given(menu.FINDINGS), Given(menu.CHANGE)
@@ -58,33 +64,20 @@ class WalkScreen(Screen[None]):
     WalkScreen #side { scrollbar-size-vertical: 1; }
     WalkScreen.-wide #body { layout: horizontal; }
     WalkScreen.-wide #asked { width: 1fr; height: 1fr; }
-    WalkScreen.-wide #side { width: 44; height: 1fr; border-top: none;
-                             border-left: solid $primary-darken-2; }
+    WalkScreen.-wide #side { width: 40%; min-width: 44; max-width: 64; height: 1fr;
+                             border-top: none; border-left: solid $primary-darken-2; }
     WalkScreen.-all #asked { display: none; }
-    WalkScreen.-all #side { height: 1fr; }
+    WalkScreen.-all #side { width: 1fr; max-width: 100%; height: 1fr; border-left: none; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1", "full_help", "Help"),
-        Binding("f2", "answers", "Change", show=False),
-        Binding("f3", "circuits", "Circuits"),
-        Binding("f4", "rooms", "Rooms"),
-        Binding("f5", "findings", "Deficiencies"),
-        Binding("f6", "all", "Live pane", show=False),
-        Binding("f7", "trip", "Trip test", show=False),
-        Binding("f8", "skip_rest", "Nothing more can be told", show=False),
-        Binding("f9", "what_if", "What if", show=False),
-        Binding("ctrl+f", "find", "Find", show=False),
-        Binding("ctrl+z", "undo", "Undo", show=False),
-        Binding("ctrl+y", "redo", "Redo", show=False),
-        Binding("ctrl+s", "save", "Save", show=False),
-        Binding("escape", "cancel", "Back to the walk", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [each.binding for each in COMMANDS if each.key]
 
     def __init__(self, record: Record) -> None:
         super().__init__()
         self.record = record
-        self.walk = Walk(record)
+        self._sought: Sought | None = None
+        self._told = ""
+        self.walk = Reinspection(record) if record.session.rechecks else Walk(record)
 
     def compose(self) -> ComposeResult:
         """Build everything once."""
@@ -100,6 +93,7 @@ class WalkScreen(Screen[None]):
     def on_mount(self) -> None:
         """Show where one stands."""
         self._show()
+        self._look_at_photos()
         # What is loaded by now stays: looking through it for garbage would delay answers.
         self.call_after_refresh(gc.freeze)
 
@@ -118,9 +112,10 @@ class WalkScreen(Screen[None]):
         message.stop()
         self._reply(message.prompt, message.reply)
 
-    def go(self, subject: Subject, prompt: str = "") -> None:
-        """Jump to a subject, or to one prompt of it."""
+    def go(self, subject: Subject, prompt: str = "", told: str = "") -> None:
+        """Jump to a subject, or to one prompt of it; `told` stands above until the next answer."""
         self.walk.jump(subject, prompt)
+        self._told = told
         if self.is_current:
             self._show()
 
@@ -133,8 +128,14 @@ class WalkScreen(Screen[None]):
         self.toggle_class("-all")
         self._show()
 
+    def action_scroll_pane(self, pages: int) -> None:
+        """Turn the pages of the live pane."""
+        side = self.query_one("#side")
+        (side.scroll_page_down if pages > 0 else side.scroll_page_up)(animate=False)
+
     def action_undo(self) -> None:
         """Take the last answer back."""
+        self._told = ""
         if self.walk.undo():
             self._show()
         else:
@@ -142,6 +143,7 @@ class WalkScreen(Screen[None]):
 
     def action_redo(self) -> None:
         """Make again what was taken back last."""
+        self._told = ""
         if self.walk.redo():
             self._show()
         else:
@@ -150,6 +152,7 @@ class WalkScreen(Screen[None]):
     def action_cancel(self) -> None:
         """Leave what was asked for out of turn."""
         self.remove_class("-all")
+        self._told = ""
         self.walk.cancel()
         self._show()
 
@@ -165,6 +168,13 @@ class WalkScreen(Screen[None]):
         """Several outlets like the one in hand."""
         if isinstance(self.walk.focus, Outlet):
             self.go(self.walk.focus, NEW + SEVERAL)
+        else:
+            self.notify("Stand on an outlet first.")
+
+    def action_not_tested(self) -> None:
+        """Say why the outlet in hand was not tested."""
+        if isinstance(self.walk.focus, Outlet):
+            self.go(self.walk.focus, FIELD + "state")
         else:
             self.notify("Stand on an outlet first.")
 
@@ -190,6 +200,24 @@ class WalkScreen(Screen[None]):
         """The deficiencies."""
         self.app.push_screen(FindingsScreen(self.record), self._chosen)
 
+    def action_next(self, sought: Sought) -> None:
+        """Go on to the next subject with something undecided, or deficient."""
+        if self.record.is_judged:
+            self._go_to_next(sought)
+        elif self.record.saved:
+            # To judge all takes a moment; it goes on from where that ends.
+            self._sought, self._told = sought, JUDGING
+            self._show()
+
+    def _go_to_next(self, sought: Sought) -> None:
+        self._sought = None
+        stop = next_stop(self.record, sought, self.walk.focus)
+        if stop is None:
+            self._told = NONE[sought]
+            self._show()
+        else:
+            self.go(stop.subject, stop.prompt, stop.told)
+
     def action_find(self) -> None:
         """Search over the whole record."""
         self.app.push_screen(FindScreen(self.record), self._chosen)
@@ -202,9 +230,34 @@ class WalkScreen(Screen[None]):
         """Another device, breaker or ruleset, without touching the record."""
         self.app.push_screen(WhatIfScreen(self.record, self.walk.focus))
 
+    def action_editions(self) -> None:
+        """The subject in hand under another ruleset as well."""
+        self.app.push_screen(EditionsScreen(self.record, self.walk.focus))
+
+    def action_note(self) -> None:
+        """A note on the subject in hand."""
+        self.go(self.walk.focus, FIELD + NOTE)
+
+    def action_photo(self) -> None:
+        """A picture of the subject in hand."""
+        self.go(self.walk.focus, FIELD + PHOTOS)
+
     def action_trip(self) -> None:
         """A trip-and-probe step."""
         self.app.push_screen(TripScreen(self.record, self.walk.focus))
+
+    def action_readings(self) -> None:
+        """The readings sheet of the outlet in hand."""
+        outlet = self.walk.focus
+        if not isinstance(outlet, Outlet):
+            self.notify("Stand on an outlet first.")
+        elif not lines_of(self.record, outlet):
+            self.notify("The ruleset of this record has no readings sheet.")
+        elif self.walk.prompt.id.startswith(FIELD) and not outlet.answers:
+            # With a reading the shape of an outlet counts as told.
+            self.notify("First say how this outlet hangs on its circuit.")
+        else:
+            self.app.push_screen(ReadingsScreen(self.record, outlet))
 
     def _chosen(self, chosen: tuple[Subject, str] | None) -> None:
         if chosen is not None:
@@ -223,24 +276,27 @@ class WalkScreen(Screen[None]):
             except Refused as refused:
                 self.query_one(QuestionBox).say(str(refused))
                 return
+        if self.walk.prompt is prompt:
+            self.query_one(QuestionBox).say("")
+        self._told = ""
+        if prompt.id == FIELD + PHOTOS and isinstance(reply, Given):
+            self._told = f"Photo {clean(self.record.last_photo)} noted. Ctrl+O: another"
+            self._sum_photos()
         self._show()
 
     def _show(self, keeps_typed: bool = False) -> None:
         """Refill the standing screen with the present prompt."""
         record, box, pane = self.record, self.query_one(QuestionBox), self.query_one(LivePane)
         narrow = self.size.width < 100
-        saved = "saved" if record.saved else "NOT SAVED"
-        more = len(record.books) - 1 + bool(record.editions)
-        also = f" and {more} more" if more else ""
-        left = left_tripped(record)
-        tripped = f"  STILL TRIPPED: {', '.join(left)} (F7)" if left else ""
-        title = f"[{saved}]{tripped}  {clean(record.session.title)}   {record.book.title}{also}"
-        self.query_one("#top", Static).update(Content(title), layout=False)
+        self._show_top()
         place = Content(where(record, self.walk.focus))
         self.query_one("#where", Static).update(place, layout=False)
         box.lines_free = self.size.height - (6 if narrow else 4)
         prompt = self.walk.prompt if record.saved else _not_saved(record.problem)
-        if prompt is box.prompt or (keeps_typed and prompt == box.prompt):
+        if self._sought and record.saved:
+            # What is typed meanwhile is meant for the place that is looked for.
+            box.wait()
+        elif prompt is box.prompt or (keeps_typed and prompt == box.prompt):
             box.ask_again()
         else:
             box.put(prompt)
@@ -249,29 +305,54 @@ class WalkScreen(Screen[None]):
         self.query_one("#side").scroll_home(animate=False)
         self._judge_when_idle()
 
+    def _show_top(self) -> None:
+        record = self.record
+        saved = "saved" if record.saved else "NOT SAVED"
+        more = len(record.books) - 1 + bool(record.editions)
+        also = f" and {more} more" if more else ""
+        left = left_tripped(record)
+        tripped = f"  STILL TRIPPED: {', '.join(left)} (F7)" if left else ""
+        about = self._told or f"{clean(record.session.title)}   {record.book.title}{also}"
+        title = f"[{saved}]{tripped}  {about}"
+        self.query_one("#top", Static).update(Content(title), layout=False)
+
     def _judge_when_idle(self) -> None:
-        if not self.record.is_judged and self.record.is_changed:
+        if not self.record.is_judged and (self.record.is_changed or self._sought):
             self._judge_in_steps()
 
     @work(exclusive=True)
     async def _judge_in_steps(self) -> None:
         """Judge the whole record while nobody types, a little at a time, and keep its findings."""
-        await asyncio.sleep(_IDLE_SECONDS)
-        houses = self.record.houses
-        chosen: list[Judgement] = []
-        for house in houses:
-            verdicts: list[Verdict] = []
-            for subject in house.subjects.values():
-                verdicts += verdicts_on(house, subject)
-                await asyncio.sleep(0)
-            chosen.append(Judgement(house, tuple(verdicts)))
-        as_built = None
-        if self.record.editions:
-            # A copy, because an answer may come while the editions of all years are looked up.
-            copy = self.record.session.model_copy(deep=True)
-            as_built = await asyncio.to_thread(judge_as_built, copy, self.record.editions)
-        if self.record.houses is houses and self.record.saved:
-            self.record.take_judgement(Judged(self.record.session, tuple(chosen), as_built))
+        if not self._sought:
+            await asyncio.sleep(_IDLE_SECONDS)
+        judged = await judged_in_steps(self.record)
+        if judged is None or not self.record.saved:
+            return
+        self.record.take_judgement(judged)
+        if self._sought:
+            self._go_to_next(self._sought)
+        elif not self.record.saved:
+            self._show()
+
+    @work(exclusive=True, group="photos")
+    async def _look_at_photos(self) -> None:
+        """Tell which pictures are gone or no longer the same, then see to those that are new."""
+        if not any(named(self.record.session)):
+            return
+        session = self.record.session.model_copy(deep=True)
+        wrong = what_is_wrong(await asyncio.to_thread(look, session, self.record.path))
+        if wrong and not self._told:
+            self._told = wrong
+            self._show_top()
+        self._sum_photos()
+
+    @work(exclusive=True, group="checksums")
+    async def _sum_photos(self) -> None:
+        """Keep the checksum of each picture whose file is at hand; a large one takes a moment."""
+        names = without_sum(self.record)
+        sums = await asyncio.to_thread(checksums, names, folder_of(self.record.path))
+        if sums:
+            self.record.take_photo_sums(sums)
             if not self.record.saved:
                 self._show()
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import asyncio
+
+from textual import work
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import Footer, Static
 
 from walkthrough.app.describe import name_of
+from walkthrough.app.judging import judged_in_steps
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.screens.listing import ListScreen, Rows
 from walkthrough.app.what_if import Instead, outcome, ways
 from walkthrough.judge.changes import HouseChange
 from walkthrough.report.text import clean
@@ -38,7 +42,7 @@ class WhatIfScreen(ListScreen):
     def compose(self) -> ComposeResult:
         """What can be tried, and what follows from it."""
         yield Static(id="heading")
-        yield OptionList()
+        yield Rows()
         with VerticalScroll(id="follows", can_focus=False):
             yield Static("Nothing of this is written into the record.")
         yield Footer()
@@ -51,10 +55,18 @@ class WhatIfScreen(ListScreen):
 
     def chosen(self, id: str) -> None:
         """Tell what follows."""
-        if not id:
-            return
+        if id:
+            self._tell([Content("Judging ...")])
+            self._try(self._ways[int(id)])
+
+    @work(exclusive=True)
+    async def _try(self, instead: Instead) -> None:
+        record = self.record
+        # What is judged now is looked up here, so that the other thread only reads.
+        if not record.is_judged and (judged := await judged_in_steps(record)) is not None:
+            record.take_judgement(judged)
         try:
-            found = outcome(self.record, self._subject, self._ways[int(id)])
+            found = await asyncio.to_thread(outcome, record, self._subject, instead)
         except Unusable as error:
             self._tell([Content(clean(str(error)))])
             return

@@ -9,7 +9,12 @@ from textual.widgets import Static
 
 from walkthrough.app.live import SIGNS, Live, Told
 
-_SIGN_STYLES = {"ok": "bold $success", "!": "bold $error", "?": "bold $warning", "-": "$text-muted"}
+_SIGN_STYLES = {
+    "ok": "bold $text-success",
+    "!": "bold $text-error",
+    "?": "bold $text-warning",
+    "-": "$text-muted",
+}
 
 
 class LivePane(Static):
@@ -58,6 +63,12 @@ def _full(live: Live) -> Iterator[Content]:
     if live.ask:
         yield from _part("Ask the authority having jurisdiction", live.ask, "")
     yield from _part("Still open", live.open, "nothing")
+    if live.carried:
+        yield Content("")
+        yield Content(f"{live.carried} answers copied, not looked at here")
+    if live.kept:
+        yield Content("")
+    yield from (_told(each) for each in live.kept)
 
 
 def _part(heading: str, told: tuple[Told, ...], nothing: str) -> Iterator[Content]:
@@ -77,12 +88,12 @@ def _compact(live: Live) -> Iterator[Content]:
     parts: list[Content] = []
     for each in live.demanded:
         sign = SIGNS[each.standing]
-        has = {"yes": " there", "no": " missing", "unknown": ""}[each.has]
-        has = has if each.sections else ""
-        parts.append(Content.assemble((f"{each.topic} ", "bold"), (sign, _SIGN_STYLES[sign]), has))
-    counts = Content(
-        f"{len(live.deficient)} deficient, {len(live.ask)} ask, {len(live.open)} open [F6]"
-    )
-    yield Content("  ").join([*parts, counts])
-    for told in (*live.deficient, *live.patterns, *live.ask):
+        # The word says more than the sign, and one line must hold all of them.
+        shown = {"ok": "there", "missing": "missing"}.get(each.standing, sign)
+        parts.append(Content.assemble((f"{each.topic} ", "bold"), (shown, _SIGN_STYLES[sign])))
+    ask = f"{len(live.ask)} ask, " if live.ask else ""
+    counts = f"{len(live.deficient)} deficient, {ask}{len(live.open)} open"
+    copied = f", {live.carried} copied" if live.carried else ""
+    yield Content("  ").join([*parts, Content(f"{counts}{copied} [F6]")])
+    for told in (*live.deficient, *live.patterns, *live.ask, *live.kept):
         yield _told(told)

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from textual import events
 from textual.content import Content
-from textual.dom import DOMNode
 from textual.message import Message
 from textual.widgets import Static
 
-from walkthrough.app.keys import Entry, Reply
-from walkthrough.app.layout import Line, lay_out
+from walkthrough.app.keys import Entry, Given, Reply
+from walkthrough.app.layout import Line, lay_out, span_at
 from walkthrough.app.prompt import Prompt
+from walkthrough.app.type_ahead import TypeAheadApp
 
 _STYLES = {
     "plain": "",
     "ask": "bold",
-    "key": "bold $accent",
+    "key": "bold $text-accent",
     "chosen": "bold underline",
     "faint": "$text-muted",
-    "wrong": "bold $error",
+    "wrong": "bold $text-error",
 }
 
 
@@ -42,11 +42,9 @@ class QuestionBox(Static, can_focus=True):
         super().__init__()
         self._entry = Entry(prompt)
         self._full_help = False
-        self._rows = 0
+        self._lines: list[Line] = []
         self._width = 76
         self._waits = False
-        self._typed_ahead: list[tuple[str, str | None]] = []
-        self._passes_on = False
         self.lines_free = 18
 
     @property
@@ -55,9 +53,9 @@ class QuestionBox(Static, can_focus=True):
         return self._entry.prompt
 
     @property
-    def is_waiting(self) -> bool:
+    def is_held(self) -> bool:
         """Whether what follows from a key is not there yet."""
-        return self._waits or self._passes_on
+        return self._waits
 
     def put(self, prompt: Prompt) -> None:
         """Ask something else."""
@@ -65,10 +63,15 @@ class QuestionBox(Static, can_focus=True):
         self._full_help = False
         self._go_on()
 
+    def wait(self) -> None:
+        """The next prompt takes a moment; what is typed until then is kept for it."""
+        self._waits = True
+
     def say(self, wrong: str) -> None:
         """Tell why the answer cannot be taken; the prompt stays."""
         self._entry.wrong = wrong
-        self._typed_ahead.clear()
+        if isinstance(self.app, TypeAheadApp):
+            self.app.forget_keys()
         self._go_on()
 
     def toggle_help(self) -> None:
@@ -78,7 +81,6 @@ class QuestionBox(Static, can_focus=True):
 
     def ask_again(self) -> None:
         """The prompt stays; take another answer to it."""
-        self._typed_ahead.clear()
         self._go_on()
 
     def refill(self) -> None:
@@ -87,8 +89,8 @@ class QuestionBox(Static, can_focus=True):
         self._width = self.size.width or self._width
         lines = lay_out(self._entry, self._width, self.lines_free, self._full_help)
         # Laying the screen out anew costs more than all the rest; most prompts need no new height.
-        is_higher = len(lines) != self._rows
-        self._rows = len(lines)
+        is_higher = len(lines) != len(self._lines)
+        self._lines = lines
         self.update(Content("\n").join(_drawn(line) for line in lines), layout=is_higher)
 
     def on_mount(self) -> None:
@@ -101,17 +103,21 @@ class QuestionBox(Static, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         """Take a key if it means something to the prompt."""
-        if self._waits or self._passes_on:
-            # Typed ahead: meant for the next prompt or screen, which is not there yet.
-            self._typed_ahead.append((event.key, event.character))
-            taken = True
-        else:
-            taken = self._press(event.key, event.character)
-            if not taken and not event.is_printable:
-                self._follow(self)
-        if taken:
+        if self._press(event.key, event.character):
             event.stop()
             event.prevent_default()
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on an answer or on a hint does what its key does."""
+        at = event.get_content_offset(self)
+        span = span_at(self._lines, *at) if at is not None else None
+        if span is None or self._waits:
+            return
+        event.stop()
+        if span.choice:
+            self._reply(Given(span.choice))
+        elif span.press:
+            self._press(span.press, span.press if len(span.press) == 1 else None)
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text."""
@@ -119,46 +125,22 @@ class QuestionBox(Static, can_focus=True):
         self._entry.paste(event.text)
         self.refill()
 
-    def _follow(self, node: DOMNode) -> None:
-        """Go the way of a key that is not for the prompt; what is typed meanwhile waits for it.
-
-        It may open another screen, and what comes after it is meant for that.
-        """
-        self._passes_on = True
-        parent = node.parent
-        if parent is None:
-            self._passes_on = False
-            if not self._waits:
-                self._type_again()
-        else:
-            parent.call_later(self._follow, parent)
-
     def _press(self, key: str, character: str | None) -> bool:
         done = self._entry.press(key, character)
         if isinstance(done, bool):
             if done:
                 self.refill()
             return done
-        self._waits = True
-        self.post_message(self.Replied(self, self.prompt, done))
+        self._reply(done)
         return True
+
+    def _reply(self, reply: Reply) -> None:
+        self._waits = True
+        self.post_message(self.Replied(self, self.prompt, reply))
 
     def _go_on(self) -> None:
         self._waits = False
         self.refill()
-        while self._typed_ahead and not self._waits:
-            if self._press(*self._typed_ahead[0]):
-                del self._typed_ahead[0]
-            else:
-                # A key of the screen or the app: it and what came after take the usual way again.
-                self._type_again()
-
-    def _type_again(self) -> None:
-        for key, character in self._typed_ahead:
-            event = events.Key(key, character)
-            event.set_sender(self.app)
-            self.app.post_message(event)
-        self._typed_ahead.clear()
 
 
 def _drawn(line: Line) -> Content:

@@ -45,6 +45,15 @@ def read_measure(text: str, unit: str) -> int | float | None:
     return None
 
 
+def read_length_in(text: str) -> Fraction | None:
+    """A length in inches, exactly, where every number names its unit; None where it is none.
+
+    Feet, inches and metric as in `read_measure`; only inches right after feet may be bare: 5'6.
+    """
+    parts = _parts(text.strip().lower())
+    return _inches(parts) if parts and parts[0][1] else None
+
+
 def read_day(text: str) -> datetime.date | None:
     """A day as 2026-11-10, or as month/day/year; None where the text is none."""
     found = re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", text.strip())
@@ -80,6 +89,11 @@ def _number(text: str) -> Fraction | None:
 
 
 def _length(parts: list[tuple[Fraction, str]], sign: int, unit: str) -> int | float | None:
+    inches = _inches(parts)
+    return None if inches is None else _plain(sign * inches / _OF_UNIT[unit])
+
+
+def _inches(parts: list[tuple[Fraction, str]]) -> Fraction | None:
     inches = Fraction(0)
     before = ""
     for number, of in parts:
@@ -89,7 +103,7 @@ def _length(parts: list[tuple[Fraction, str]], sign: int, unit: str) -> int | fl
             return None
         inches += number * _INCHES[named]
         before = named
-    return _plain(sign * inches / _OF_UNIT[unit])
+    return inches
 
 
 def _plain(value: Fraction) -> int | float:

@@ -1,0 +1,193 @@
+"""So few keys do the usual: a repeat, an exception, what was not reached, a change of room."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from tests.app.conftest import DAY
+from tests.app.inspector import Inspector
+from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.record import Record
+from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
+
+PLAIN: dict[str, AnswerValue] = {
+    "point": "receptacle",
+    "device": "plain",
+    "volts": 125,
+    "amps": 15,
+    "yoke": "duplex",
+    "slots": "three_slot",
+    "equipment_ground": "connected",
+    "plate": "indoor",
+    "tr_mark": True,
+    "feet_to_sink": float("inf"),
+    "feet_to_tub": float("inf"),
+    "inches_above_floor": 14,
+    "readily_accessible": True,
+    "serves": ["general"],
+    "damage": "sound",
+    "cord_as_wiring": False,
+}
+
+
+@pytest.fixture
+async def inspector(tmp_path: Path) -> AsyncIterator[Inspector]:
+    """A house in which one receptacle of a bedroom was entered."""
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
+    session = record.session
+    session.dwelling.answers["year_built"] = 1990
+    session.panels.append(Panel(id="P1", answers={"panel_kind": "breakers"}))
+    for id in ("C1", "C2"):
+        told: dict[str, AnswerValue] = {"breaker_amps": 15, "shares_neutral": False}
+        session.circuits.append(Circuit(id=id, panel="P1", serves="rooms", answers=told))
+    bedroom: dict[str, AnswerValue] = {"place": ["bedroom"], "wetness": "dry", "habitable": True}
+    session.rooms.append(Room(id="bedroom", name="Bedroom", answers=bedroom))
+    outlet = Outlet(
+        id="B-1", room="bedroom", circuit="C1", fed_from="panel", order_known_by="inferred"
+    )
+    outlet.answers, outlet.readings = dict(PLAIN), {"tester": "correct"}
+    session.outlets.append(outlet)
+    record.change(outlet, "")
+    async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
+        found = Inspector(pilot)
+        await found.settle()
+        screen = found.app.screen
+        screen.go(outlet)  # type: ignore[attr-defined]
+        await found.settle()
+        # Whatever else this ruleset asks about such a receptacle is answered beforehand.
+        while "What next?" not in found.sees:
+            await found.press("question_mark")
+        found.log.clear()
+        yield found
+
+
+def the(inspector: Inspector, id: str) -> Outlet:
+    outlet = inspector.record.session.outlet(id)
+    assert outlet is not None
+    return outlet
+
+
+async def test_a_repeat_is_one_key_and_its_reading(inspector: Inspector) -> None:
+    await inspector.press("2", "1")
+    assert "What next?" in inspector.sees
+    assert the(inspector, "B-2").readings == {"tester": "correct"}
+    assert the(inspector, "B-2").answers == the(inspector, "B-1").answers
+    assert f"{len(the(inspector, 'B-2').carried)} copied" in inspector.sees
+    assert len(inspector.log) == 2
+
+
+async def test_a_bad_reading_is_an_exception_without_a_key_more(inspector: Inspector) -> None:
+    await inspector.press("2", "2")
+    assert the(inspector, "B-2").readings == {"tester": "open_ground"}
+    assert len(inspector.log) == 2
+
+
+async def test_what_differs_has_a_key_of_its_own(inspector: Inspector) -> None:
+    await inspector.press("2", "1", "3")
+    assert "What is different at Outlet B-2?" in inspector.sees
+    key = inspector.key_of("Tr mark: yes")
+    await inspector.press(key, "n")
+    assert "What next?" in inspector.sees
+    second = the(inspector, "B-2")
+    assert second.answers["tr_mark"] is False
+    assert "tr_mark" not in second.carried
+    assert "device" in second.carried
+    assert len(inspector.log) == 5
+
+
+async def test_what_differs_can_be_left_again(inspector: Inspector) -> None:
+    await inspector.press("2", "1", "3", "escape")
+    assert "What next?" in inspector.sees
+
+
+async def test_what_is_behind_furniture_takes_four(inspector: Inspector) -> None:
+    await inspector.press("2", "ctrl+l")
+    await inspector.chooses("Not seen and not reached")
+    await inspector.chooses("Behind furniture")
+    assert "What next?" in inspector.sees
+    assert [(each.what, each.reason) for each in the(inspector, "B-2").limits] == [
+        ("not reached", "behind furniture")
+    ]
+    assert the(inspector, "B-2").readings == {}
+    # Nobody saw it: nothing is claimed but that it is taken to be a receptacle.
+    assert the(inspector, "B-2").answers == {"point": "receptacle"}
+    assert "device" in the(inspector, "B-2").cannot_tell
+    assert len(inspector.log) == 4
+
+
+async def test_what_nobody_saw_is_no_pattern(inspector: Inspector) -> None:
+    await inspector.press("2", "ctrl+l")
+    await inspector.chooses("Not seen and not reached")
+    await inspector.chooses("Locked")
+    assert "B-3 like B-1" in inspector.sees
+
+
+async def test_another_room_is_two_keys_and_its_first_outlet_three(inspector: Inspector) -> None:
+    await inspector.press("4")
+    await inspector.press(inspector.key_of("Bedroom 2"))
+    room = inspector.record.session.rooms[-1]
+    assert (room.name, room.answers["place"]) == ("Bedroom 2", ["bedroom"])
+    assert room.carried == sorted(room.answers)
+    assert "Bedroom 2 is complete. What next?" in inspector.sees
+    assert len(inspector.log) == 2
+    await inspector.press("2")
+    # What feeds the next room is not what fed the last one, and its circuit may be another.
+    assert "On which circuit is it?" in inspector.sees
+    await inspector.press("enter", "1")
+    first = the(inspector, "B2-1")
+    assert (first.room, first.circuit, first.fed_from) == (room.id, "C1", "")
+    assert len(inspector.log) == 5
+
+
+async def test_like_another_outlet_than_the_last(inspector: Inspector) -> None:
+    await inspector.press("2", "1", "2", "1", "3")
+    await inspector.press(inspector.key_of("Tr mark"), "n")
+    await inspector.press("5", "B", "-", "1", "enter", "1")
+    assert the(inspector, "B-4").answers == the(inspector, "B-1").answers
+    # It is not said to hang on the one that it looks like.
+    assert the(inspector, "B-4").fed_from == ""
+
+
+async def test_a_room_with_a_name_of_its_own(inspector: Inspector) -> None:
+    await inspector.press("4")
+    await inspector.chooses("Another name: type it")
+    await inspector.types("Dressing room")
+    assert inspector.record.session.rooms[-1].name == "Dressing room"
+
+
+async def test_what_was_seen_in_a_box_is_not_copied(inspector: Inspector) -> None:
+    first = the(inspector, "B-1")
+    first.answers["box_opened"] = True
+    inspector.record.change(first, "")
+    await inspector.press("2")
+    assert "box_opened" not in the(inspector, "B-2").answers
+
+
+async def test_a_gfci_with_its_test_round_takes_eight(inspector: Inspector) -> None:
+    await inspector.press("2", "1", "3")
+    await inspector.press(inspector.key_of("Device: "))
+    await inspector.chooses("GFCI")
+    assert inspector.prompt.id == "test_result"
+    await inspector.press("1")
+    while "What next?" not in inspector.sees:
+        await inspector.press("question_mark")
+    await inspector.press("f7")
+    assert "[dead] B-2, C1" in inspector.sees
+    await inspector.press("r")
+    (trip,) = inspector.record.session.trips
+    assert (trip.at, trip.went_dead, trip.left_tripped) == ("B-2", ["B-2"], False)
+    assert "What next?" in inspector.sees
+    assert len(inspector.log) == 8
+
+
+async def test_the_next_gfci_takes_five_with_what_hangs_on_it(inspector: Inspector) -> None:
+    await inspector.press("2", "1", "3", "6")
+    await inspector.chooses("GFCI")
+    await inspector.press("1", "f7", "r")
+    inspector.log.clear()
+    await inspector.press("2", "1", "1", "f7", "r")
+    assert [trip.at for trip in inspector.record.session.trips] == ["B-2", "B-3"]
+    assert len(inspector.log) == 5

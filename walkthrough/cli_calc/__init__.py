@@ -1,0 +1,1 @@
+"""The command `calc`: one module for each calculation, listed in `registry`."""

@@ -1,0 +1,95 @@
+"""What a re-inspection has to look at, and what it finds: corrected, still there, or new."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator
+
+from walkthrough.judge import units
+from walkthrough.judge.house import House, SubjectKey
+from walkthrough.judge.judge import Verdict
+from walkthrough.rulebook.conditions import leaves
+from walkthrough.rulebook.explain import deciding_words
+from walkthrough.survey.model import Finding, Outlet, Recheck, Session, Subject
+
+_PROTECTION = ("_protected", "_protector_accessible")
+
+
+def to_check(house: House, findings: Iterable[Finding], on: datetime.date) -> list[Recheck]:
+    """An entry for each deficiency that is still open, in the order in which one walks.
+
+    A note demands nothing, so there is nothing to check.
+    """
+    places = {key: place for place, key in enumerate(house.subjects)}
+    nowhere = len(places)
+    return [
+        Recheck(
+            on=on,
+            of=each.of,
+            subject=each.subject,
+            rule=each.rule,
+            severity=each.severity,
+            says=each.says,
+            cite=list(each.cite),
+            under=list(each.under),
+        )
+        for each in sorted(findings, key=lambda f: places.get((f.of, f.subject), nowhere))
+        if each.state == "open" and each.kind != "note"
+    ]
+
+
+def latest(session: Session) -> list[Recheck]:
+    """What was to be checked on the last day of checking."""
+    last = max((each.on for each in session.rechecks), default=None)
+    return [each for each in session.rechecks if each.on == last]
+
+
+def new_since(session: Session, findings: Iterable[Finding]) -> list[Finding]:
+    """What stands now and was not found before the last re-inspection; [] without one."""
+    if not session.rechecks:
+        return []
+    before = {(each.of, each.subject, each.rule) for each in latest(session)}
+    waived = {
+        (each.of, each.subject, each.rule) for each in session.findings if each.state != "open"
+    }
+    return [
+        each
+        for each in findings
+        if each.kind != "note" and (each.of, each.subject, each.rule) not in before | waived
+    ]
+
+
+def behind(house: House, verdict: Verdict) -> list[tuple[Subject, str]]:
+    """The questions whose answers decided a verdict, each with the subject that answers it.
+
+    What a correction changes is among them.
+    """
+    subject = house.subjects[verdict.of, verdict.subject]
+    found: dict[tuple[SubjectKey, str], Subject] = {}
+    for word in deciding_words(verdict.decision, house.situation(subject)):
+        for each, question in _told_by(house, subject, word):
+            found.setdefault((house.key(each), question), each)
+    return [(each, question) for (_, question), each in found.items()]
+
+
+def _told_by(house: House, subject: Subject, word: str) -> Iterator[tuple[Subject, str]]:
+    question = house.book.questions.get(word)
+    if question is not None:
+        above = house.above(subject)
+        scopes = [of for of in question.of if of in above]
+        holders = (each for of in scopes for each in units.holders(house.session, of, above))
+        told = next((each for each in holders if each.answer(word) is not None), None)
+        yield told or units.asked_at(house.session, scopes[0], word, above), word
+    elif isinstance(subject, Outlet) and word.endswith(_PROTECTION):
+        # Protection is told at the outlet itself, at what feeds it, and at the breaker.
+        for each in (subject, *(step.outlet for step in house.wiring.upstream(subject))):
+            yield from ((each, "device"), (each, "test_result"))
+        circuit = house.wiring.circuit_of(subject)
+        if circuit is not None:
+            yield from ((circuit, "breaker"), (circuit, "breaker_test_result"))
+    elif word in house.book.gathers:
+        gather, condition = house.book.gathers[word]
+        for child in house.children(subject, gather.over) if gather.of == subject.of else ():
+            for leaf in leaves(condition.node):
+                if leaf in house.book.questions and child.answer(leaf) is not None:
+                    yield child, leaf
