@@ -32,6 +32,9 @@ class _Names(Generic[AnySubject]):
         self.kind = kind
         self._session = session
         self._subjects = subjects
+        if not session.units and kind != "circuit":
+            self.clear = {each.id: each for each in subjects}
+            return
         # Counted by home: twins within one home are told as such, not as unclear names.
         homes = Counter(id for _, id in {(_home(session, each), each.id) for each in subjects})
         full: dict[str, list[AnySubject]] = {}
@@ -184,7 +187,10 @@ def _mistakable(session: Session, names: _All) -> Iterator[Slip]:
     if session.units:
         kinds += [names.panels, names.rooms, names.outlets]
     for each in kinds:
-        for number, subject in enumerate(session.all_of(each.kind)):
+        subjects = session.all_of(each.kind)
+        if not any("/" in subject.id for subject in subjects):
+            continue
+        for number, subject in enumerate(subjects):
             reference = session.reference(subject)
             if each.clear[reference] is not subject:
                 yield (
@@ -263,8 +269,9 @@ def subjects_with_paths(session: Session) -> Iterator[tuple[Path, Subject]]:
 def _outlet_loops(session: Session, names: _All) -> Iterator[Slip]:
     known = names.outlets.clear
     called = session.references(session.outlets)
+    names_of = {id(outlet): name for name, outlet in called.items()}
     feeds = {
-        name: session.reference(known[outlet.fed_from])
+        name: names_of.get(id(known[outlet.fed_from]))
         for name, outlet in called.items()
         if outlet.fed_from in known
     }
