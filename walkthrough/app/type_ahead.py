@@ -33,7 +33,7 @@ class TypeAheadApp(App[None]):
     @property
     def is_busy(self) -> bool:
         """Whether a key still has something to lead to."""
-        return self._is_under_way
+        return self._is_under_way and not self._exit
 
     def forget_keys(self) -> None:
         """Drop what was typed ahead: it was meant for something that does not come."""
