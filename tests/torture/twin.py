@@ -114,7 +114,7 @@ def is_right(twin: Twin, at: tuple[SubjectKey, str]) -> bool:
         return True
     if twin.record.key(twin.walk.focus) != key:
         return False
-    fields = [FIELD + each for each in fields_of(twin.walk.focus)]
+    fields = [FIELD + each for each in fields_of(twin.record, twin.walk.focus)]
     earlier = fields[: fields.index(prompt)] if prompt in fields else fields
     return now == prompt or now in earlier
 

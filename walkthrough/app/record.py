@@ -27,7 +27,6 @@ from walkthrough.survey.history import History, Step, SubjectKey, beside, with_f
 from walkthrough.survey.lock import Lock, lock
 from walkthrough.survey.model import (
     AnswerValue,
-    Circuit,
     Finding,
     FindingState,
     JudgedBy,
@@ -36,6 +35,7 @@ from walkthrough.survey.model import (
     Subject,
     Visit,
 )
+from walkthrough.survey.naming import follow_findings
 from walkthrough.survey.photos import named
 
 
@@ -237,24 +237,11 @@ class Record:
 
     def key(self, subject: Subject) -> SubjectKey:
         """What a subject is called; it stays so when the record is read anew."""
-        if isinstance(subject, Circuit):
-            return "circuit", self.session.reference(subject)
-        return subject.of, subject.id
+        return subject.of, self.session.reference(subject)
 
     def subject(self, key: SubjectKey) -> Subject | None:
         """The subject that is called so; None where there is none (any more)."""
-        of, id = key
-        match of:
-            case "outlet":
-                return self.session.outlet(id)
-            case "room":
-                return self.session.room(id)
-            case "circuit":
-                return self.session.circuit(id)
-            case "panel":
-                return self.session.panel(id)
-            case _:
-                return self.session.dwelling
+        return self.session.meant(*key)
 
     def change(self, subject: Subject, prompt: str) -> None:
         """Note a change that was just made to the session, and save it."""
@@ -374,7 +361,9 @@ class Record:
         if turned is None:
             return None
         step, text = turned
-        self.session = store.parse(with_findings(text, self.session), self.path)
+        before = self.session
+        self.session = store.parse(with_findings(text, before), self.path)
+        follow_findings(before, self.session)
         self.changed()
         return step
 

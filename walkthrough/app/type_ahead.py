@@ -64,6 +64,9 @@ class TypeAheadApp(App[None]):
 
     def _queue_at(self, node: MessagePump, rounds: int, turn: int) -> None:
         while not node.call_later(self._climb, node, rounds, turn):
+            if node is self:
+                # The app itself is closing and takes nothing more.
+                return
             node = node._parent or self
 
     async def _climb(self, node: MessagePump, rounds: int, turn: int) -> None:

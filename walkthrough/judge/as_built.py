@@ -47,6 +47,8 @@ def judge_as_built(
     before: list[tuple[SubjectKey, int]] = []
     books = {book.id: book for book in editions}
     for key, subject in dated.subjects.items():
+        if not dated.is_judged(subject):
+            continue
         found = dated.year_made(subject)
         code_year = dated.situation(subject).known("code_year")
         if found is None or code_year is None:
@@ -109,7 +111,8 @@ def _with_lag(session: Session, book: Rulebook, lag_years: int | None) -> Sessio
     if lag_years is None or not less:
         return session
     told = session.model_copy(deep=True)
-    told.dwelling.answers[less] = lag_years
+    for each in (told.dwelling, *told.units):
+        each.answers[less] = lag_years
     return told
 
 

@@ -22,6 +22,7 @@ from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.survey.answers import Asked, check_answers
 from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.model import FORMAT, Session
+from walkthrough.survey.naming import shorten
 from walkthrough.survey.references import Slip, check_references
 from walkthrough.survey.slips import slips
 
@@ -146,6 +147,7 @@ def _session(path: Path, data: bytes, questions: Mapping[str, Asked] | None) -> 
         found += check_answers(session, questions)
     if found:
         raise _record_error(path, text, found)
+    shorten(session)
     return session
 
 

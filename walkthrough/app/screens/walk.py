@@ -15,7 +15,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from walkthrough.app import menu
-from walkthrough.app.add import LIMIT, NEW, SEVERAL
+from walkthrough.app.add import LIMIT, NEW, SEVERAL, UNIT
 from walkthrough.app.commands import COMMANDS
 from walkthrough.app.describe import where
 from walkthrough.app.fields import FIELD, NOTE, Refused
@@ -160,6 +160,10 @@ class WalkScreen(Screen[None]):
     def action_limit(self) -> None:
         """What the survey as a whole left out."""
         self.go(self.walk.focus, NEW + LIMIT)
+
+    def action_unit(self) -> None:
+        """One more dwelling unit in the building."""
+        self.go(self.walk.focus, NEW + UNIT)
 
     def action_several(self) -> None:
         """Several outlets like the one in hand."""
