@@ -67,6 +67,7 @@ def test_each_module_says_what_it_is_for(path: Path) -> None:
     [
         ["rules", "list"],
         ["rules", "words", "dwelling"],
+        ["replay", str(PACKAGE.parent / "sessions" / "larkspur-house.toml")],
         ["calc", "box-fill", "--wire", "14:2", "--volume", "18"],
         ["calc", "trip-time", "--current", "6", "--json"],
     ],
@@ -78,3 +79,15 @@ def test_headless_commands_never_import_textual(command: list[str]) -> None:
     )
     done = subprocess.run([sys.executable, "-c", program, *command], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
+
+
+def test_the_first_screen_waits_for_neither_judge_nor_rulesets() -> None:
+    program = (
+        "import sys; from unittest.mock import patch; from walkthrough.cli import main; "
+        "import walkthrough.app.main; "
+        "run = patch('walkthrough.app.main.WalkthroughApp.run', lambda self: None); "
+        "run.start(); main([]); print([each for each in sys.modules if each.startswith("
+        "('walkthrough.judge', 'walkthrough.rulebook.load', 'pydantic'))])"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
+    assert done.stdout == "[]\n", done.stderr

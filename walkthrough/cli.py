@@ -11,10 +11,6 @@ from typing import Any
 
 from walkthrough import __version__
 from walkthrough.cli_arguments import Parser
-from walkthrough.cli_calc.command import add_calc_command
-from walkthrough.cli_plan import add_plan_command
-from walkthrough.cli_replay import add_replay_command
-from walkthrough.cli_rules import add_rules_command
 from walkthrough.rulebook.problems import Unusable
 
 UNUSABLE = 2
@@ -26,7 +22,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             # A terminal or pipe that lacks a character is shown its number instead.
             stream.reconfigure(errors="backslashreplace")
-    parser = _parser()
+    arguments = sys.argv[1:] if arguments is None else list(arguments)
+    parser = _parser(only_walk=arguments[:1] in ([], ["walk"]))
     try:
         chosen = parser.parse_args(arguments)
         return int(chosen.run(chosen))
@@ -37,16 +34,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(only_walk: bool) -> argparse.ArgumentParser:
     parser = Parser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
     parser.set_defaults(run=_walk, session=None, ruleset=[], reinspect=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_walk_command(commands)
-    add_replay_command(commands)
-    add_plan_command(commands)
-    add_rules_command(commands)
-    add_calc_command(commands)
+    if not only_walk:
+        # They bring the judge with them, which the first screen must not wait for.
+        from walkthrough.cli_calc.command import add_calc_command
+        from walkthrough.cli_plan import add_plan_command
+        from walkthrough.cli_replay import add_replay_command
+        from walkthrough.cli_rules import add_rules_command
+
+        add_replay_command(commands)
+        add_plan_command(commands)
+        add_rules_command(commands)
+        add_calc_command(commands)
     return parser
 
 

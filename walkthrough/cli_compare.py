@@ -106,41 +106,41 @@ def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Ruleboo
     for topic, title in titles.items():
         here = [each for each in told if each.topic == topic]
         if here:
-            yield f"\n{title}"
+            yield from ("", title)
         for each in here:
             yield from _wrapped(_told(each), "- ")
             yield from _rules(each)
     gathers = [line for each in compared.gathers for line in gather_sentence(each, old, new)]
     if gathers:
-        yield "\nWords that stand for several subjects"
+        yield from ("", "Words that stand for several subjects")
         yield from (line for each in gathers for line in _wrapped(each, "- "))
     if compared.tables:
-        yield "\nFigures for calculations"
+        yield from ("", "Figures for calculations")
         for row in compared.tables:
             yield from _wrapped(_row(row), "- ")
     if compared.counted:
-        yield "\nCounted otherwise"
+        yield from ("", "Counted otherwise")
         for word, was_so, is_so in compared.counted:
             told_as = f"{_counting(was_so)} -> {_counting(is_so)}"
             yield from _wrapped(f"{is_so.means or word}: {told_as}", "- ")
     if compared.asked:
-        yield "\nAsked, measured or presumed otherwise"
+        yield from ("", "Asked, measured or presumed otherwise")
         for word, before_it, now_it in compared.asked:
             yield from _wrapped(f"{word.replace('_', ' ')}: {_asking(before_it, now_it)}", "- ")
     if compared.graded:
-        yield "\nGraded otherwise"
+        yield from ("", "Graded otherwise")
         for one, other in compared.graded:
             yield from _wrapped(f"{other.id}: {_grading(one)} -> {_grading(other)}", "- ")
     if compared.moved or compared.moved_tables:
-        yield "\nUnder another section"
+        yield from ("", "Under another section")
         for before, after in compared.moved:
             yield from _wrapped(f"{after.id}: {_sections(before)} -> {_sections(after)}", "- ")
         for table, was, at in compared.moved_tables:
             yield from _wrapped(f"{table}: {was} -> {at}", "- ")
     for name in dict.fromkeys(compared.too_many):
-        yield f"\nToo many situations to tell: {name}"
+        yield from ("", f"Too many situations to tell: {name}")
     if not _as_json(compared, told, old, new)["differs"]:
-        yield "\nNothing comes out differently."
+        yield from ("", "Nothing comes out differently.")
 
 
 def _counting(gather: Gather) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, TextIO
 
-from walkthrough.cli_sessions import Shelf, load_session
+from walkthrough.cli_sessions import Shelf, checked_session
 from walkthrough.judge.judge import KINDS
 from walkthrough.judge.under import Judged, judge_under, own_rulesets, refuse_missing
 from walkthrough.report.as_json import as_json
@@ -98,7 +98,7 @@ def _judged(path: Path, chosen: argparse.Namespace, shelf: Shelf) -> Judged:
     if chosen.as_built or (session.as_built and not asked):
         editions = shelf.editions(chosen.series or session.as_built)
     _refuse_lag(chosen.adoption_lag, editions)
-    session = load_session(path, shelf, [*books, *editions])
+    session = checked_session(session, path, shelf, [*books, *editions])
     return judge_under(session, books, editions, chosen.adoption_lag)
 
 

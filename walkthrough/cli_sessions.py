@@ -33,13 +33,19 @@ class Shelf:
 
 
 def load_session(path: Path, shelf: Shelf, judging: Sequence[Rulebook]) -> Session:
+    """Load a session for some rulesets, as `checked_session` looks it over."""
+    return checked_session(store.load(path), path, shelf, judging)
+
+
+def checked_session(
+    session: Session, path: Path, shelf: Shelf, judging: Sequence[Rulebook]
+) -> Session:
     """A session whose answers fit the questions of its own rulesets and of those that judge it.
 
     Raises Unusable, with the place of every slip.
     """
-    session = store.load(path)
     there = ruleset_files()
     own = [shelf.book(name) for name in own_rulesets(session) if name in there]
     dated = shelf.editions(session.as_built) if session.as_built else ()
     # Answers are checked against the questions they were given to; other rulesets ask others.
-    return store.load(path, questions_of([*own, *judging, *dated]))
+    return store.checked(session, path, questions_of([*own, *judging, *dated]))

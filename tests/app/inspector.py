@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import datetime
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from textual import events
 from textual.pilot import Pilot
@@ -31,6 +32,8 @@ class Inspector:
         self.pilot = pilot
         self.notebook = notebook
         self.log: list[str] = []
+        self.entered: dict[str, str] = {}
+        """Outlets of the notebook that were entered with the id that was offered."""
 
     @property
     def app(self) -> WalkthroughApp:
@@ -59,6 +62,11 @@ class Inspector:
 
     async def press(self, *keys: str) -> None:
         """Press keys by their names."""
+        self.send(*keys)
+        await self.settle()
+
+    def send(self, *keys: str) -> None:
+        """Type ahead: what follows from the keys is not waited for."""
         self.log += keys
         driver = self.app._driver
         assert driver is not None
@@ -67,18 +75,20 @@ class Inspector:
             event = events.Key(key, _character(key))
             event.set_sender(self.app)
             driver.send_message(event)
-        await self.settle()
 
     async def settle(self) -> None:
         """Wait until every key was taken, and what follows from it is painted."""
         quiet = 0
-        for _ in range(400):
+        for _ in range(20_000):
+            boxes = self.app.screen.query(QuestionBox)
+            if self.app.is_busy or any(box.is_held for box in boxes):
+                quiet = 0
+                await asyncio.sleep(0)
+                continue
             await self.pilot._wait_for_screen()
-            boxes = list(self.app.screen.query(QuestionBox))
-            waits = self.app.is_busy or any(box.is_held for box in boxes) or JUDGING in self.sees
-            quiet = 0 if waits else quiet + 1
-            # A key goes from the app to the screen, to the widget, and an answer back again.
-            if quiet > 6:
+            quiet += 1
+            # A key is on its way to the app, and what it led to on its way to the screen.
+            if quiet > 2 and JUDGING not in self.sees:
                 break
         self.app.screen._on_timer_update()
 
@@ -138,7 +148,8 @@ class Inspector:
             prompt = self.prompt
             if prompt.id.startswith(MENU) or (stop_at and prompt.id == stop_at):
                 return
-            await self.answers(noted(subject, prompt))
+            value = noted(subject, prompt, self.entered)
+            await self.answers(value)
             assert self.record.saved
         raise AssertionError(f"no end of questions:\n{self.sees}")
 
@@ -175,20 +186,24 @@ class Inspector:
     async def adds_outlet_like(self, id: str) -> None:
         """Enter an outlet as one does who types little: like the last one of its kind.
 
-        Beginning at the choice of what comes next; only what differs is told.
+        Beginning at the choice of what comes next; it takes the id that is offered, and only what
+        differs is told.
         """
         outlet = self.noted(id)
         outlets = self.record.session.outlets
         kind = outlet.answer("point")
         alike = [each for each in outlets if each.answer("point") == kind and not each.limits]
-        if not alike or f": {id} like" not in self.sees:
-            await self.adds_outlet(id)
+        if not alike:
+            await self.chooses("Next outlet in")
+            self.entered[id] = self.at.id
+            await self.works_through(outlet)
             return
-        if f"{id} like {alike[-1].id}," in self.sees:
+        if f" like {alike[-1].id}," in self.sees:
             await self.chooses("The same again")
         else:
             await self.chooses("Like another outlet")
             await self.types(alike[-1].id)
+        self.entered[id] = self.at.id
         if self.prompt.id == FIELD + "circuit":
             await self.types(outlet.circuit)
         if outlet.limits:
@@ -218,7 +233,8 @@ class Inspector:
         """Tell from where the outlet in hand is fed, and how that is known."""
         outlet, here = self.noted(id), self.at
         assert isinstance(here, Outlet)
-        told = (outlet.fed_from, outlet.side, outlet.order_known_by)
+        fed_from = self.entered.get(outlet.fed_from, outlet.fed_from)
+        told = (fed_from, outlet.side, outlet.order_known_by)
         if told == (here.fed_from, here.side, here.order_known_by):
             return
         if not here.carried:
@@ -252,19 +268,22 @@ class Inspector:
 
     def _in_notebook(self, subject: Subject) -> Subject:
         assert self.notebook is not None
-        return next(
-            each
-            for each in self.notebook.subjects()
-            if (each.of, each.id) == (subject.of, subject.id)
-        )
+        back = {id: noted for noted, id in self.entered.items()} if subject.of == "outlet" else {}
+        key = (subject.of, back.get(subject.id, subject.id))
+        return next(each for each in self.notebook.subjects() if (each.of, each.id) == key)
 
 
 def _character(key: str) -> str | None:
     return CHARACTERS.get(key, key if len(key) == 1 else None)
 
 
-def noted(subject: Subject, prompt: Prompt) -> AnswerValue | None:
-    """What the notebook says to a prompt about a subject; None where it says nothing."""
+def noted(
+    subject: Subject, prompt: Prompt, entered: Mapping[str, str] | None = None
+) -> AnswerValue | None:
+    """What the notebook says to a prompt about a subject; None where it says nothing.
+
+    `entered` tells the ids of outlets that were entered under another one.
+    """
     if not prompt.id.startswith(FIELD):
         return subject.answer(prompt.id)
     name = prompt.id.removeprefix(FIELD)
@@ -281,5 +300,6 @@ def noted(subject: Subject, prompt: Prompt) -> AnswerValue | None:
     if name in ("shares_neutral_with", "fed_from") and isinstance(subject, Circuit | Outlet):
         # What comes later in the walk cannot be named yet.
         offered = {choice.value for choice in prompt.choices}
+        value = (entered or {}).get(value, value) if name == "fed_from" else value
         return value if value in offered else None
     return str(value) or None

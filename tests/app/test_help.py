@@ -49,7 +49,7 @@ def test_every_field_does_too(house: Record) -> None:
     for subject in house.session.subjects():
         if isinstance(subject, Outlet):
             subject.limits = [Limit(what="seen only", reason="locked")]
-        for name in (*fields_of(subject), "photos"):
+        for name in (*fields_of(house, subject), "photos"):
             assert len(field_prompt(house, subject, name).help) >= 15, (subject.id, name)
     house.close()
 

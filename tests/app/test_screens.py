@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import datetime
 import re
@@ -339,3 +340,16 @@ async def test_the_day_of_the_visit_can_be_told(folders: Path) -> None:
         await inspector.types("2025-06-01")
         visits = store.load(folders / "elm.toml").visits
         assert [each.date for each in visits] == [datetime.date(2025, 6, 1)]
+
+
+@pytest.mark.parametrize("turns", range(12))
+async def test_a_key_of_the_screen_typed_ahead_is_not_overtaken(record: Record, turns: int) -> None:
+    """Undo between answers takes back the one before it, whenever the keys after it come in."""
+    async with inspecting(record) as inspector:
+        inspector.send(*"1974", "enter", "ctrl+z", *"1975", "enter")
+        for _ in range(turns):
+            await asyncio.sleep(0)
+        await inspector.press(*"Garage", "enter", "ctrl+z", *"Hall", "enter", "2")
+        assert record.session.dwelling.answers == {"year_built": 1975}
+        assert [each.name for each in record.session.panels] == ["Hall"]
+        assert record.session.panels[0].answers == {"panel_kind": "fuses"}

@@ -51,3 +51,13 @@ async def test_a_refused_answer_takes_what_was_typed_after_it_along(tmp_path: Pa
         await inspector.press("1", "slash", "2", "enter", "y", "y", "enter")
         assert "a circuit number has no '/'" in inspector.sees
         assert record.session.circuits == []
+
+
+async def test_what_a_key_leads_to_does_not_keep_the_app_from_closing(tmp_path: Path) -> None:
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
+    app = WalkthroughApp(record, today=DAY)
+    async with app.run_test(size=(80, 24)):
+        pass
+    # A widget that is closing hands on to what it stood in, which takes nothing any more either.
+    app._queue_at(app, 1, 0)
+    assert not app.is_busy

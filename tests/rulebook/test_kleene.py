@@ -11,7 +11,8 @@ from tests.rulebook.situations import completions, conditions, partial_answers, 
 from walkthrough.rulebook.conditions import (
     Node,
 )
-from walkthrough.rulebook.kleene import Truth, both, compiled, either, evaluate, opposite, truth_of
+from walkthrough.rulebook.kleene import Truth, both, either, evaluate, opposite
+from walkthrough.rulebook.rulebook import Condition
 from walkthrough.rulebook.situation import Situation
 
 # Kleene's strong tables, as printed in any textbook of many-valued logic (from memory).
@@ -52,4 +53,4 @@ def test_a_known_truth_holds_whatever_the_open_answers_are(
 @given(conditions, partial_answers())
 def test_the_compiled_form_gives_kleenes_answer(node: Node, known: dict[str, Any]) -> None:
     facts = Situation(known, {})
-    assert truth_of(node, compiled(node), facts) is evaluate(node, facts)
+    assert Condition.of("", node).truth(facts) is evaluate(node, facts)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from walkthrough.survey.model import Circuit, Panel, Session, Trip
+from walkthrough.survey.naming import add
 from walkthrough.survey.references import check_references
 
 
@@ -37,8 +38,8 @@ def test_an_unclear_reference_is_a_slip_that_names_the_clear_ones(two_panels: Se
 def test_adding_a_circuit_keeps_older_references_clear(small_session: Session) -> None:
     small_session.trips.append(Trip(at="1", action="breaker off", went_dead=["K-1"]))
     small_session.panels.append(Panel(id="B", fed_from="1"))
-    small_session.add_circuit(Circuit(id="2", panel="A", shares_neutral_with="1"))
-    small_session.add_circuit(Circuit(id="1", panel="B"))
+    add(small_session, Circuit(id="2", panel="A", shares_neutral_with="1"))
+    add(small_session, Circuit(id="1", panel="B"))
     assert small_session.outlets[0].circuit == "A/1"
     assert small_session.panels[1].fed_from == "A/1"
     assert small_session.circuits[1].shares_neutral_with == "A/1"

@@ -10,7 +10,9 @@ from walkthrough.app.carry import copied
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
+from walkthrough.survey import naming
 from walkthrough.survey.model import (
+    COMMON,
     PANEL,
     AnswerValue,
     Circuit,
@@ -19,6 +21,7 @@ from walkthrough.survey.model import (
     Room,
     Subject,
     SurveyLimit,
+    Unit,
 )
 
 NEW = "new:"
@@ -26,6 +29,7 @@ NEW = "new:"
 
 LIMIT = "limit"
 SEVERAL = "several"
+UNIT = "unit"
 LIKE = "like"
 ROOM_BY_NAME = "room by name"
 OTHER_NAME = "another name"
@@ -43,8 +47,9 @@ def next_id(taken: list[str], first: str) -> str:
 
 def next_outlet_id(record: Record, room: Room) -> str:
     """The id that the next outlet of a room gets: in the manner of most outlets there."""
-    everywhere = {each.id for each in record.session.outlets}
-    here = [_stem_and_number(each.id) for each in record.session.outlets if each.room == room.id]
+    taken = _taken(record, "outlet", room.unit)
+    named = record.session.reference(room)
+    here = [_stem_and_number(each.id) for each in record.session.outlets if each.room == named]
     if here:
         stem = Counter(stem for stem, _ in here).most_common(1)[0][0]
         number = max(number for each, number in here if each == stem) + 1
@@ -52,9 +57,15 @@ def next_outlet_id(record: Record, room: Room) -> str:
         words = re.findall(r"\w+", room.name)
         letters = "".join(word if word.isdigit() else word[0].upper() for word in words)
         stem, number = f"{letters or 'X'}-", 1
-    while f"{stem}{number}" in everywhere:
+    while f"{stem}{number}" in taken:
         number += 1
     return f"{stem}{number}"
+
+
+def _taken(record: Record, kind: str, unit: str) -> list[str]:
+    """The ids that the subjects of a kind have in one unit: there each has its own."""
+    session = record.session
+    return [each.id for each in session.all_of(kind) if session.unit_of(each) == unit]
 
 
 def _stem_and_number(id: str) -> tuple[str, int]:
@@ -66,16 +77,17 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
     """The prompt whose answer adds a subject of that kind."""
     session = record.session
     match kind:
+        case "unit":
+            told = "A short name such as A or Upstairs. It stands before the ids of what is in it."
+            ask = "What is the next dwelling unit of this building called?"
+            return Prompt(NEW + kind, ask, "text", (), told, can_skip=False)
         case "panel":
-            known = f" (panel {len(session.panels) + 1})" if session.panels else ""
-            ask = f"Where is the panel{known}, or what is it called?"
-            offered = None if session.panels else "Main panel"
-            told = "Panelboards come first; circuits hang on them."
-            return Prompt(NEW + kind, ask, "text", (), told, offered, OFFERED, can_skip=False)
+            return _panel_prompt(record, near)
         case "circuit":
             panel = panel_near(record, near)
-            taken = [each.id for each in session.circuits if each.panel == panel.id]
+            taken = [each.id for each in session.circuits if session.panel(each.panel) is panel]
             where = f" of {panel.name or panel.id}" if len(session.panels) > 1 else ""
+            where += f", {session.home(panel)}" if session.units else ""
             return Prompt(
                 NEW + kind,
                 f"Number of the next circuit{where}?",
@@ -86,12 +98,13 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
                 OFFERED,
                 can_skip=False,
             )
-        case "room" if record.book.room_templates:
-            ask = "What is the next room or area called?"
-            return Prompt(NEW + kind, ask, "choice", _room_names(record), can_skip=False)
         case "room" | "room by name":
+            home = _home_near(record, near)
+            ask = f"What is the next room or area{home and f' of {home}'} called?"
+            if kind == "room" and record.book.room_templates:
+                names = _room_names(record, near)
+                return Prompt(NEW + kind, ask, "choice", names, can_skip=False)
             told = "Its own name, such as Dressing room or Bath upstairs."
-            ask = "What is it called?"
             return Prompt(NEW + kind, ask, "text", (), told, can_skip=False)
         case "like":
             return _like_prompt(record, near)
@@ -99,7 +112,7 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
             return _limit_prompt()
         case "several":
             told = "Everything is copied but what an instrument shows; that is asked at each."
-            ask = f"How many more like {near.id}? (1 to {MOST_ALIKE})"
+            ask = f"How many more like {session.reference(near)}? (1 to {MOST_ALIKE})"
             return Prompt(NEW + kind, ask, "number", (), told, can_skip=False)
         case _:
             room = room_near(record, near)
@@ -115,9 +128,26 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
             )
 
 
-def _room_names(record: Record) -> tuple[Choice, ...]:
-    """The rooms that the ruleset knows by their names, numbered where there is one already."""
-    taken = {each.name.casefold() for each in record.session.rooms}
+def _panel_prompt(record: Record, near: Subject) -> Prompt:
+    here = len(_taken(record, "panel", record.session.unit_of(near)))
+    home = _home_near(record, near)
+    known = f" (panel {here + 1})" if here else ""
+    ask = f"Where is the panel{home and f' of {home}'}{known}, or what is it called?"
+    offered = None if here else "Main panel"
+    told = "Panelboards come first; circuits hang on them."
+    return Prompt(NEW + "panel", ask, "text", (), told, offered, OFFERED, can_skip=False)
+
+
+def _home_near(record: Record, near: Subject) -> str:
+    """The unit in hand in words, "" where there is one dwelling."""
+    home = record.session.home(near)
+    return f"the {home.lower()}" if home and not record.session.unit_of(near) else home
+
+
+def _room_names(record: Record, near: Subject) -> tuple[Choice, ...]:
+    """The rooms that the ruleset knows by their names, numbered where the unit has one already."""
+    unit = record.session.unit_of(near)
+    taken = {each.name.casefold() for each in record.session.rooms if each.unit == unit}
     choices: list[Choice] = []
     for id, template in record.book.room_templates.items():
         plain = template.words[0].capitalize()
@@ -136,7 +166,7 @@ def _like_prompt(record: Record, near: Subject) -> Prompt:
         NEW + LIKE,
         f"Like which outlet is {next_outlet_id(record, room)}, in {room.name}?",
         "pick",
-        tuple(Choice(each.id, each.at or each.room) for each in others),
+        tuple(Choice(record.session.reference(each), each.at or each.room) for each in others),
         told,
         can_skip=False,
     )
@@ -175,7 +205,8 @@ def add(record: Record, kind: str, near: Subject, text: str) -> tuple[Subject, s
 
 def alike_in(record: Record, like: Outlet, room: Room) -> tuple[Outlet, str]:
     """The same again in a room; in another room the circuit may be another one, and is put."""
-    return add_alike(record, like, room), "" if like.room == room.id else FIELD + "circuit"
+    is_here = record.session.room(like.room) is room
+    return add_alike(record, like, room), "" if is_here else FIELD + "circuit"
 
 
 def _added(record: Record, kind: str, near: Subject, text: str) -> Subject:
@@ -183,14 +214,16 @@ def _added(record: Record, kind: str, near: Subject, text: str) -> Subject:
     if not text or not text.isprintable():
         raise Refused("a short name is needed")
     match kind:
+        case "unit":
+            return _add_unit(record, text)
         case "panel":
-            return _add_panel(record, text)
+            return _add_panel(record, near, text)
         case "circuit":
             return _add_circuit(record, near, text)
         case "room" if record.book.room_templates:
-            return _add_known_room(record, text)
+            return _add_known_room(record, near, text)
         case "room" | "room by name":
-            return _add_room(record, text, {})
+            return _add_room(record, near, text, {})
         case "limit":
             return _add_limit(record, near, text)
         case "several":
@@ -205,10 +238,22 @@ def _added(record: Record, kind: str, near: Subject, text: str) -> Subject:
             return add_outlet(record, room_near(record, near), text)
 
 
-def _add_panel(record: Record, name: str) -> Panel:
-    panels = record.session.panels
-    panel = Panel(id=next_id([each.id for each in panels], "P1"), name=name)
-    panels.append(panel)
+def _add_unit(record: Record, id: str) -> Unit:
+    session = record.session
+    if session.unit(id) is not None:
+        raise Refused(f"there is a unit {id} already")
+    if id in (COMMON, session.dwelling.id) or "/" in id:
+        raise Refused(f"a unit cannot be called {id}; expected a short name without '/'")
+    unit = Unit(id=id)
+    naming.add(session, unit)
+    record.change(unit, NEW + "unit")
+    return unit
+
+
+def _add_panel(record: Record, near: Subject, name: str) -> Panel:
+    unit = record.session.unit_of(near)
+    panel = Panel(id=next_id(_taken(record, "panel", unit), "P1"), unit=unit, name=name)
+    naming.add(record.session, panel)
     record.change(panel, NEW + "panel")
     return panel
 
@@ -216,31 +261,32 @@ def _add_panel(record: Record, name: str) -> Panel:
 def _add_circuit(record: Record, near: Subject, id: str) -> Circuit:
     session = record.session
     panel = panel_near(record, near)
-    if any(each.id == id and each.panel == panel.id for each in session.circuits):
-        raise Refused(f"{panel.id} has a circuit {id} already")
+    named = session.reference(panel)
+    if any(each.id == id and session.panel(each.panel) is panel for each in session.circuits):
+        raise Refused(f"{named} has a circuit {id} already")
     if "/" in id:
         raise Refused("a circuit number has no '/'")
-    circuit = Circuit(id=id, panel=panel.id)
-    session.add_circuit(circuit)
+    circuit = Circuit(id=id, panel=named)
+    naming.add(session, circuit)
     record.change(circuit, NEW + "circuit")
     return circuit
 
 
-def _add_known_room(record: Record, template: str) -> Room:
+def _add_known_room(record: Record, near: Subject, template: str) -> Room:
     """A room chosen by the name of a template: what that name says is taken over, as carried."""
-    names = {choice.value: choice.label for choice in _room_names(record)}
-    return _add_room(record, names[template], record.book.room_templates[template].answers)
+    names = {choice.value: choice.label for choice in _room_names(record, near)}
+    return _add_room(record, near, names[template], record.book.room_templates[template].answers)
 
 
-def _add_room(record: Record, name: str, told: Mapping[str, AnswerValue]) -> Room:
-    rooms = record.session.rooms
-    taken = {each.id for each in rooms}
+def _add_room(record: Record, near: Subject, name: str, told: Mapping[str, AnswerValue]) -> Room:
+    unit = record.session.unit_of(near)
+    taken = _taken(record, "room", unit)
     stem = "-".join(re.findall(r"\w+", name.lower())) or "room"
     id, number = stem, 2
     while id in taken:
         id, number = f"{stem}-{number}", number + 1
-    room = Room(id=id, name=name, answers=dict(told), carried=sorted(told))
-    rooms.append(room)
+    room = Room(id=id, unit=unit, name=name, answers=dict(told), carried=sorted(told))
+    naming.add(record.session, room)
     record.change(room, NEW + "room")
     return room
 
@@ -250,15 +296,25 @@ def add_outlet(record: Record, room: Room, id: str) -> Outlet:
     session = record.session
     if not session.circuits:
         raise Refused("enter a circuit first: every outlet hangs on one")
-    if id == PANEL or session.outlet(id) is not None:
+    if id == PANEL or id in _taken(record, "outlet", room.unit):
         raise Refused(f"there is an outlet {id} already; expected another id")
-    near = [each.circuit for each in session.outlets if each.room == room.id]
-    last = session.outlets[-1].circuit if session.outlets else ""
-    circuit = near[-1] if near else last or session.reference(session.circuits[0])
-    outlet = Outlet(id=id, room=room.id, circuit=circuit)
-    session.outlets.append(outlet)
+    if session.units and "/" in id:
+        raise Refused("an id has no '/': the unit is put before it where that is needed")
+    outlet = Outlet(id=id, room=session.reference(room), circuit=_likely_circuit(record, room))
+    naming.add(session, outlet)
     record.change(outlet, NEW + "outlet")
     return outlet
+
+
+def _likely_circuit(record: Record, room: Room) -> str:
+    """The circuit of the outlet before: in the room, else in the unit; else the unit's first."""
+    session = record.session
+    named = session.reference(room)
+    near = [each.circuit for each in session.outlets if each.room == named]
+    before = [each.circuit for each in session.outlets if session.unit_of(each) == room.unit]
+    own = [each for each in session.circuits if session.unit_of(each) == room.unit]
+    likely = [*near[-1:], *before[-1:], *map(session.reference, own or session.circuits)]
+    return likely[0]
 
 
 def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outlet:
@@ -268,23 +324,26 @@ def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outle
     one before, if that was entered just before it in the same room; that is worked out and not
     seen, so it proves no protection. Else what feeds it is not known. Returns the first.
     """
+    session = record.session
     first: Outlet | None = None
-    is_next = like is record.session.outlets[-1] and like.room == room.id
+    is_next = like is session.outlets[-1] and session.room(like.room) is room
     before = like if is_next else None
-    words = copied(record, like, room)
+    is_in_unit = session.unit_of(like) == room.unit
+    circuit = like.circuit if is_in_unit else _likely_circuit(record, room)
+    words = copied(record, like, room, circuit)
     for _ in range(count):
         known = before is not None and before.order_known_by != "unknown"
         outlet = Outlet(
             id=next_outlet_id(record, room),
-            room=room.id,
-            circuit=like.circuit,
-            fed_from=before.id if before is not None else "",
+            room=session.reference(room),
+            circuit=circuit,
+            fed_from=session.reference(before) if before is not None else "",
             order_known_by="inferred" if known else "unknown",
             answers={word: like.answers[word] for word in words if word in like.answers},
             cannot_tell=[word for word in words if word in like.cannot_tell],
             carried=words,
         )
-        record.session.outlets.append(outlet)
+        naming.add(session, outlet)
         record.note(outlet, NEW + "outlet")
         first, before = first or outlet, outlet
     record.changed()
@@ -293,21 +352,23 @@ def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outle
 
 
 def panel_near(record: Record, near: Subject) -> Panel:
-    """The panel of a subject, else the last one."""
+    """The panel of a subject, else the last one of its unit, else the last one."""
     panels = record.session.panels
     for each in record.house.belongs_to(near) if not isinstance(near, Panel) else (near,):
         if isinstance(each, Panel):
             return each
     if not panels:
         raise Refused("enter a panel first")
-    return panels[-1]
+    own = [each for each in panels if each.unit == record.session.unit_of(near)]
+    return (own or panels)[-1]
 
 
 def room_near(record: Record, near: Subject) -> Room:
-    """The room of a subject, else the last one."""
+    """The room of a subject, else the last one of its unit."""
     for each in record.house.belongs_to(near):
         if isinstance(each, Room):
             return each
-    if not record.session.rooms:
+    own = [each for each in record.session.rooms if each.unit == record.session.unit_of(near)]
+    if not own:
         raise Refused("enter a room first")
-    return record.session.rooms[-1]
+    return own[-1]

@@ -29,19 +29,22 @@ def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
     return None
 
 
-def copied(record: Record, like: Outlet, room: Room) -> list[str]:
-    """The questions whose answers "the same again" takes over from an outlet into a room.
+def copied(record: Record, like: Outlet, room: Room, circuit: str) -> list[str]:
+    """The questions whose answers "the same again" takes over into a room, on a circuit.
 
-    No readings, nothing that was seen at that very point, and in another room nothing that goes
-    by the room. What could not be told there is not asked again either, unless that was because it
-    could not be reached or tested.
+    No readings, nothing that was seen at that very point, in another room nothing that goes by the
+    room, and on another circuit nothing that goes by the circuit. What could not be told there is
+    not asked again either, unless that was because it could not be reached or tested.
     """
-    is_elsewhere = like.room != room.id
+    session = record.session
+    is_elsewhere = session.room(like.room) is not room
+    is_other_circuit = not is_same_circuit(session, like.circuit, circuit)
     kept: list[str] = []
     for word in (*like.answers, *(() if like.limits else like.cannot_tell)):
         question = record.question(word)
         by_room = is_elsewhere and (question.carry == "room" or "room" in question.of)
-        if not (question.reading or question.here_only or by_room):
+        by_circuit = is_other_circuit and question.carry == "circuit"
+        if not (question.reading or question.here_only or by_room or by_circuit):
             kept.append(word)
     return sorted(kept)
 

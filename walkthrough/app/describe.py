@@ -6,15 +6,26 @@ from walkthrough.app.fields import FIELD, TESTED
 from walkthrough.app.photos import PHOTOS
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean, joined
-from walkthrough.survey.model import PANEL, AnswerValue, Circuit, Outlet, Panel, Room, Subject
+from walkthrough.survey.model import (
+    PANEL,
+    AnswerValue,
+    Circuit,
+    Dwelling,
+    Outlet,
+    Panel,
+    Room,
+    Subject,
+    Unit,
+)
 
 MARKS = {"deficient": "!", "open": ".", "complete": "ok", "untouched": ""}
 """The letter that stands for the state of a subject; no meaning hangs on colour."""
 
 
 def where(record: Record, subject: Subject) -> str:
-    """Where one is: "Kitchen > K-4, counter right of sink, circuit C7"."""
+    """Where one is: "Unit A > Kitchen > K-4, counter right of sink, circuit C7"."""
     session = record.session
+    home = session.home(subject)
     match subject:
         case Outlet():
             room = session.room(subject.room)
@@ -28,18 +39,27 @@ def where(record: Record, subject: Subject) -> str:
             told = f"Panel {joined((subject.id, subject.name))}"
         case Room():
             told = f"{subject.name} > the room"
+        case Unit():
+            return clean(home)
         case _:
-            told = "The dwelling"
-    return clean(told)
+            return "The building, with its common areas" if home else "The dwelling"
+    return clean(f"{home} > {told}" if home else told)
 
 
 def name_of(record: Record, subject: Subject) -> str:
     """A subject in one or two words."""
-    if isinstance(subject, Circuit):
-        return f"circuit {clean(record.session.reference(subject))}"
-    if isinstance(subject, Room):
-        return clean(subject.name)
-    return "the dwelling" if subject.of == "dwelling" else clean(subject.id)
+    session = record.session
+    home = session.home(subject)
+    match subject:
+        case Circuit():
+            return f"circuit {clean(session.reference(subject))}"
+        case Room():
+            return clean(f"{subject.name} ({home})" if home else subject.name)
+        case Unit():
+            return clean(home)
+        case Dwelling():
+            return "the building" if home else "the dwelling"
+    return clean(session.reference(subject))
 
 
 def answer_in_words(record: Record, word: str, value: AnswerValue) -> str:

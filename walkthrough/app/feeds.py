@@ -22,17 +22,17 @@ def starts_below(session: Session, circuit: Circuit, panel: Panel) -> bool:
     here: Circuit | None = circuit
     seen: set[str] = set()
     while here is not None and here.panel not in seen:
-        if here.panel == panel.id:
+        above = session.panel(here.panel)
+        if above is panel:
             return True
         seen.add(here.panel)
-        above = session.panel(here.panel)
         here = session.circuit(above.fed_from) if above is not None else None
     return False
 
 
-def is_fed_through(session: Session, id: str, outlet: Outlet) -> bool:
-    """Whether what has that id is an outlet itself, or gets its feed through it."""
-    here, seen = id, {outlet.id}
+def is_fed_through(session: Session, reference: str, outlet: Outlet) -> bool:
+    """Whether what is called so is an outlet itself, or gets its feed through it."""
+    here, seen = reference, {session.reference(outlet)}
     while here not in ("", PANEL):
         if here in seen:
             return True

@@ -10,6 +10,7 @@ from walkthrough.judge.house import device_tables
 from walkthrough.report.text import clean
 from walkthrough.survey import photos
 from walkthrough.survey.model import (
+    COMMON,
     PANEL,
     AnswerValue,
     Circuit,
@@ -18,8 +19,11 @@ from walkthrough.survey.model import (
     Panel,
     Room,
     Subject,
+    Unit,
 )
+from walkthrough.survey.naming import names_kept
 
+UNIT = "unit"
 FIELD = "field:"
 """Prompts about the shape of the record have ids that begin so."""
 
@@ -62,6 +66,7 @@ _GROUNDS = {
 }
 _HELP = {
     "serves": "As in the panel directory, or what goes dead when it is off: rooms, appliances.",
+    "unit": "As people call it, such as Upstairs; it stands in the report.",
     "panel": "Such as: garage, north wall. Nothing has to be opened for it.",
     "room": "Its own name, such as Kitchen or Hall bath; it stands in the report.",
     "at": "So that somebody else finds it: the wall, and what stands beside it.",
@@ -94,9 +99,13 @@ class Refused(Exception):
     """An answer that the record cannot take; says why."""
 
 
-def fields_of(subject: Subject) -> tuple[str, ...]:
+def fields_of(record: Record, subject: Subject) -> tuple[str, ...]:
     """The names of what can be told about the shape of a subject, its note and its pictures."""
-    return (*_FIELDS.get(subject.of, ()), NOTE, *((PHOTOS,) if subject.photos else ()))
+    own = ("name",) if isinstance(subject, Unit) else _FIELDS.get(subject.of, ())
+    # Where it was put in is never asked again, but it can be changed.
+    moves = record.session.units and isinstance(subject, Panel | Room)
+    pictures = (PHOTOS,) if subject.photos else ()
+    return (*own, *((UNIT,) if moves else ()), NOTE, *pictures)
 
 
 def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None:
@@ -138,7 +147,8 @@ def _is_set(subject: Subject, name: str) -> bool:
 def _makes_sense(record: Record, subject: Subject, name: str) -> bool:
     match subject, name:
         case Panel(), "fed_from":
-            return subject is not record.session.panels[0]
+            panels = record.session.panels
+            return subject is not next(each for each in panels if each.unit == subject.unit)
         case Circuit(), "shares_neutral_with":
             others = len(record.session.circuits) > 1
             return others and subject.answer("shares_neutral") is True
@@ -168,6 +178,10 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
             return _note(subject)
         case _, "photos":
             return photo_prompt(record, subject, FIELD + PHOTOS)
+        case Unit(), _:
+            return _text(name, "What is this dwelling unit called?", subject.name, UNIT)
+        case Panel() | Room(), "unit":
+            return _unit_prompt(record, subject)
         case Panel(), "fed_from":
             return Prompt(
                 FIELD + name,
@@ -202,6 +216,23 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
     raise Refused(f"nothing to ask: {name}")
 
 
+def _unit_prompt(record: Record, subject: Panel | Room) -> Prompt:
+    session = record.session
+    return Prompt(
+        FIELD + UNIT,
+        "To which dwelling unit does it belong?",
+        "pick",
+        (
+            Choice(COMMON, session.home(session.dwelling)),
+            *(Choice(each.id, session.home(each)) for each in session.units),
+        ),
+        "What is in it goes with it.",
+        subject.unit or COMMON,
+        YOUR_ANSWER,
+        can_skip=False,
+    )
+
+
 def _note(subject: Subject) -> Prompt:
     told = "It stands in the report and is found by Ctrl+F. Ctrl+U empties it, Escape leaves it."
     ask = "What is to be noted here?"
@@ -232,7 +263,8 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
             ask = "On which circuit is it?"
             told = "Type the number or a word of what the circuit serves."
             now = as_offered(record.session, outlet.circuit)
-            return Prompt(id, ask, "pick", circuit_choices(record), told, now, AS_BEFORE)
+            near = circuit_choices(record, unit=record.session.unit_of(outlet))
+            return Prompt(id, ask, "pick", near, told, now, AS_BEFORE)
         case "at":
             return _text(name, "Where exactly is it?", outlet.at, name)
         case "fed_from":
@@ -276,9 +308,10 @@ def _fed_from_prompt(record: Record, outlet: Outlet) -> Prompt:
     same = [each for each in others if is_same_circuit(session, each.circuit, outlet.circuit)]
     rest = [each for each in others if all(each is not near for near in same)]
     choices = [Choice(PANEL, "straight from the panel")]
-    choices += [Choice(each.id, each.at or each.room) for each in (*reversed(same), *rest)]
+    near = [(session.reference(each), each) for each in (*reversed(same), *rest)]
+    choices += [Choice(name, each.at or each.room) for name, each in near]
     now = outlet.fed_from
-    offered = now or (same[-1].id if same else PANEL)
+    offered = now or (near[0][0] if same else PANEL)
     return Prompt(
         FIELD + "fed_from",
         "What feeds it?",
@@ -294,12 +327,18 @@ def _choices(labels: dict[str, str]) -> tuple[Choice, ...]:
     return tuple(Choice(value, label) for value, label in labels.items())
 
 
-def circuit_choices(record: Record, feeds: Panel | None = None) -> tuple[Choice, ...]:
-    """Every circuit (that can feed a panel), by its reference, with what it serves."""
+def circuit_choices(
+    record: Record, feeds: Panel | None = None, unit: str = ""
+) -> tuple[Choice, ...]:
+    """Every circuit (that can feed a panel), by its reference, with what it serves.
+
+    Those of a unit come first where one is named.
+    """
     session = record.session
+    near = sorted(session.circuits, key=lambda each: session.unit_of(each) != unit)
     return tuple(
         Choice(session.reference(each), each.serves)
-        for each in session.circuits
+        for each in (near if unit else session.circuits)
         if feeds is None or not starts_below(session, each, feeds)
     )
 
@@ -332,15 +371,19 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
             ]
         case Outlet(), "fed_from":
             if is_fed_through(record.session, text, subject):
-                raise Refused(f"{text} is fed from {subject.id}, so it cannot feed it")
+                named = record.session.reference(subject)
+                raise Refused(f"{text} is fed from {named}, so it cannot feed it")
             subject.fed_from = text
             subject.side = "through"
             subject.order_known_by = "unknown"
         case Panel(), "fed_from":
             feeder = record.session.circuit(text)
             if feeder is not None and starts_below(record.session, feeder, subject):
-                raise Refused(f"{text} starts at {subject.id} or below, so it cannot feed it")
+                named = record.session.reference(subject)
+                raise Refused(f"{text} starts at {named} or below, so it cannot feed it")
             subject.fed_from = text
+        case ((Panel() | Room()), "unit"):
+            _put_in(record, subject, "" if text == COMMON else text)
         case Circuit(), "shares_neutral_with":
             _share_neutral(record, subject, text)
         case _, "photos":
@@ -357,6 +400,20 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
                 raise Refused("this cannot be left empty")
             setattr(subject, name, text)
     record.change(subject, FIELD + name)
+
+
+def _put_in(record: Record, subject: Panel | Room, unit: str) -> None:
+    """Put a panel or a room into another unit; refused where an id is taken there already."""
+    session = record.session
+    moved: list[Subject] = [subject]
+    if isinstance(subject, Room):
+        moved += record.house.children(subject, "outlet")
+    for each in moved:
+        there = (other for other in session.all_of(each.of) if session.unit_of(other) == unit)
+        if any(other.id == each.id and other is not each for other in there):
+            raise Refused(f"there is a {each.of} {each.id} in that unit already")
+    with names_kept(session):
+        subject.unit = unit
 
 
 def _move(record: Record, outlet: Outlet, circuit: str) -> None:

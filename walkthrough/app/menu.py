@@ -13,7 +13,7 @@ from walkthrough.app.add import (
     next_outlet_id,
     room_near,
 )
-from walkthrough.app.describe import field_in_words, question_label
+from walkthrough.app.describe import field_in_words, name_of, question_label
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
@@ -41,7 +41,7 @@ def onward(record: Record, done: Subject, is_fresh: bool) -> Prompt | Subject:
     Enter goes on only where it was finished just now: who only looks in adds nothing by mistake.
     """
     session = record.session
-    if done.of == "dwelling" and not session.outlets:
+    if done.of == "dwelling" and not session.units and not session.outlets:
         if not session.panels:
             return new_prompt(record, "panel", done)
         if not session.circuits:
@@ -121,18 +121,25 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
     session = record.session
     circuit = Choice(NEW + "circuit", "Next circuit of this panel")
     room = Choice(NEW + "room", "Another room or area")
+    if done.of == "dwelling" and session.units:
+        return _ways_of_unit(record, done)
     change = Choice(CHANGE, "Change an answer here")
     if done.carried:
         change = Choice(DIFFERS, "Something is different here: change it")
     if isinstance(done, Panel):
-        return [circuit, Choice(NEW + "panel", "Another panel"), *_to_rooms(record), change]
+        another = Choice(NEW + "panel", "Another panel")
+        return [circuit, another, *_to_rooms(record, done), change]
     if isinstance(done, Circuit):
-        return [circuit, *_to_rooms(record), change]
+        return [circuit, *_to_rooms(record, done), change]
     if isinstance(done, Room | Outlet) and session.circuits:
         here = room_near(record, done)
         offered = next_outlet_id(record, here)
         like = _pattern(record, done)
-        alike = f"The same again: {offered} like {like.id}, but for readings" if like else ""
+        alike = (
+            f"The same again: {offered} like {session.reference(like)}, but for readings"
+            if like
+            else ""
+        )
         return [
             Choice("next", f"Next outlet in {here.name}: {offered}"),
             *([Choice(ALIKE, alike)] if like else []),
@@ -140,6 +147,7 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
             room,
             *([Choice(NEW + LIKE, "Like another outlet, but for readings")] if like else []),
             Choice(NEW + "outlet", "Next outlet, with an id of my own"),
+            *_other_units(record),
         ]
     return [room, change]
 
@@ -153,18 +161,39 @@ def _pattern(record: Record, done: Subject) -> Outlet | None:
     return next(reversed(tested or outlets), None)
 
 
-def _to_rooms(record: Record) -> list[Choice]:
-    rooms = record.session.rooms
+def _ways_of_unit(record: Record, done: Subject) -> list[Choice]:
+    """What belongs to a unit, or to the common areas: first what is not there yet."""
+    session, unit = record.session, record.session.unit_of(done)
+    panels = [each for each in session.panels if each.unit == unit]
+    rooms = [each for each in session.rooms if each.unit == unit]
+    if unit:
+        panel = Choice(NEW + "panel", f"{'Another' if panels else 'Its first'} panel")
+        room = Choice(NEW + "room", f"{'Another' if rooms else 'Its first'} room or area")
+    else:
+        panel = Choice(NEW + "panel", f"{'Another' if panels else 'A'} house panel")
+        room = Choice(NEW + "room", f"{'Another' if rooms else 'A'} common area")
+    ways = [room, panel] if panels or not unit else [panel, room]
+    return [*ways, *_other_units(record)]
+
+
+def _other_units(record: Record) -> list[Choice]:
+    return [Choice(NEW + "unit", "Another dwelling unit")] if record.session.units else []
+
+
+def _to_rooms(record: Record, done: Subject) -> list[Choice]:
+    """To the rooms of the unit in hand."""
+    session = record.session
+    rooms = [each for each in session.rooms if each.unit == session.unit_of(done)]
     if not rooms:
         return [Choice(NEW + "room", "On to the rooms")]
-    return [Choice(f"{GO}room:{rooms[-1].id}", f"Back to {rooms[-1].name}")]
+    last = rooms[-1]
+    return [Choice(f"{GO}room:{session.reference(last)}", f"Back to {last.name}")]
 
 
 def _name(record: Record, subject: Subject) -> str:
-    if isinstance(subject, Circuit):
-        return f"Circuit {record.session.reference(subject)}"
+    if isinstance(subject, Panel | Outlet):
+        return f"{subject.of.capitalize()} {record.session.reference(subject)}"
+    name = name_of(record, subject)
     if isinstance(subject, Room):
-        return subject.name
-    if subject.of == "dwelling":
-        return "The dwelling"
-    return f"{subject.of.capitalize()} {subject.id}"
+        return name
+    return name[:1].upper() + name[1:]

@@ -27,7 +27,6 @@ from walkthrough.survey.history import History, Step, SubjectKey, beside, with_f
 from walkthrough.survey.lock import Lock, lock
 from walkthrough.survey.model import (
     AnswerValue,
-    Circuit,
     Finding,
     FindingState,
     JudgedBy,
@@ -36,6 +35,7 @@ from walkthrough.survey.model import (
     Subject,
     Visit,
 )
+from walkthrough.survey.naming import follow_findings
 from walkthrough.survey.photos import named
 
 
@@ -161,7 +161,7 @@ class Record:
             others = [name for name in own_rulesets(session) if name != own]
             books = [book, *map(load_ruleset, others)]
             editions = editions_of(session.as_built) if session.as_built else ()
-            session = store.load(path, questions_of([*books, *editions]))
+            session = store.checked(session, path, questions_of([*books, *editions]))
         except BaseException:
             held.release()
             raise
@@ -237,24 +237,11 @@ class Record:
 
     def key(self, subject: Subject) -> SubjectKey:
         """What a subject is called; it stays so when the record is read anew."""
-        if isinstance(subject, Circuit):
-            return "circuit", self.session.reference(subject)
-        return subject.of, subject.id
+        return subject.of, self.session.reference(subject)
 
     def subject(self, key: SubjectKey) -> Subject | None:
         """The subject that is called so; None where there is none (any more)."""
-        of, id = key
-        match of:
-            case "outlet":
-                return self.session.outlet(id)
-            case "room":
-                return self.session.room(id)
-            case "circuit":
-                return self.session.circuit(id)
-            case "panel":
-                return self.session.panel(id)
-            case _:
-                return self.session.dwelling
+        return self.session.meant(*key)
 
     def change(self, subject: Subject, prompt: str) -> None:
         """Note a change that was just made to the session, and save it."""
@@ -308,10 +295,13 @@ class Record:
         session.photo_sums = {name: each for name, each in every.items() if name in kept}
         self.save()
 
-    def save(self) -> bool:
-        """Try to write; False when that failed, with the reason in `problem`."""
+    def save(self, text: str | None = None) -> bool:
+        """Try to write; False when that failed, with the reason in `problem`.
+
+        `text` is what stands in the file then, where that is known already.
+        """
         try:
-            store.save(self.session, self.path)
+            store.save(self.session, self.path, text)
         except store.SaveError as error:
             self.problem = str(error)
         else:
@@ -371,7 +361,9 @@ class Record:
         if turned is None:
             return None
         step, text = turned
-        self.session = store.parse(with_findings(text, self.session), self.path)
+        before = self.session
+        self.session = store.parse(with_findings(text, before), self.path)
+        follow_findings(before, self.session)
         self.changed()
         return step
 
@@ -380,7 +372,7 @@ class Record:
         self.is_changed = True
         self._houses = None
         self._judged = None
-        self.save()
+        self.save(with_findings(self.history.text, self.session))
 
 
 def _judged_by(book: Rulebook) -> JudgedBy:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable
 
 from walkthrough.app.fields import Refused
 from walkthrough.app.record import Record
-from walkthrough.survey.model import Circuit, Outlet, Panel, Room, Subject
+from walkthrough.survey import naming
+from walkthrough.survey.model import Circuit, Outlet, Panel, Room, Session, Subject, Unit
 
 
 def remove(record: Record, subject: Subject) -> Subject:
@@ -19,26 +20,26 @@ def remove(record: Record, subject: Subject) -> Subject:
         case Outlet():
             return _remove_outlet(record, subject)
         case Room():
-            _refuse_if(
-                subject.name, [each.id for each in session.outlets if each.room == subject.id]
-            )
-            items: list[Any] = session.rooms
+            _refuse_if(session, subject.name, record.house.children(subject, "outlet"))
         case Circuit():
             return _remove_circuit(record, subject)
         case Panel():
-            _refuse_if(
-                subject.id, [each.id for each in session.circuits if each.panel == subject.id]
-            )
-            items = session.panels
+            on_it = record.house.children(subject, "circuit")
+            _refuse_if(session, session.reference(subject), on_it)
+        case Unit():
+            every: tuple[Subject, ...] = (*session.panels, *session.rooms)
+            here = [each for each in every if session.unit_of(each) == subject.id]
+            _refuse_if(session, session.home(subject), here)
         case _:
             raise Refused("the dwelling itself stays")
-    _take_out(record, items, subject)
-    return session.dwelling
+    _take_out(record, subject)
+    return session.unit(session.unit_of(subject)) or session.dwelling
 
 
-def _refuse_if(name: str, hanging: list[str]) -> None:
-    if hanging:
-        raise Refused(f"{name} stays: {', '.join(hanging[:6])} still hangs on it")
+def _refuse_if(session: Session, name: str, hanging: Iterable[Subject]) -> None:
+    names = [session.reference(each) for each in hanging]
+    if names:
+        raise Refused(f"{name} stays: {', '.join(names[:6])} still hangs on it")
 
 
 def _remove_circuit(record: Record, circuit: Circuit) -> Subject:
@@ -48,10 +49,10 @@ def _remove_circuit(record: Record, circuit: Circuit) -> Subject:
         # Not compared as text: "C1" and "P1/C1" may be the same circuit.
         return session.circuit(reference) is circuit
 
-    on_it = [each.id for each in session.outlets if is_it(each.circuit)]
-    fed = [each.id for each in session.panels if is_it(each.fed_from)]
-    shared = [each.id for each in session.circuits if is_it(each.shares_neutral_with)]
-    _refuse_if(f"circuit {session.reference(circuit)}", [*on_it, *fed, *shared])
+    on_it = [each for each in session.outlets if is_it(each.circuit)]
+    fed = [each for each in session.panels if is_it(each.fed_from)]
+    shared = [each for each in session.circuits if is_it(each.shares_neutral_with)]
+    _refuse_if(session, f"circuit {session.reference(circuit)}", [*on_it, *fed, *shared])
     # A TEST under a name that is an outlet's too was made at the outlet.
     session.trips = [
         trip
@@ -60,30 +61,32 @@ def _remove_circuit(record: Record, circuit: Circuit) -> Subject:
         or (trip.action != "breaker off" and session.outlet(trip.at) is not None)
     ]
 
-    _take_out(record, session.circuits, circuit)
+    _take_out(record, circuit)
     return session.dwelling
 
 
 def _remove_outlet(record: Record, outlet: Outlet) -> Subject:
     session = record.session
+    name = session.reference(outlet)
     for each in session.outlets:
-        if each.fed_from == outlet.id:
+        if each.fed_from == name:
             # What it fed is now fed from nobody knows where; that is asked again.
             each.fed_from, each.side, each.order_known_by = "", "through", "unknown"
     session.trips = [
         trip.model_copy(
             update={
-                "went_dead": [id for id in trip.went_dead if id != outlet.id],
-                "stayed_live": [id for id in trip.stayed_live if id != outlet.id],
+                "went_dead": [id for id in trip.went_dead if id != name],
+                "stayed_live": [id for id in trip.stayed_live if id != name],
             }
         )
         for trip in session.trips
-        if trip.at != outlet.id
+        if trip.at != name
     ]
-    _take_out(record, session.outlets, outlet)
-    return session.room(outlet.room) or session.dwelling
+    room = session.room(outlet.room)
+    _take_out(record, outlet)
+    return room or session.dwelling
 
 
-def _take_out(record: Record, items: list[Any], subject: Subject) -> None:
-    del items[next(number for number, each in enumerate(items) if each is subject)]
+def _take_out(record: Record, subject: Subject) -> None:
+    naming.take_out(record.session, subject)
     record.change(subject, "")

@@ -48,7 +48,7 @@ def matching(record: Record, lines: list[Line], sought: str) -> list[Line]:
 
 
 def _told(record: Record, subject: Subject) -> Iterator[Line]:
-    for name in fields_of(subject):
+    for name in fields_of(record, subject):
         told = field_in_words(subject, name)
         if told:
             yield Line(subject, FIELD + name, f"{name.replace('_', ' ')}: {told}")

@@ -61,11 +61,12 @@ def offers(record: Record, circuit: Circuit, told: Inference) -> list[Order]:
     ]
 
 
-def offer_in_words(order: Order) -> str:
+def offer_in_words(record: Record, order: Order) -> str:
     """What would be taken over."""
     fed = "straight from the panel" if order.fed_from == PANEL else f"from {order.fed_from}"
     side = ", on its LOAD" if order.side == "load" else ""
-    return f"{order.outlet.id} is fed {fed}{side}: worked out (t takes it over)"
+    name = record.session.reference(order.outlet)
+    return f"{name} is fed {fed}{side}: worked out (t takes it over)"
 
 
 def take_over(record: Record, orders: Collection[Order]) -> None:

@@ -29,17 +29,21 @@ _ACTIONS: dict[str, str] = {
 def at_prompt(record: Record, focus: Subject) -> Prompt:
     """Asks for the device or breaker; protective devices come first."""
     tables = device_tables(record.book)
-    outlets = record.session.outlets
-    protective = [each for each in outlets if tables.device.get(str(each.answer("device")))]
-    plain = [each for each in outlets if each not in protective]
-    choices = [Choice(each.id, each.at) for each in (*protective, *plain)]
+    session = record.session
+    outlets = session.references(session.outlets)
+    protective = {
+        name: each
+        for name, each in outlets.items()
+        if tables.device.get(str(each.answer("device")))
+    }
+    choices = [Choice(name, each.at) for name, each in (protective | outlets).items()]
     taken = {each.value for each in choices}
     choices += [each for each in circuit_choices(record) if each.value not in taken]
     told = "Warn the household first: freezers, sump pumps, medical and alarm equipment."
     best, settles = next_test(record)
     if best:
         told = f"{best} settles most now: {settles}. {told}"
-    offered = best or (focus.id if isinstance(focus, Outlet) else None)
+    offered = best or (session.reference(focus) if isinstance(focus, Outlet) else None)
     ask = "Which device or breaker?"
     return Prompt(
         AT, ask, "pick", tuple(choices), told, offered, OFFERED if offered else "", can_skip=False
@@ -161,8 +165,9 @@ def fresh_device(record: Record, focus: Subject) -> str:
     if not isinstance(focus, Outlet) or left_tripped(record):
         return ""
     protects = device_tables(record.book).device.get(str(focus.answer("device")))
-    tested = any(trip.at == focus.id for trip in record.session.trips)
-    return focus.id if protects and not tested else ""
+    name = record.session.reference(focus)
+    tested = any(trip.at == name for trip in record.session.trips)
+    return name if protects and not tested else ""
 
 
 def is_told_dead(record: Record, id: str) -> bool:

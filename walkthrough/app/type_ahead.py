@@ -33,7 +33,7 @@ class TypeAheadApp(App[None]):
     @property
     def is_busy(self) -> bool:
         """Whether a key still has something to lead to."""
-        return self._is_under_way
+        return self._is_under_way and not self._exit
 
     def forget_keys(self) -> None:
         """Drop what was typed ahead: it was meant for something that does not come."""
@@ -64,6 +64,9 @@ class TypeAheadApp(App[None]):
 
     def _queue_at(self, node: MessagePump, rounds: int, turn: int) -> None:
         while not node.call_later(self._climb, node, rounds, turn):
+            if node is self:
+                # The app itself is closing and takes nothing more.
+                return
             node = node._parent or self
 
     async def _climb(self, node: MessagePump, rounds: int, turn: int) -> None:

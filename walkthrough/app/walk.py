@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from walkthrough.app import menu
 from walkthrough.app.add import NEW, add, new_prompt
@@ -67,8 +67,18 @@ class Walk:
 
     def stopped_at(self) -> Subject:
         """The subject that was in hand when the record was last closed, as far as it shows."""
-        session = self.record.session
-        kinds = (session.outlets, session.rooms, session.circuits, session.panels)
+        session, history = self.record.session, self.record.history
+        if history.place:
+            changed_last = self.record.subject(history.steps[history.place - 1].where)
+            if changed_last is not None:
+                return changed_last
+        kinds: tuple[Sequence[Subject], ...] = (
+            session.outlets,
+            session.rooms,
+            session.circuits,
+            session.panels,
+            session.units,
+        )
         last = next((subjects[-1] for subjects in kinds if subjects), session.dwelling)
         if last is not session.dwelling and self.is_open(last):
             return last
@@ -77,7 +87,7 @@ class Walk:
                 if self.is_open(subject):
                     return subject
         room = session.rooms[-1] if session.rooms else None
-        if room is not None and all(each.room != room.id for each in session.outlets):
+        if room is not None and not self.record.house.children(room, "outlet"):
             return room
         return last
 
@@ -130,7 +140,7 @@ class Walk:
                 continue
             if subject is not None and prompt.startswith(NEW):
                 # What was added stays added; only its name can be put again.
-                prompt = FIELD + "name" if "name" in fields_of(subject) else ""
+                prompt = FIELD + "name" if "name" in fields_of(self.record, subject) else ""
             if subject is not None and prompt:
                 self._stepped_back = at
                 self.focus, self._asked_for = subject, prompt

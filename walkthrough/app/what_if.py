@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from walkthrough.app.editions import rulesets_beside
@@ -11,7 +10,7 @@ from walkthrough.judge.changes import HouseChange, changes_in
 from walkthrough.judge.house import device_tables
 from walkthrough.judge.judge import judge
 from walkthrough.rulebook.load import load
-from walkthrough.survey.model import Circuit, Outlet, Session, Subject
+from walkthrough.survey.model import Outlet, Session, Subject
 
 GOOD = "good"
 
@@ -58,7 +57,8 @@ def _word(subject: Subject) -> str:
 
 def _with(record: Record, subject: Subject, instead: Instead) -> Session:
     copy = record.session.model_copy(deep=True)
-    changed = next(each for each in _same_kind(copy, subject) if each.id == subject.id)
+    changed = copy.meant(*record.key(subject))
+    assert changed is not None
     changed.answers[instead.word] = instead.value
     credit = device_tables(record.book).credit
     reading = next((each for each, means in credit.items() if means == GOOD), None)
@@ -70,10 +70,3 @@ def _with(record: Record, subject: Subject, instead: Instead) -> Session:
     if reading is not None:
         changed.readings[tested] = reading
     return copy
-
-
-def _same_kind(session: Session, subject: Subject) -> Iterator[Subject]:
-    if isinstance(subject, Circuit):
-        yield from (each for each in session.circuits if each.panel == subject.panel)
-    else:
-        yield from session.outlets

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from walkthrough.judge.house import House, SubjectKey
 from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
@@ -47,6 +47,8 @@ def judge_as_built(
     before: list[tuple[SubjectKey, int]] = []
     books = {book.id: book for book in editions}
     for key, subject in dated.subjects.items():
+        if not dated.is_judged(subject):
+            continue
         found = dated.year_made(subject)
         code_year = dated.situation(subject).known("code_year")
         if found is None or code_year is None:
@@ -109,7 +111,8 @@ def _with_lag(session: Session, book: Rulebook, lag_years: int | None) -> Sessio
     if lag_years is None or not less:
         return session
     told = session.model_copy(deep=True)
-    told.dwelling.answers[less] = lag_years
+    for each in (told.dwelling, *told.units):
+        each.answers[less] = lag_years
     return told
 
 
@@ -131,7 +134,7 @@ def _settled(first: House, last: House, subject: Subject) -> Iterator[Verdict]:
         if early.decision.outcome == late.decision.outcome:
             yield early
         else:
-            open_day = replace(early.decision, outcome="undecided", waits_for=(DAY,))
+            open_day = early.decision._replace(outcome="undecided", waits_for=(DAY,))
             yield Verdict(of, name, open_day, ((name, DAY),))
 
 

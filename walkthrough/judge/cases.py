@@ -18,7 +18,8 @@ from walkthrough.judge.case_files import (
     read_cases,
 )
 from walkthrough.judge.house import House
-from walkthrough.rulebook.decide import Decision, decide
+from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem, Unusable

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import datetime
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any, Literal
 
-from walkthrough.judge import years
+from walkthrough.judge import units, years
 from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.kleene import at_least, both, either
@@ -22,7 +22,7 @@ from walkthrough.trade.tables import NoRow
 from walkthrough.trade.wiring import Wiring
 
 SubjectKey = tuple[str, str]
-"""Kind and id of a subject; circuits go by their reference."""
+"""Kind and reference of a subject."""
 
 
 class House:
@@ -56,29 +56,34 @@ class House:
             "outlets_on_circuit": self._outlets_on,
             "afci_at_origin": lambda each: self._truth[self._at_origin(each).state],
             "afci_at_first_receptacle": lambda each: self._truth[self._at_first(each).state],
+            **units.providers(self.wiring),
         }
 
     @cached_property
     def subjects(self) -> dict[SubjectKey, Subject]:
         """Every subject of the record, in the order in which it is walked."""
         session = self.session
-        found: dict[SubjectKey, Subject] = {("dwelling", session.dwelling.id): session.dwelling}
-        found.update({("panel", each.id): each for each in session.panels})
-        found.update({("circuit", session.reference(each)): each for each in session.circuits})
-        found.update({("room", each.id): each for each in session.rooms})
-        found.update({("outlet", each.id): each for each in session.outlets})
+        found = {self.key(each): each for each in (session.dwelling, *session.units)}
+        kinds: tuple[tuple[str, Sequence[Subject]], ...] = (
+            ("panel", session.panels),
+            ("circuit", session.circuits),
+            ("room", session.rooms),
+            ("outlet", session.outlets),
+        )
+        for kind, subjects in kinds:
+            found.update(
+                {(kind, name): each for name, each in session.references(subjects).items()}
+            )
         return found
 
     def key(self, subject: Subject) -> SubjectKey:
-        if isinstance(subject, Circuit):
-            return "circuit", self.session.reference(subject)
-        return subject.of, subject.id
+        return subject.of, self.wiring.name(subject)
 
     def situation(self, subject: Subject) -> Situation:
         """What is known about a subject; worked out when asked, and kept."""
         key = self.key(subject)
         if key not in self._situations:
-            above = {each.of: each for each in self.belongs_to(subject)}
+            above = self.above(subject)
             self._situations[key] = Situation(
                 {}, self.book.terms, lambda word: self.value(word, above)
             )
@@ -96,32 +101,51 @@ class House:
             circuit = wiring.circuit_of(subject)
             if circuit is not None:
                 yield circuit
-        panel = wiring.panels.get(circuit.panel) if circuit is not None else None
+        panel = self._panel_of(circuit) if circuit is not None else None
         if panel is not None:
             yield panel
+        unit = session.unit(wiring.unit_of(subject)) if session.units else None
+        if unit is not None and unit is not subject:
+            yield unit
         if subject is not session.dwelling:
             yield session.dwelling
 
+    def above(self, subject: Subject) -> dict[str, Subject]:
+        """A subject and what it belongs to, by kind; the dwelling is its unit, if it has one."""
+        found: dict[str, Subject] = {}
+        for each in self.belongs_to(subject):
+            found.setdefault(each.of, each)
+        return found
+
+    def is_judged(self, subject: Subject) -> bool:
+        """Whether rules are held against a subject: those on dwellings are against each unit."""
+        return subject is not self.session.dwelling or not self.session.units
+
     def children(self, subject: Subject, of: str) -> list[Subject]:
         """The subjects of one kind that belong to a subject."""
-        session = self.session
+        session, wiring = self.session, self.wiring
         if isinstance(subject, Circuit):
-            return list(self.wiring.on(subject))
+            return list(wiring.on(subject))
         if isinstance(subject, Panel):
-            circuits = [each for each in session.circuits if each.panel == subject.id]
+            circuits = [each for each in session.circuits if self._panel_of(each) is subject]
             if of == "circuit":
                 return list(circuits)
-            return [outlet for each in circuits for outlet in self.wiring.on(each)]
+            return [outlet for each in circuits for outlet in wiring.on(each)]
         if subject.of == "room":
-            return [each for each in session.outlets if each.room == subject.id]
-        return [each for key, each in self.subjects.items() if key[0] == of]
+            return [each for each in session.outlets if wiring.rooms.get(each.room) is subject]
+        unit = session.unit_of(subject)
+        return [each for each in session.all_of(of) if wiring.unit_of(each) == unit]
+
+    def _panel_of(self, circuit: Circuit) -> Panel | None:
+        return self.wiring.panels.get(circuit.panel)
 
     def open_questions(self, subject: Subject, word: str) -> tuple[Open, ...]:
         """What would have to be answered, and where, for an unknown word to become known."""
         question = self.book.questions.get(word)
-        above = {each.of: each for each in self.belongs_to(subject)}
+        above = self.above(subject)
         if question is not None:
-            where = next((above[scope] for scope in question.of if scope in above), subject)
+            scope = next((scope for scope in question.of if scope in above), "")
+            where = units.asked_at(self.session, scope, word, above) if scope else subject
             return ((self.key(where)[1], word),)
         if word in self.book.gathers:
             return self._open_behind_gather(word, above)
@@ -129,11 +153,11 @@ class House:
 
     def recorded(self, subject: Subject, word: str) -> Any:
         """The answer that holds for a subject: its own, or that of what it belongs to."""
-        return self._answered(word, {each.of: each for each in self.belongs_to(subject)})
+        return self._answered(word, self.above(subject))
 
     def year_made(self, subject: Subject) -> int | None:
         """The year in which a subject was made or last replaced; None where it is not known."""
-        return years.year_made(self, {each.of: each for each in self.belongs_to(subject)})
+        return years.year_made(self, self.above(subject))
 
     def value(self, word: str, above: Mapping[str, Subject]) -> Any:
         """The value of a word for a subject, with what it belongs to; None for unknown."""
@@ -143,7 +167,11 @@ class House:
             if answer is not None:
                 return answer
             # Who was asked and cannot tell is not helped by a presumption.
-            told = any(word in above[scope].cannot_tell for scope in question.of if scope in above)
+            told = any(
+                word in each.cannot_tell
+                for scope in question.of
+                for each in units.holders(self.session, scope, above)
+            )
             return None if told else question.presume
         if word == "date":
             return self.day
@@ -159,13 +187,13 @@ class House:
         if word == "code_year":
             return years.code_year(self, above)
         provider = self._providers.get(word)
-        scope = self.book.vocabulary.words[word].of[0]
-        return provider(above[scope]) if provider is not None and scope in above else None
+        scope = next((each for each in self.book.vocabulary.words[word].of if each in above), "")
+        return provider(above[scope]) if provider is not None and scope else None
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
         question = self.book.questions.get(word)
         for scope in question.of if question is not None else ():
-            answer = above[scope].answer(word) if scope in above else None
+            answer = units.answer_at(self.session, scope, word, above)
             if answer is not None:
                 return answer
         return self._shown_by_trips(word, above)
@@ -221,7 +249,7 @@ class House:
             )
         contents = contents_from(outlet.answers) if word == "box_fill_in3" else ()
         if isinstance(contents, tuple):
-            return tuple((outlet.id, question) for question in contents)
+            return tuple((self.key(outlet)[1], question) for question in contents)
         return ()
 
     def _protected(self, outlet: Subject, kind: str) -> bool | None:
@@ -239,7 +267,7 @@ class House:
         """Whether a protective device can be reached, and the question that tells."""
         outlet = self.wiring.outlets.get(by)
         if outlet is not None:
-            word, subject = "readily_accessible", outlet.id
+            word, subject = "readily_accessible", by
             held = self.recorded(outlet, word)
         else:
             circuit = self.wiring.circuits[by]

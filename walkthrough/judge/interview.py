@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import verdicts_on
+from walkthrough.judge.units import answer_at
 from walkthrough.rulebook.declarations import Question
 from walkthrough.survey.model import Outlet, Subject
 
@@ -58,7 +59,8 @@ def years_to_ask(house: House, subject: Subject) -> Iterator[Ask]:
     for word, question in house.book.questions.items():
         if word not in taken or subject.of not in question.of:
             continue
-        if subject.answer(word) is not None or word in subject.cannot_tell:
+        told = answer_at(house.session, subject.of, word, house.above(subject))
+        if told is not None or word in subject.cannot_tell:
             continue
         sense = house.book.asked_when.get(word)
         if sense is None or sense.truth(house.situation(subject)) is not False:
@@ -89,4 +91,5 @@ def _concerned(house: House, subject: Subject) -> list[Subject]:
         return [each for each in house.belongs_to(subject) if each is not subject]
     if subject.of in ("circuit", "room"):
         return house.children(subject, "outlet")
-    return []
+    # What is asked of the whole building is waited for by its units.
+    return [] if house.is_judged(subject) else list(house.session.units)

@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from walkthrough.judge.house import House, SubjectKey
-from walkthrough.rulebook.decide import Decision, decide
+from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
 from walkthrough.rulebook.rulebook import Rulebook
@@ -156,7 +157,7 @@ class Judgement:
         points = self.house.tracer.receptacle_points
         found: list[Sample] = []
         for room in self.session.rooms:
-            here = [each for each in self.session.outlets if each.room == room.id]
+            here = self.house.children(room, "outlet")
             here = [each for each in here if str(each.answer("point")) in points]
             beyond = sum(
                 int(str(answer))
@@ -165,7 +166,9 @@ class Judgement:
             )
             tested = sum(bool(each.readings) for each in here)
             if here or beyond:
-                found.append(Sample(room.name, tested, len(here) + beyond))
+                home = self.session.home(room)
+                name = f"{room.name} ({home})" if home else room.name
+                found.append(Sample(name, tested, len(here) + beyond))
         return found
 
     def _counted_limits(self, name: str, subject: Subject) -> list[NotTested]:
@@ -284,6 +287,8 @@ def judge_house(house: House) -> Judgement:
 
 def verdicts_on(house: House, subject: Subject) -> Iterator[Verdict]:
     """The verdicts of every rule on one subject."""
+    if not house.is_judged(subject):
+        return
     of, name = house.key(subject)
     facts = house.situation(subject)
     for rule in house.book.rules_of.get(of, ()):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Iterator
 
+from walkthrough.judge import units
 from walkthrough.judge.house import House, SubjectKey
 from walkthrough.judge.judge import Verdict
 from walkthrough.rulebook.conditions import leaves
@@ -74,9 +75,11 @@ def behind(house: House, verdict: Verdict) -> list[tuple[Subject, str]]:
 def _told_by(house: House, subject: Subject, word: str) -> Iterator[tuple[Subject, str]]:
     question = house.book.questions.get(word)
     if question is not None:
-        above = {each.of: each for each in house.belongs_to(subject)}
-        asked = [above[of] for of in question.of if of in above]
-        yield next((each for each in asked if each.answer(word) is not None), asked[0]), word
+        above = house.above(subject)
+        scopes = [of for of in question.of if of in above]
+        holders = (each for of in scopes for each in units.holders(house.session, of, above))
+        told = next((each for each in holders if each.answer(word) is not None), None)
+        yield told or units.asked_at(house.session, scopes[0], word, above), word
     elif isinstance(subject, Outlet) and word.endswith(_PROTECTION):
         # Protection is told at the outlet itself, at what feeds it, and at the breaker.
         for each in (subject, *(step.outlet for step in house.wiring.upstream(subject))):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from walkthrough.judge.units import answer_at, asked_at, holders
 from walkthrough.rulebook.declarations import SEES
 from walkthrough.rulebook.rulebook import YearSource
 from walkthrough.survey.model import Subject
@@ -23,7 +24,7 @@ _DEPTH = {scope: place for place, scope in enumerate(SEES["outlet"])}
 def year_made(house: House, above: Above) -> int | None:
     """The year that counts; None where it is not known, and a wider one would be a guess."""
     for source in _sources(house, above):
-        year = above[source.of].answer(source.take)
+        year = answer_at(house.session, source.of, source.take, above)
         if year is not None:
             return int(str(year))
         if _is_missing(house, source, above):
@@ -44,7 +45,10 @@ def open_years(house: House, above: Above) -> tuple[Open, ...]:
     """The year that is missing: of later work, else the widest, which settles the most."""
     sources = _sources(house, above)
     missing = [each for each in sources if _is_missing(house, each, above)] or sources[-1:]
-    return tuple((house.key(above[each.of])[1], each.take) for each in missing[:1])
+    return tuple(
+        (house.key(asked_at(house.session, each.of, each.take, above))[1], each.take)
+        for each in missing[:1]
+    )
 
 
 def _sources(house: House, above: Above) -> list[YearSource]:
@@ -59,10 +63,10 @@ def _sources(house: House, above: Above) -> list[YearSource]:
 
 def _is_missing(house: House, source: YearSource, above: Above) -> bool:
     """Whether a year should be here: asked for in vain, or of work that was done here."""
-    if source.take in above[source.of].cannot_tell:
+    if any(source.take in each.cannot_tell for each in holders(house.session, source.of, above)):
         return True
     told = any(
-        above[each.of].answer(source.take) is not None
+        answer_at(house.session, each.of, source.take, above) is not None
         for each in _sources(house, above)
         if each.take == source.take
     )

@@ -38,7 +38,7 @@ def assumed(
             each
             for each in session.outlets
             if each.circuit == outlet.circuit
-            and each.id != outlet.id
+            and each is not outlet
             and each.answer("point") == outlet.answer("point")
         ]
         taken: dict[str, AnswerValue] = {}
@@ -48,7 +48,9 @@ def assumed(
             values = [value for each in others if (value := each.answer(word)) is not None]
             if values and all(value == values[0] for value in values):
                 taken[word] = values[0]
-        found += [Assumption(outlet.id, word, value) for word, value in taken.items()]
+        found += [
+            Assumption(session.reference(outlet), word, value) for word, value in taken.items()
+        ]
         lacks = {word: each for word, each in missing.items() if outlet.answer(word) is None}
         outlets.append(changed(outlet, {**lacks, **taken}, book.questions))
     return session.model_copy(update={"outlets": outlets}), tuple(found)

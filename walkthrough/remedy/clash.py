@@ -17,7 +17,7 @@ def clashes(bench: Bench, key: Broken, rule: Rule) -> tuple[str, ...]:
     """What bars each action that could clear a rule: a condition, or where none does, a rule."""
     house = bench.house
     subject = house.subjects[key[:2]]
-    above = {each.of: each for each in house.belongs_to(subject)}
+    above = house.above(subject)
     near = [above[of] for of in ("outlet", "circuit") if of in above]
     outlets = house.wiring.on(subject) if isinstance(subject, Circuit) else []
     by_condition: dict[str, dict[str, None]] = {}
@@ -31,7 +31,7 @@ def clashes(bench: Bench, key: Broken, rule: Rule) -> tuple[str, ...]:
     said = [f"{', '.join(codes)}: {why}" for why, codes in (by_condition or by_rule).items()]
     circuit = above.get("circuit")
     loose = house.wiring.on(circuit) if isinstance(circuit, Circuit) else []
-    names = [each.id for each in loose if not house.wiring.path_is_known(each)]
+    names = [house.wiring.name(each) for each in loose if not house.wiring.path_is_known(each)]
     if names:
         said.append(
             f"the order of {', '.join(names)} is not known: only what is right for every order does"

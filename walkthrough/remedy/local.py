@@ -90,7 +90,7 @@ class Place:
         self.exact = exact
         self.aim, self.year = aim, year
         self.key = house.key(subject)
-        self.above: dict[str, Subject] = {each.of: each for each in house.belongs_to(subject)}
+        self.above = house.above(subject)
         self.keeps = actions.keeps.truth(house.situation(subject)) is True
         here = actions.at[subject.of]
         self._movable = changeable(actions, subject.of)

@@ -62,7 +62,7 @@ def _may_go(house: House, actions: Actions, before: Collection[Broken], child: S
 
 
 def _loose(house: House, actions: Actions, child: Subject) -> Situation:
-    above: dict[str, Subject] = {each.of: each for each in house.belongs_to(child)}
+    above = house.above(child)
     movable = changeable(actions, "outlet")
     if actions.keeps.truth(house.situation(child)) is True:
         # It is judged with these as they were as well: no plan gets past that.

@@ -28,8 +28,9 @@ def if_opened(planner: Planner, circuits: Sequence[Circuit]) -> Opened | None:
     loose = [each for one in circuits for each in wiring.on(one) if not wiring.path_is_known(each)]
     if not loose:
         return None
+    name = wiring.name
     found = [
-        Opened(first.id, tuple(each.id for each in loose if each is not first), solved)
+        Opened(name(first), tuple(name(e) for e in loose if e is not first), solved)
         for first in (each for one in circuits for each in wiring.on(one))
         for solved in _tried(planner, circuits, loose, first)
         if not solved.left
@@ -40,12 +41,14 @@ def if_opened(planner: Planner, circuits: Sequence[Circuit]) -> Opened | None:
 def _tried(
     planner: Planner, circuits: Sequence[Circuit], loose: Sequence[Outlet], first: Outlet
 ) -> Iterator[Solved]:
-    names = {each.id for each in loose}
+    name = planner.record.reference
+    names = {planner.house.wiring.name(each) for each in loose}
+    begin = planner.house.wiring.name(first)
 
     def seen(outlet: Outlet) -> Outlet:
-        if outlet.id not in names:
+        if name(outlet) not in names:
             return outlet
-        fed_from = PANEL if outlet.id == first.id else first.id
+        fed_from = PANEL if name(outlet) == begin else begin
         update = {"fed_from": fed_from, "side": "through", "order_known_by": "observed"}
         return outlet.model_copy(update=update)
 

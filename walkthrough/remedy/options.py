@@ -134,7 +134,7 @@ class Bench:
         self, outlet: Outlet, around: tuple[tuple[str, Any], ...], arriving: Arriving, first: bool
     ) -> Stream:
         """Every way of dealing with an outlet, the cheapest first; `first`: it must be an AFCI."""
-        key = (self.places["outlet", outlet.id], around, arriving, first)
+        key = (self.places[self.house.key(outlet)], around, arriving, first)
         if key not in self._options:
             made = self._made(outlet, around, arriving)
             self._options[key] = Stream(
@@ -150,10 +150,10 @@ class Bench:
         self, outlet: Outlet, around: tuple[tuple[str, Any], ...], arriving: Arriving
     ) -> Iterator[tuple[int, Option | None]]:
         """The options by what they begin with, the cheapest first; each beginning is announced."""
-        house, place = self.house, self.places["outlet", outlet.id]
+        house, place = self.house, self.places[self.house.key(outlet)]
         room = outlet.room if self.choice and self.choice.declared.local else ""
         starts, minor = self._starts(place)
-        refused = self.refused.setdefault(("outlet", outlet.id), [])
+        refused = self.refused.setdefault(house.key(outlet), [])
 
         def words(changes: Changes) -> dict[str, bool | None]:
             return protection_words(house, outlet, self._own(outlet, changes, room), arriving)
@@ -191,7 +191,7 @@ class Bench:
     def _own(self, outlet: Outlet, changes: Changes, room: str) -> Arriving:
         """What the device of an outlet gives after changes."""
         key = (
-            self.places["outlet", outlet.id],
+            self.places[self.house.key(outlet)],
             changes.get("device", 0),
             changes.get("test_result", 0),
             room,

@@ -110,7 +110,9 @@ class Plan:
     def _gravity(self, part: Part) -> tuple[int, ...]:
         planner = self.planner
         circuits = [planner.session.circuit(name) for name in part.names]
-        panel = [each for each in planner.session.panels if each.id == part.panel]
+        panel = [
+            each for each in planner.session.panels if planner.house.wiring.name(each) == part.panel
+        ]
         subjects = [*planner.subjects(each for each in circuits if each is not None), *panel]
         severities = Counter(planner.found.severity(e) for e in planner.to_clear(subjects))
         return tuple(severities[each] for each in SEVERITIES)
@@ -208,25 +210,27 @@ def _item(planner: Planner, work: Work, done: Done, action: Action, why: tuple[s
                 "The box was not opened: look whether its room and depth do for the device."
             )
         if action.declared.wires and done.changes.get("test_result") is not None:
+            name = planner.house.wiring.name
             fed = [each for each in planner.session.outlets if each.fed_from == done.at]
-            load = tuple(each.id for each in fed if (done.at, each.id) in work.on_load)
-            line = tuple(each.id for each in fed if each.id not in load)
+            load = tuple(name(each) for each in fed if (done.at, name(each)) in work.on_load)
+            line = tuple(name(each) for each in fed if name(each) not in load)
             notes += _guessed(planner, work, done.at)
     return Item(done, action, price, why, tuple(notes), load, line)
 
 
 def _guessed(planner: Planner, work: Work, device: str) -> Iterator[str]:
     """What of the order below a device is not known for sure: the TEST has to show it."""
+    called = planner.house.wiring.name
     below, ends = set[str](), [name for at, name in work.on_load if at == device]
     while ends:
         here = ends.pop()
         below.add(here)
-        fed = [each.id for each in planner.session.outlets if each.fed_from == here]
+        fed = [called(each) for each in planner.session.outlets if each.fed_from == here]
         ends += [each for each in fed if each not in below]
     guessed = [
-        each.id
+        called(each)
         for each in planner.session.outlets
-        if each.id in below and each.order_known_by not in SURE
+        if called(each) in below and each.order_known_by not in SURE
     ]
     if guessed:
         yield (
@@ -278,6 +282,7 @@ def _same(one: Work, other: Work) -> bool:
 def _panel_part(planner: Planner, panel: Panel) -> Iterator[Part]:
     """What is done at the panel itself: every set of its actions is tried, the cheapest first."""
     here = planner.actions.at["panel"]
+    name = planner.house.wiring.name(panel)
     price = planner.prices.of
     ways = sorted(
         (way for count in range(len(here) + 1) for way in itertools.combinations(here, count)),
@@ -298,15 +303,15 @@ def _panel_part(planner: Planner, panel: Panel) -> Iterator[Part]:
             items = tuple(
                 Item(done, action, price(action.declared.price), why) for done, action in work.items
             )
-            yield Part((), panel.id, Solved((), work), items)
+            yield Part((), name, Solved((), work), items)
             return
     unsolved = tuple(Left(e.key, e.rule, e.says, (NOTHING_KNOWN,)) for e in left)
-    yield Part((), panel.id, Solved((), Work(), unsolved), ())
+    yield Part((), name, Solved((), Work(), unsolved), ())
 
 
 def _at_panel(planner: Planner, panel: Panel, way: Sequence[Action]) -> Iterator[Done]:
     for action in way:
-        yield Done("panel", panel.id, (action,), action.declared.sets)
+        yield Done("panel", planner.house.wiring.name(panel), (action,), action.declared.sets)
         if action.over is None:
             continue
         for circuit in planner.house.children(panel, "circuit"):

@@ -215,17 +215,17 @@ class Planner:
         wiring, session = self.house.wiring, self.session
         shown = tuple(
             tuple(
-                by == subject.id or (by in wiring.outlets and wiring.outlets[by].circuit)
+                by == wiring.name(subject) or (by in wiring.outlets and wiring.outlets[by].circuit)
                 for by in self.house.tracer.protection(subject, kind).by
             )
             for kind in kinds(self.house)
         )
         answers = {**subject.answers, **subject.readings}
         return (
-            (subject.circuit, subject.room, shown, self._before.get(subject.id)),
+            (subject.circuit, subject.room, shown, self._before.get(wiring.name(subject))),
             tuple(sorted((word, str(value)) for word, value in answers.items())),
             (self.house.recorded(subject, "test_result"), tuple(subject.cannot_tell)),
-            sum(each.fed_from == subject.id for each in session.outlets),
+            sum(each.fed_from == wiring.name(subject) for each in session.outlets),
             subject.order_known_by == "unknown",
         )
 
@@ -280,11 +280,11 @@ class Planner:
     def _as_before(self, after: Session) -> Session | None:
         """The record after the work, but added outlets still said to be added ones."""
         words = self.actions.kept_words
-        was = {each.id: each for each in self.session.outlets}
+        was = self.session.references(self.session.outlets)
         outlets: list[Outlet] = []
         differs = False
-        for each in after.outlets:
-            old = was[each.id]
+        for name, each in after.references(after.outlets).items():
+            old = was.get(name, each)
             keeps = self.actions.keeps.truth(self.house.situation(old)) is True
             if keeps and any(old.answer(word) != each.answer(word) for word in words):
                 differs = True

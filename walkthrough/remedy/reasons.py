@@ -85,18 +85,18 @@ def _tries(
     assert rest is not None
     for breach in _without(planner, circuits, work, done, action):
         outlet = planner.house.wiring.outlets.get(breach.key[1])
-        if outlet is None or any(each.at == outlet.id and each.wires for each in work.done):
+        if outlet is None or any(each.at == breach.key[1] and each.wires for each in work.done):
             continue
-        place = planner.bench(circuits, None, leave=False, every=False).places["outlet", outlet.id]
+        place = planner.bench(circuits, None, leave=False, every=False).places[breach.key[:2]]
         for other in place.here:
             if other.declared.wires and could(planner.house, other, breach.rule):
                 changes, ruled = place.perform([other], _around(rest))
                 if ruled is not None and not ruled.quiet:
-                    yield outlet.id, other, partial(str, ruled.says)
+                    yield breach.key[1], other, partial(str, ruled.says)
                 elif ruled is None:
-                    extra = Done("outlet", outlet.id, (other,), changes)
+                    extra = Done("outlet", breach.key[1], (other,), changes)
                     more = replace(rest, done=(*rest.done, extra))
-                    yield outlet.id, other, partial(_fails, planner, circuits, more)
+                    yield breach.key[1], other, partial(_fails, planner, circuits, more)
 
 
 def _fails(planner: Planner, circuits: Sequence[Circuit], work: Work) -> str:

@@ -60,7 +60,7 @@ class Search:
 
     def __init__(self, bench: Bench, circuits: Sequence[Circuit]) -> None:
         self.bench, self.circuits = bench, tuple(circuits)
-        self._forest = {each.id + "/" + each.panel: forest(bench.house, each) for each in circuits}
+        self._forest = {id(each): forest(bench.house, each) for each in circuits}
         self._least: dict[Any, int | None] = {}
 
     def plans(self) -> Iterator[Found]:
@@ -128,7 +128,7 @@ class Search:
 
     def least(self, need: _Need) -> int | None:
         """The least cost of a place and all below it; None where nothing does."""
-        key = (need.branch.outlet.id, need.around, need.arriving, need.first)
+        key = (need.branch.name, need.around, need.arriving, need.first)
         if key not in self._least:
             found: int | None = None
             stream = self._stream(need)
@@ -171,7 +171,7 @@ class Search:
             yield (
                 sum(extra for extra, _, _ in sides),
                 tuple(each for _, each, _ in sides),
-                tuple(each.branch.outlet.id for _, each, on_load in sides if on_load),
+                tuple(each.branch.name for _, each, on_load in sides if on_load),
             )
 
     def _sides(self, need: _Need, option: Option) -> list[list[tuple[int, _Need, bool]]]:
@@ -188,12 +188,12 @@ class Search:
         if not option.own:
             return [[side(each, False)] for each in branch.fed]
         if not option.wires:
-            return [[side(each, each.outlet.id in branch.load)] for each in branch.fed]
+            return [[side(each, each.name in branch.load)] for each in branch.fed]
         sides = (False,) if self.bench.wants_own(branch.outlet) else (True, False)
         return [[side(each, load) for load in sides] for each in branch.fed]
 
     def _needs(self, head: Head) -> list[_Need]:
-        roots = self._forest[head.circuit.id + "/" + head.circuit.panel]
+        roots = self._forest[id(head.circuit)]
         return [_Need(each, head.around, head.arriving, head.first) for each in roots]
 
     def _found(
@@ -212,7 +212,7 @@ class Search:
             taken, step = taken
             steps.append(step)
         for step in reversed(steps):
-            name = step.need.branch.outlet.id
+            name = step.need.branch.name
             if step.option.actions:
                 done.append(Done("outlet", name, step.option.actions, step.option.changes))
             on_load |= {(name, each) for each in step.on_load}

@@ -37,6 +37,7 @@ class Branch:
     """An outlet with what it feeds; `load` are those that hang on its device as it was found."""
 
     outlet: Outlet
+    name: str
     fed: list[Branch] = field(default_factory=list)
     load: frozenset[str] = frozenset()
 
@@ -48,32 +49,33 @@ def forest(house: House, circuit: Circuit) -> list[Branch]:
     comes from the panel and by its own device, which is right for every possible order.
     """
     outlets = house.wiring.on(circuit)
-    branches = {each.id: Branch(each) for each in outlets}
+    name = house.wiring.name
+    branches = {name(each): Branch(each, name(each)) for each in outlets}
     roots: list[Branch] = []
     for each in outlets:
         feeder = branches.get(each.fed_from) if each.order_known_by != "unknown" else None
-        (feeder.fed if feeder is not None else roots).append(branches[each.id])
+        (feeder.fed if feeder is not None else roots).append(branches[name(each)])
     reached: set[str] = set()
 
     def settle(branch: Branch) -> set[str]:
         """All below a branch; which of them hang on its device is worked out on the way."""
-        reached.add(branch.outlet.id)
-        branch.fed = [each for each in branch.fed if each.outlet.id not in reached]
-        below = {each.outlet.id: settle(each) for each in branch.fed}
+        reached.add(branch.name)
+        branch.fed = [each for each in branch.fed if each.name not in reached]
+        below = {each.name: settle(each) for each in branch.fed}
         branch.load = frozenset(
-            name
-            for name, ids in below.items()
-            if any(branch.outlet.id in shown(house, house.wiring.outlets[one]) for one in ids)
+            one
+            for one, ids in below.items()
+            if any(branch.name in shown(house, house.wiring.outlets[each]) for each in ids)
         )
-        return {branch.outlet.id, *(one for ids in below.values() for one in ids)}
+        return {branch.name, *(one for ids in below.values() for one in ids)}
 
     for root in roots:
         settle(root)
     for each in outlets:
         # A record that goes in a circle has no beginning: one is made.
-        if each.id not in reached:
-            roots.append(branches[each.id])
-            settle(branches[each.id])
+        if name(each) not in reached:
+            roots.append(branches[name(each)])
+            settle(branches[name(each)])
     return roots
 
 
@@ -122,7 +124,7 @@ def protection_words(
         by = [
             house.wiring.outlets[each]
             for each in house.tracer.protection(outlet, kind).by
-            if each != outlet.id and each in house.wiring.outlets
+            if each != house.wiring.name(outlet) and each in house.wiring.outlets
         ]
         covers = [each for each in own if each.kind == kind]
         # A kept device counts where it was shown to reach.
@@ -147,7 +149,7 @@ def own_cover(house: House, outlet: Outlet, changes: Changes, room: str = "") ->
         return frozenset(
             Cover(kind, True, reached, room)
             for kind in kinds(house)
-            if outlet.id in house.tracer.protection(outlet, kind).by
+            if house.wiring.name(outlet) in house.tracer.protection(outlet, kind).by
         )
     if house.tracer.tables.credit.get(str(changes.get("test_result"))) != "good":
         return NOTHING
@@ -165,7 +167,9 @@ def expected_fill_in3(house: House, outlet: Outlet) -> float | None:
     size = _WIRE.search(str(circuit.answer("conductor"))) if circuit is not None else None
     if circuit is None or size is None or outlet.order_known_by == "unknown":
         return None
-    cables = 1 + sum(each.fed_from == outlet.id for each in house.wiring.on(circuit))
+    cables = 1 + sum(
+        each.fed_from == house.wiring.name(outlet) for each in house.wiring.on(circuit)
+    )
     contents = BoxContents(
         wires={size[0]: 2 * cables},
         grounds=cables if outlet.answer("equipment_ground") in ("connected", "loose") else 0,

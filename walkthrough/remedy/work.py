@@ -86,21 +86,22 @@ def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Que
     protective = {done.at for _, done in every if done.changes.get("test_result") is not None}
     wired = {done.at for _, done in every if done.of == "outlet" and done.wires}
     gone = {done.at for _, done in every if done.removed}
-    feeds = {each.id: (each.fed_from, each.side) for each in session.outlets}
+    called = session.references(session.outlets)
+    feeds = {name: (each.fed_from, each.side) for name, each in called.items()}
 
-    def outlet_after(outlet: Outlet) -> Outlet:
-        after = changed(outlet, changes.get(("outlet", outlet.id), {}), questions)
+    def outlet_after(name: str, outlet: Outlet) -> Outlet:
+        after = changed(outlet, changes.get(("outlet", name), {}), questions)
         fed_from, side = after.fed_from, after.side
         if fed_from in wired:
             elsewhere: Side = "line" if fed_from in protective else "through"
-            side = "load" if (fed_from, outlet.id) in on_load else elsewhere
+            side = "load" if (fed_from, name) in on_load else elsewhere
         seen: set[str] = set()
         while fed_from in gone and fed_from not in seen:
             # What hung on a receptacle that was taken out is spliced through to what fed it.
             seen.add(fed_from)
             fed_from, side = feeds[fed_from]
         known = after.order_known_by
-        if outlet.id in tested and known != "unknown":
+        if name in tested and known != "unknown":
             known = "observed"
         update = {"fed_from": fed_from, "side": side, "order_known_by": known}
         return after.model_copy(update=update)
@@ -108,7 +109,7 @@ def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Que
     def circuit_after(circuit: Circuit) -> Circuit:
         return changed(circuit, changes.get(("circuit", session.reference(circuit)), {}), questions)
 
-    outlets = [outlet_after(each) for each in session.outlets if each.id not in gone]
+    outlets = {name: outlet_after(name, each) for name, each in called.items() if name not in gone}
     touched = wired | {done.at for _, done in every if done.of == "circuit" and done.tested}
     trips = [each for each in session.trips if each.at not in touched and each.at not in gone]
     trips += [
@@ -118,23 +119,28 @@ def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Que
     ]
     circuits = [circuit_after(each) for each in session.circuits]
     return session.model_copy(
-        update={"outlets": outlets, "circuits": circuits, "trips": trips, "findings": []}
+        update={
+            "outlets": list(outlets.values()),
+            "circuits": circuits,
+            "trips": trips,
+            "findings": [],
+        }
     )
 
 
-def _behind(device: str, outlets: Iterable[Outlet]) -> list[str]:
+def _behind(device: str, outlets: Mapping[str, Outlet]) -> list[str]:
     """The device and all that hangs on its LOAD, as its TEST shows when the work is done."""
-    fed: dict[str, list[Outlet]] = {}
-    for each in outlets:
+    fed: dict[str, list[str]] = {}
+    for name, each in outlets.items():
         if each.fed_from != PANEL and each.order_known_by != "unknown":
-            fed.setdefault(each.fed_from, []).append(each)
+            fed.setdefault(each.fed_from, []).append(name)
     found = {device: None}
-    open_ends = [each for each in fed.get(device, ()) if each.side == "load"]
+    open_ends = [each for each in fed.get(device, ()) if outlets[each].side == "load"]
     while open_ends:
         here = open_ends.pop()
-        if here.id not in found:
-            found[here.id] = None
-            open_ends += fed.get(here.id, ())
+        if here not in found:
+            found[here] = None
+            open_ends += fed.get(here, ())
     return list(found)
 
 

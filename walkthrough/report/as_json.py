@@ -32,7 +32,11 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         "date": next((day.isoformat() for each in judged.chosen if (day := each.house.day)), None),
         "notices": list(dict.fromkeys(each for one in judged.all for each in one.book.notices)),
         "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
-        "outlets": [_outlet(judged, outlet) for outlet in session.outlets],
+        "units": [{"id": unit.id, "name": session.home(unit)} for unit in session.units],
+        "outlets": [
+            _outlet(judged, name, outlet)
+            for name, outlet in session.references(session.outlets).items()
+        ],
         "deficiencies": [_finding(told) for told in judged.findings],
         "ask_the_ahj": [each for one in judged.all for each in _disputed(one)],
         "undecided": [
@@ -43,7 +47,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             {"subject": each.subject, "reason": each.reason} for each in judged.not_tested
         ],
         "notes": [
-            {"subject": session.name_of(each), "of": each.of, "note": each.note}
+            {"subject": session.reference(each), "of": each.of, "note": each.note}
             for each in session.subjects()
             if each.note
         ],
@@ -80,13 +84,14 @@ def _ruleset(judgement: Judgement) -> dict[str, Any]:
     }
 
 
-def _outlet(judged: Judged, outlet: Outlet) -> dict[str, Any]:
+def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
     session = judged.session
     on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
     # What is there hangs on no year.
     there = on_it[:1] or ([judged.as_built.there] if judged.as_built else [])
     return {
-        "id": outlet.id,
+        "id": name,
+        "unit": session.unit_of(outlet),
         "room": room.name if (room := session.room(outlet.room)) else outlet.room,
         "circuit": outlet.circuit,
         "at": outlet.at,

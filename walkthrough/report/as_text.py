@@ -11,8 +11,8 @@ from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
-from walkthrough.report.text import clean
-from walkthrough.survey.model import Finding, Outlet
+from walkthrough.report.text import clean, joined
+from walkthrough.survey.model import Finding, Outlet, Unit
 from walkthrough.survey.photos import Photo
 
 WIDTH = 96
@@ -69,7 +69,7 @@ def _notes(judged: Judged) -> Iterator[str]:
     if noted:
         yield from _heading("Notes")
     for each in noted:
-        yield from _wrapped(each.note, f"{session.name_of(each)}: ")
+        yield from _wrapped(each.note, f"{session.reference(each)}: ")
 
 
 def _photos(photos: Sequence[Photo]) -> Iterator[str]:
@@ -126,7 +126,7 @@ def _demanded(judgement: Judgement, first: str) -> Iterator[str]:
             each.subject
             for each in judgement.undecided
             if each.decision.rule.declared.topic == demand.topic
-        } - {each.id for each in needing}
+        } - {judgement.house.key(each)[1] for each in needing}
         also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
         yield from _wrapped(
             f"{title}: asked at {len(needing)} outlets; there at {found['yes']}, "
@@ -205,11 +205,13 @@ def _place(judgement: Judgement, finding: Finding) -> str:
     subject = judgement.house.subjects[finding.of, finding.subject]
     if isinstance(subject, Outlet):
         room = judgement.session.room(subject.room)
-        return (
-            f"{subject.id}, {room.name if room else subject.room}, {subject.at} ({subject.circuit})"
-        )
+        parts = (finding.subject, room.name if room else subject.room)
+        home = judgement.session.home(subject)
+        return f"{joined((*parts, home))}, {subject.at} ({subject.circuit})"
     if finding.of == "circuit":
         return f"circuit {finding.subject}, {getattr(subject, 'serves', '')}"
+    if isinstance(subject, Unit):
+        return judgement.session.home(subject)
     return f"{finding.of} {finding.subject}"
 
 
@@ -254,14 +256,14 @@ def _limits(judged: Judged) -> Iterator[str]:
 
 def _protection(judged: Judged) -> Iterator[str]:
     yield from _heading("Every outlet: what is asked, and what is there")
-    for outlet in judged.session.outlets:
+    for name, outlet in judged.session.references(judged.session.outlets).items():
         on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
         if not on_it and judged.as_built:
             there = _there(judged.as_built.there, outlet)
-            yield from _wrapped(f"{there} (year not known, or too old)", f"{outlet.id}: ")
+            yield from _wrapped(f"{there} (year not known, or too old)", f"{name}: ")
         for judgement in on_it:
             under = f" ({judgement.under})" if len(judged.all) > 1 else ""
-            yield from _wrapped(_there(judgement, outlet), f"{outlet.id}{under}: ")
+            yield from _wrapped(_there(judgement, outlet), f"{name}{under}: ")
 
 
 def _there(judgement: Judgement, outlet: Outlet) -> str:

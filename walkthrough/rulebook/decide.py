@@ -7,7 +7,8 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import Any, cast
 
-from walkthrough.rulebook.declarations import FindingKind, Outcome
+from walkthrough.rulebook.decision import Decision
+from walkthrough.rulebook.declarations import Outcome
 from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rule, Rulebook
@@ -17,31 +18,11 @@ from walkthrough.rulebook.support import deciding_words
 _HELD_AGAINST = ("deficient", "ask the AHJ")
 
 
-@dataclass(frozen=True)
-class Decision:
-    """What a rule says of a subject.
-
-    `demanded`: the rule applies here and is not excepted, whether or not it is fulfilled.
-    `waits_for` are the base words that could still change an undecided outcome, and `asks` those
-    of them that could still turn it into a deficiency or a dispute, or away from one; `excepted_by`
-    are the sections of the exceptions that hold; `readings` the two sides of a dispute.
-    """
-
-    rule: Rule
-    outcome: Outcome
-    kind: FindingKind
-    waits_for: tuple[str, ...] = ()
-    excepted_by: tuple[str, ...] = ()
-    readings: tuple[str, ...] = ()
-    demanded: bool = False
-    asks: tuple[str, ...] = ()
-
-
 def decide(rule: Rule, situation: Situation, book: Rulebook) -> Decision:
     """Judge one rule; Kleene's logic first, and the deciding words where that leaves it open."""
     applies = rule.when.truth(situation)
     if applies is False:
-        return Decision(rule, "not applicable", rule.declared.kind)
+        return rule.not_applicable
     excepted = either(exempt.when.truth(situation) for exempt in rule.exceptions)
     if applies and excepted:
         return _finish(rule, situation, "excepted")
@@ -66,23 +47,25 @@ def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
     kind = rule.declared.kind
     if rule.defect_when is not None and rule.defect_when.truth(situation):
         kind = "defect"
-    return Decision(
-        rule,
-        outcome,
-        kind,
-        excepted_by=tuple(
+    demanded = outcome in ("met", "deficient", "ask the AHJ")
+    excepted_by: tuple[str, ...] = ()
+    readings: tuple[str, ...] = ()
+    if outcome == "excepted":
+        excepted_by = tuple(
             section
             for exempt in rule.exceptions
-            if outcome == "excepted" and exempt.when.truth(situation)
+            if exempt.when.truth(situation)
             for section in exempt.declared.cite
-        ),
-        readings=tuple(
+        )
+    elif outcome == "ask the AHJ":
+        readings = tuple(
             reading
             for dispute in rule.disputed
-            if outcome == "ask the AHJ" and dispute.when.truth(situation) is not False
+            if dispute.when.truth(situation) is not False
             for reading in dispute.readings
-        ),
-        demanded=outcome in ("met", "deficient", "ask the AHJ"),
+        )
+    return Decision(
+        rule, outcome, kind, excepted_by=excepted_by, readings=readings, demanded=demanded
     )
 
 

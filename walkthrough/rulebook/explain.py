@@ -25,7 +25,7 @@ from walkthrough.rulebook.conditions import (
     Term,
     leaves,
 )
-from walkthrough.rulebook.decide import Decision
+from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.kleene import Truth, evaluate, operand_value
 from walkthrough.rulebook.rulebook import Condition, Rulebook
 from walkthrough.rulebook.situation import Situation

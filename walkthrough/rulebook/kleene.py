@@ -169,24 +169,16 @@ def compiled(node: Node) -> Callable[[Facts], bool]:
     Only values gathered from checked nodes reach the compiled text, as constants by number.
     """
     constants: list[object] = []
-    source = _source(node, constants)
-    code = compile(f"lambda facts, constants: {source}", "<ruleset>", "eval")
-    made: Callable[[Facts, list[object]], bool] = eval(code, {"__builtins__": {}})
-    return lambda facts: made(facts, constants)
-
-
-def truth_of(node: Node, quick: Callable[[Facts], bool], facts: Facts) -> Truth:
-    """The truth of a condition: by its compiled form, and by Kleene's tables past an unknown."""
-    try:
-        return bool(quick(facts))
-    except Unknown:
-        return evaluate(node, facts)
+    code = compile(f"lambda facts: {_source(node, constants)}", "<ruleset>", "eval")
+    names = {f"constant_{number}": value for number, value in enumerate(constants)}
+    made: Callable[[Facts], bool] = eval(code, {"__builtins__": {}, **names})
+    return made
 
 
 def _source(node: Node, constants: list[object]) -> str:
     def constant(value: object) -> str:
         constants.append(value)
-        return f"constants[{len(constants) - 1}]"
+        return f"constant_{len(constants) - 1}"
 
     def operand(each: Operand) -> str:
         match each:

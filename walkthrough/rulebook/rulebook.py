@@ -12,6 +12,7 @@ from walkthrough.rulebook.conditions import (
     Node,
     leaves,
 )
+from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import (
     AsBuilt,
     Deadline,
@@ -24,7 +25,7 @@ from walkthrough.rulebook.declarations import (
     RuleDeclared,
     TableDeclared,
 )
-from walkthrough.rulebook.kleene import Facts, Truth, compiled, truth_of
+from walkthrough.rulebook.kleene import Facts, Truth, Unknown, compiled, evaluate
 from walkthrough.rulebook.words import Vocabulary
 
 
@@ -41,7 +42,11 @@ class Condition:
         return cls(text, node, compiled(node))
 
     def truth(self, facts: Facts) -> Truth:
-        return truth_of(self.node, self.quick, facts)
+        """By the compiled form, and by Kleene's tables past an unknown."""
+        try:
+            return bool(self.quick(facts))
+        except Unknown:
+            return evaluate(self.node, facts)
 
 
 @dataclass(frozen=True)
@@ -116,6 +121,11 @@ class Rule:
     def words(self) -> frozenset[str]:
         """The base words that the outcome can depend on."""
         return frozenset(word for node in self.conditions for word in leaves(node))
+
+    @cached_property
+    def not_applicable(self) -> Decision:
+        """What most rules say of most subjects: it is always the same, and is made once."""
+        return Decision(self, "not applicable", self.declared.kind)
 
     def outcome(self, truths: tuple[bool, ...]) -> Outcome:
         """The outcome for two-valued truths of `conditions`."""

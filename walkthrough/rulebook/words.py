@@ -111,6 +111,30 @@ DERIVED_WORDS = (
         means="a working AFCI or dual-function receptacle is the first receptacle outlet",
     ),
     Word(
+        "in_unit",
+        "yes-no",
+        ("outlet", "room", "circuit", "panel"),
+        means="belongs to one of several dwelling units that the record tells apart",
+    ),
+    Word(
+        "in_common_area",
+        "yes-no",
+        ("outlet", "room", "circuit", "panel"),
+        means="belongs to none of the dwelling units that the record tells apart",
+    ),
+    Word(
+        "fed_from_other_unit",
+        "yes-no",
+        ("outlet",),
+        means="its circuit comes from or through the panel of a dwelling unit that is not its own",
+    ),
+    Word(
+        "supplies_several_units",
+        "yes-no",
+        ("circuit",),
+        means="outlets of several dwelling units, or of a unit and the common areas, hang on it",
+    ),
+    Word(
         "code_year",
         "number",
         ("outlet", "room", "circuit", "panel", "dwelling"),

@@ -67,7 +67,7 @@ def _plan(kind: type[BaseModel]) -> _Plan:
 
 
 def _table(part: BaseModel, path: str) -> Iterator[str]:
-    """The lines of a part and of everything in it; `path` is its heading, "" for the whole file."""
+    """The text of a part and of everything in it, table by table; `path` is its heading."""
     plan = _plan(type(part))
     values = ((key, getattr(part, name), usual) for name, key, usual in plan.plain)
     yield from _lines({key: value for key, value, usual in values if value != usual})
@@ -102,7 +102,8 @@ def _lines(values: Mapping[str, Any]) -> Iterator[str]:
         # TOML knows nan, but no reading is one, and the record would not load again.
         if isinstance(value, float) and math.isnan(value):
             raise ValueError("a record cannot hold nan")
-    yield from _dumped(_Values(repr(values), values))
+    if values:
+        yield _dumped(_Values(repr(values), values))
 
 
 @dataclass(frozen=True)
@@ -114,7 +115,6 @@ class _Values:
 
 
 @functools.lru_cache(maxsize=8192)
-def _dumped(values: _Values) -> tuple[str, ...]:
+def _dumped(values: _Values) -> str:
     # Of a record that is saved after each answer, all tables but one are as they were.
-    # Split by newline alone: a text may hold characters that Python takes for the end of a line.
-    return tuple(tomli_w.dumps(values.values).split("\n")[:-1])
+    return tomli_w.dumps(values.values).removesuffix("\n")

@@ -12,7 +12,6 @@ import hashlib
 import json
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.model import Session
@@ -60,7 +59,7 @@ class History:
         self.steps.append(step)
         self.place += 1
         self.text = text
-        self._write(step)
+        self._write()
 
     def back(self) -> tuple[Step, str] | None:
         """The last step that holds, and the text of the record without it."""
@@ -99,22 +98,29 @@ class History:
             # Everything had been taken back.
             self.steps, self._ends, self.place = steps, ends, 0
 
-    def _write(self, step: Step) -> None:
+    def _write(self) -> None:
+        """Bring the file up to the steps that hold; what could not be written before comes too."""
         if self._path is None:
             return
-        line = (json.dumps(_as_line(step), ensure_ascii=False) + "\n").encode()
-        begin = self._ends[min(self.place - 1, len(self._ends) - 1)]
+        size = _size(self._path)
+        kept = min(self.place - 1, len(self._ends) - 1)
+        if self._ends[kept] > size:
+            # Another file, or none: its drive was taken away, or is back.
+            kept = 0
+        # Whatever comes of it, the file is cut there: no later end counts any more.
+        del self._ends[kept + 1 :]
+        lines = [_as_line(step) for step in self.steps[kept : self.place]]
         try:
-            with self._path.open("r+b" if self._path.exists() else "wb") as file:
-                file.truncate(begin)
-                file.seek(begin)
-                file.write(line)
+            with self._path.open("r+b" if size else "wb") as file:
+                file.truncate(self._ends[kept])
+                file.seek(self._ends[kept])
+                file.write(b"".join(lines))
         except OSError as error:
             self.problem = error.strerror or str(error)
             return
         self.problem = ""
-        del self._ends[self.place :]
-        self._ends.append(begin + len(line))
+        for line in lines:
+            self._ends.append(self._ends[-1] + len(line))
 
 
 def beside(path: Path) -> Path:
@@ -131,8 +137,7 @@ def with_findings(text: str, session: Session) -> str:
 
 def _told(session: Session) -> str:
     """The text of a record without its findings and the like."""
-    whole = as_toml(session)
-    return whole[: _end_of_entered(whole)]
+    return as_toml(session.model_copy(update={"findings": [], "photo_sums": {}}))
 
 
 def _end_of_entered(whole: str) -> int:
@@ -177,8 +182,15 @@ def _digest(text: str) -> str:
     return hashlib.blake2b(text.encode(), digest_size=12).hexdigest()
 
 
-def _as_line(step: Step) -> dict[str, Any]:
-    return {
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:
+        return 0
+
+
+def _as_line(step: Step) -> bytes:
+    told = {
         "where": step.where,
         "prompt": step.prompt,
         "line": step.line,
@@ -186,6 +198,7 @@ def _as_line(step: Step) -> dict[str, Any]:
         "new": step.new,
         "after": step.after,
     }
+    return (json.dumps(told, ensure_ascii=False) + "\n").encode()
 
 
 def _from_line(line: bytes) -> Step:

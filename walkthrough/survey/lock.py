@@ -73,7 +73,8 @@ def lock(path: Path | str) -> Lock:
         if not _create(file):
             _take_over(path, file)
     except OSError as error:
-        raise Locked(path, f"cannot be locked: {error.strerror or error}") from error
+        reason = error.strerror or str(error)
+        raise Locked(path, f"cannot be opened to write in it: {reason}") from error
     _held.add(file)
     sweep(target)
     return Lock(file)
@@ -85,8 +86,14 @@ def _create(file: Path) -> bool:
         number = os.open(file, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
     except FileExistsError:
         return False
-    with os.fdopen(number, "w", encoding="utf-8") as out:
-        json.dump({"pid": os.getpid(), "machine": platform.node()}, out)
+    try:
+        with os.fdopen(number, "w", encoding="utf-8") as out:
+            json.dump({"pid": os.getpid(), "machine": platform.node()}, out)
+    except OSError:
+        # On a full disk: unsigned it would only stand in the way of whoever comes next.
+        with contextlib.suppress(OSError):
+            file.unlink()
+        raise
     return True
 
 

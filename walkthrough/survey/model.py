@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Iterator
-from typing import Annotated, Any, ClassVar, Literal, TypeAlias
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import Annotated, Any, ClassVar, Literal, TypeAlias, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator
 
@@ -14,6 +15,9 @@ FORMAT = 1
 
 PANEL = "panel"
 """What `fed_from` of an outlet says when its cable comes straight from the panel."""
+
+COMMON = "common"
+"""What stands in place of a unit in the name of something that belongs to none."""
 
 
 def _plain_answer(value: Any) -> Any:
@@ -98,24 +102,41 @@ class Subject(_Part):
 
 
 class Dwelling(Subject):
-    """The dwelling unit as a whole; there is one in a record, so its id is always "dwelling"."""
+    """The dwelling as a whole; there is one in a record, so its id is always "dwelling".
+
+    Where the building has several units, it is the building: what it answers holds for the common
+    areas, and for a unit that has no answer of its own.
+    """
 
     of: ClassVar[str] = "dwelling"
 
     id: Literal["dwelling"] = "dwelling"
 
 
+class Unit(Subject):
+    """One of several dwelling units in the building."""
+
+    of: ClassVar[str] = "dwelling"
+
+    name: str = ""
+
+
 class Panel(Subject):
-    """A panelboard; `fed_from` is the circuit that feeds a sub-panel, "" for the service."""
+    """A panelboard; `fed_from` is the circuit that feeds a sub-panel, "" for the service.
+
+    `unit` is the dwelling unit that it serves, "" for a house panel or where there is one dwelling.
+    """
 
     of: ClassVar[str] = "panel"
 
+    unit: str = ""
     name: str = ""
     fed_from: str = ""
 
 
 class Circuit(Subject):
-    """A branch circuit or feeder; `shares_neutral_with` is a circuit reference."""
+    """A branch circuit or feeder; `panel` is a panel reference, `shares_neutral_with` one of a
+    circuit."""
 
     of: ClassVar[str] = "circuit"
 
@@ -125,10 +146,11 @@ class Circuit(Subject):
 
 
 class Room(Subject):
-    """A room or an area outside."""
+    """A room or an area outside; `unit` is "" for a common area or where there is one dwelling."""
 
     of: ClassVar[str] = "room"
 
+    unit: str = ""
     name: str
 
 
@@ -142,8 +164,8 @@ class Limit(_Part):
 class Outlet(Subject):
     """A point where current is taken: receptacle, light, alarm or equipment.
 
-    `circuit` is a circuit reference. `fed_from` is "panel", the id of the outlet that feeds this
-    one, or "" while not known; `order_known_by` says how sure that is.
+    `room` and `circuit` are references. `fed_from` is "panel", the reference of the outlet that
+    feeds this one, or "" while not known; `order_known_by` says how sure that is.
     """
 
     of: ClassVar[str] = "outlet"
@@ -160,7 +182,7 @@ class Outlet(Subject):
 class Trip(_Part):
     """One step of the trip-and-probe round: something was switched off, and what died by it.
 
-    `at` is a circuit reference for "breaker off", an outlet id for "plug-in tester", and either
+    `at` is a circuit reference for "breaker off", one of an outlet for "plug-in tester", and either
     for "test button" (an outlet comes first). `left_tripped` until it was reset: what hangs on it,
     such as a freezer, is off.
     """
@@ -237,11 +259,15 @@ class JudgedBy(_Part):
     fingerprint: str = ""
 
 
-class Session(_Part):
-    """One record: everything seen in one dwelling unit.
+AnySubject = TypeVar("AnySubject", bound=Subject)
 
-    A circuit reference is the bare id of the circuit where no other panel has a circuit of that
-    id, else "PANEL/ID".
+
+class Session(_Part):
+    """One record: everything seen in one dwelling, or in several units of one building.
+
+    A reference is what one part of the record calls another: the bare id where nothing else of
+    that kind has it. Else a circuit is "PANEL/ID", and a panel, room or outlet "UNIT/ID", with
+    "common" in place of the unit for what belongs to none.
     """
 
     format: int = Field(default=FORMAT, ge=1, le=FORMAT)
@@ -252,6 +278,7 @@ class Session(_Part):
     """The series of rulesets by whose editions of its years it is judged as well; "" for none."""
     visits: list[Visit] = Field(default=[], validation_alias="visit")
     dwelling: Dwelling = Field(default_factory=Dwelling)
+    units: list[Unit] = Field(default=[], validation_alias="unit")
     panels: list[Panel] = Field(default=[], validation_alias="panel")
     circuits: list[Circuit] = Field(default=[], validation_alias="circuit")
     rooms: list[Room] = Field(default=[], validation_alias="room")
@@ -265,60 +292,105 @@ class Session(_Part):
     photo_sums: dict[str, str] = {}
     """The SHA-256 of each picture whose file was at hand, by its file name."""
 
-    def panel(self, id: str) -> Panel | None:
-        """The panel of that id."""
-        return next((each for each in self.panels if each.id == id), None)
+    def unit(self, id: str) -> Unit | None:
+        """The dwelling unit of that id."""
+        return next((each for each in self.units if each.id == id), None)
 
-    def room(self, id: str) -> Room | None:
-        """The room of that id."""
-        return next((each for each in self.rooms if each.id == id), None)
+    def panel(self, reference: str) -> Panel | None:
+        """The panel a reference means."""
+        return _meant(self, self.panels, reference)
 
-    def outlet(self, id: str) -> Outlet | None:
-        """The outlet of that id."""
-        return next((each for each in self.outlets if each.id == id), None)
+    def room(self, reference: str) -> Room | None:
+        """The room a reference means."""
+        return _meant(self, self.rooms, reference)
+
+    def outlet(self, reference: str) -> Outlet | None:
+        """The outlet a reference means."""
+        return _meant(self, self.outlets, reference)
 
     def circuit(self, reference: str) -> Circuit | None:
         """The circuit a reference means; None when there is none, or more than one."""
-        bare = [each for each in self.circuits if each.id == reference]
-        if len(bare) == 1:
-            return bare[0]
-        full = [each for each in self.circuits if f"{each.panel}/{each.id}" == reference]
-        return full[0] if len(full) == 1 else None
+        return _meant(self, self.circuits, reference)
 
-    def reference(self, circuit: Circuit) -> str:
-        """How the rest of the record names a circuit."""
-        if sum(each.id == circuit.id for each in self.circuits) > 1:
-            return f"{circuit.panel}/{circuit.id}"
-        return circuit.id
+    def meant(self, kind: str, reference: str) -> Subject | None:
+        """The subject of a kind that a reference means."""
+        return _meant(self, self.all_of(kind), reference)
 
-    def name_of(self, subject: Subject) -> str:
-        """How a subject is told from others of its kind: its id, a circuit by its reference."""
-        return self.reference(subject) if isinstance(subject, Circuit) else subject.id
+    def unit_of(self, subject: Subject) -> str:
+        """The id of the unit that a subject belongs to; "" for what belongs to none."""
+        if not self.units:
+            return ""
+        above: Subject | None = subject
+        if isinstance(subject, Outlet):
+            above = self.room(subject.room)
+        elif isinstance(subject, Circuit):
+            above = self.panel(subject.panel)
+        if isinstance(above, Unit):
+            return above.id
+        return above.unit if isinstance(above, Panel | Room) else ""
 
-    def add_circuit(self, circuit: Circuit) -> None:
-        """Add a circuit; references that its id would make ambiguous get their panel in front."""
-        twin = self.circuit(circuit.id)
-        self.circuits.append(circuit)
-        if twin is None or twin.id != circuit.id:
-            return
-        old, new = twin.id, f"{twin.panel}/{twin.id}"
-        for panel in self.panels:
-            panel.fed_from = new if panel.fed_from == old else panel.fed_from
-        for each in self.circuits:
-            if each.shares_neutral_with == old:
-                each.shares_neutral_with = new
-        for outlet in self.outlets:
-            outlet.circuit = new if outlet.circuit == old else outlet.circuit
-        for trip in self.trips:
-            trip.at = new if trip.at == old and self.outlet(old) is None else trip.at
-        for finding in self.findings:
-            if finding.of == "circuit" and finding.subject == old:
-                finding.subject = new
+    def home(self, subject: Subject) -> str:
+        """The unit that a subject belongs to, in words; "" where there is only one dwelling."""
+        if not self.units:
+            return ""
+        unit = self.unit(self.unit_of(subject))
+        return "Common areas" if unit is None else unit.name or f"Unit {unit.id}"
+
+    def reference(self, subject: Subject) -> str:
+        """How the rest of the record names a subject."""
+        if not self.units and not isinstance(subject, Circuit):
+            return subject.id
+        alike = sum(each.id == subject.id for each in self.all_of(subject.of))
+        return subject.id if alike <= 1 else self._in_full(subject)
+
+    def references(self, subjects: Sequence[AnySubject]) -> dict[str, AnySubject]:
+        """All subjects of one kind by their references."""
+        alike = Counter(each.id for each in subjects)
+        return {each.id if alike[each.id] == 1 else self._in_full(each): each for each in subjects}
+
+    def names(self, subject: Subject) -> list[str]:
+        """Everything a subject can be called; not each of them needs to be clear."""
+        if not isinstance(subject, Circuit):
+            return [subject.id, self._in_full(subject)] if self.units else [subject.id]
+        above = [subject.panel]
+        if self.units:
+            panel = self.panel(subject.panel)
+            above += self.names(panel) if panel is not None else []
+        return [subject.id, *dict.fromkeys(f"{each}/{subject.id}" for each in above)]
+
+    def all_of(self, kind: str) -> Sequence[Subject]:
+        """The subjects of one kind, in the order of the record."""
+        kinds: dict[str, Sequence[Subject]] = {
+            "dwelling": (self.dwelling, *self.units),
+            "panel": self.panels,
+            "circuit": self.circuits,
+            "room": self.rooms,
+            "outlet": self.outlets,
+        }
+        return kinds.get(kind, ())
 
     def subjects(self) -> Iterator[Subject]:
         """Everything that questions are asked about, from the dwelling down to the outlets."""
         yield self.dwelling
+        yield from self.units
         yield from self.panels
         yield from self.circuits
         yield from self.rooms
         yield from self.outlets
+
+    def _in_full(self, subject: Subject) -> str:
+        if isinstance(subject, Circuit):
+            panel = self.panel(subject.panel) if self.units else None
+            return f"{subject.panel if panel is None else self.reference(panel)}/{subject.id}"
+        if not self.units or subject.of == "dwelling":
+            return subject.id
+        return f"{self.unit_of(subject) or COMMON}/{subject.id}"
+
+
+def _meant(session: Session, subjects: Sequence[AnySubject], name: str) -> AnySubject | None:
+    """What a name means: the only one of that id, else the only one that can be called so."""
+    bare = [each for each in subjects if each.id == name]
+    if len(bare) == 1:
+        return bare[0]
+    full = [each for each in subjects if name in session.names(each)] if "/" in name else []
+    return full[0] if len(full) == 1 else None

@@ -28,8 +28,8 @@ class Refused(ValueError):
 class Photo:
     """One picture as its subject names it, and what is known of its file.
 
-    `subject` is the id of the subject (of a circuit its reference), `sha256` the checksum that the
-    record holds, "" for none; `told` says what is wrong, "" where nothing is.
+    `subject` is the reference of the subject, `sha256` the checksum that the record holds, "" for
+    none; `told` says what is wrong, "" where nothing is.
     """
 
     subject: str
@@ -128,10 +128,10 @@ def _compared(name: str, sha256: str, folder: Path) -> tuple[State, str]:
 
 
 def named(session: Session) -> Iterator[tuple[str, str, str]]:
-    """The kind and id of each subject with each of its pictures."""
+    """The kind and reference of each subject with each of its pictures."""
     for each in session.subjects():
         for name in each.photos:
-            yield each.of, session.name_of(each), name
+            yield each.of, session.reference(each), name
 
 
 def next_name(taken: Iterable[str], last: str = "") -> str:

@@ -22,6 +22,7 @@ from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.survey.answers import Asked, check_answers
 from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.model import FORMAT, Session
+from walkthrough.survey.naming import shorten
 from walkthrough.survey.references import Slip, check_references
 from walkthrough.survey.slips import slips
 
@@ -49,6 +50,7 @@ class _Seen(NamedTuple):
     changed_ns: int
     size: int
     file_number: int
+    folder_device: int | None
     digest: bytes
 
 
@@ -68,6 +70,14 @@ def load(path: Path | str, questions: Mapping[str, Asked] | None = None) -> Sess
     return session
 
 
+def checked(session: Session, path: Path | str, questions: Mapping[str, Asked]) -> Session:
+    """A record that was loaded without questions, once its answers are known to fit.
+
+    Raises RecordError; the file is read once more only to tell where the slips are.
+    """
+    return load(path, questions) if check_answers(session, questions) else session
+
+
 def parse(text: str, path: Path | str) -> Session:
     """A record out of its text, as if it stood in that file; raises RecordError."""
     return _session(Path(path), text.encode(), None)
@@ -78,15 +88,16 @@ def previous(path: Path | str) -> Path:
     return _beside(Path(path).resolve(), ".previous")
 
 
-def save(session: Session, path: Path | str) -> None:
+def save(session: Session, path: Path | str, text: str | None = None) -> None:
     """Write a record durably, in its one canonical form; raises SaveError if that fails.
 
+    `text` is that form, where it was made already: in a large record it takes most of the time.
     The state it replaces is kept beside it with `.previous` at the end of its name.
     """
     path = Path(path)
     # A link to a record stays a link: what it points to is written.
     target = path.resolve()
-    content = _content(session, path)
+    content = _content(session, path, text)
     try:
         _refuse_to_overwrite_strange_file(path, target)
         if _same(target, content):
@@ -117,7 +128,7 @@ def _read(path: Path) -> tuple[bytes, _Seen]:
             data = file.read(MAX_BYTES + 1)
             if len(data) > MAX_BYTES:
                 raise OSError(f"it is larger than {MAX_BYTES} bytes")
-            return data, _seen_as(os.fstat(file.fileno()), data)
+            return data, _seen_as(path, os.fstat(file.fileno()), data)
     except OSError as error:
         reason = error.strerror or str(error)
         raise RecordError([Problem(str(path), 0, 0, f"cannot be read: {reason}")]) from error
@@ -136,6 +147,7 @@ def _session(path: Path, data: bytes, questions: Mapping[str, Asked] | None) -> 
         found += check_answers(session, questions)
     if found:
         raise _record_error(path, text, found)
+    shorten(session)
     return session
 
 
@@ -183,31 +195,42 @@ def _record_error(path: Path, text: str, found: list[Slip]) -> RecordError:
     return RecordError(Problem(str(path), *locate(text, where), what) for where, what in found)
 
 
-def _content(session: Session, path: Path) -> bytes:
+def _content(session: Session, path: Path, text: str | None) -> bytes:
     found = check_references(session)
     if found:
         told = "; ".join(f"{'.'.join(map(str, where))}: {what}" for where, what in found)
         raise SaveError(path, told)
     try:
-        return as_toml(session).encode()
+        return (as_toml(session) if text is None else text).encode()
     except (TypeError, ValueError) as error:
         raise SaveError(path, str(error)) from error
 
 
-def _seen_as(status: os.stat_result, data: bytes) -> _Seen:
+def _seen_as(path: Path, status: os.stat_result, data: bytes) -> _Seen:
     digest = hashlib.blake2b(data).digest()
-    return _Seen(status.st_mtime_ns, status.st_size, status.st_ino, digest)
+    folder = _device(path.resolve().parent)
+    return _Seen(status.st_mtime_ns, status.st_size, status.st_ino, folder, digest)
 
 
 def _look(target: Path, data: bytes) -> _Seen:
-    return _seen_as(target.stat(), data)
+    return _seen_as(target, target.stat(), data)
+
+
+def _device(folder: Path) -> int | None:
+    try:
+        return folder.stat().st_dev
+    except OSError:
+        return None
 
 
 def _refuse_to_overwrite_strange_file(path: Path, target: Path) -> None:
     """Stop where the file is not what this process last saw there, unless that is sound."""
-    if not target.exists():
-        return
     seen = _seen.get(target)
+    if not target.exists():
+        if seen is not None and _device(target.parent) != seen.folder_device:
+            # Not made anew: it would hide under the drive once that is there again.
+            raise SaveError(path, "its folder is gone; was a drive unplugged or a folder renamed?")
+        return
     if seen is not None and _look(target, b"")[:3] == seen[:3]:
         return
     try:

@@ -66,7 +66,11 @@ def _between_devices(tracer: Tracer) -> list[Contradiction]:
 def _across_circuits(tracer: Tracer) -> list[Contradiction]:
     wiring = tracer.wiring
     return [
-        Contradiction(feeder.id, outlet.id, f"is fed from {feeder.id}, which is on another circuit")
+        Contradiction(
+            outlet.fed_from,
+            wiring.name(outlet),
+            f"is fed from {outlet.fed_from}, which is on another circuit",
+        )
         for outlet in wiring.session.outlets
         if (feeder := wiring.outlets.get(outlet.fed_from)) is not None
         and wiring.circuit_of(feeder) is not wiring.circuit_of(outlet)
@@ -77,24 +81,24 @@ def _against_tree(
     tracer: Tracer, device: Outlet, dead: Collection[str], live: Collection[str]
 ) -> list[Contradiction]:
     found: list[Contradiction] = []
-    credit = tracer.recorded_credit(device)
-    own_dead = device.id in dead
-    if credit == "good" and device.id in live:
+    name, credit = tracer.wiring.name(device), tracer.recorded_credit(device)
+    own_dead = name in dead
+    if credit == "good" and name in live:
         says = "its TEST is recorded as good, but its own face stayed live"
-        found.append(Contradiction(device.id, device.id, says))
+        found.append(Contradiction(name, name, says))
     if credit in ("failed", "miswired") and own_dead:
         says = "its TEST is recorded as bad, but its own face went dead"
-        found.append(Contradiction(device.id, device.id, says))
+        found.append(Contradiction(name, name, says))
     for each in dead:
         outlet = tracer.wiring.outlets.get(each)
         if outlet is not None and outlet is not device and _hangs(tracer, device, outlet) is False:
-            says = f"died on the test of {device.id}, but is not recorded on its LOAD side"
-            found.append(Contradiction(device.id, each, says))
+            says = f"died on the test of {name}, but is not recorded on its LOAD side"
+            found.append(Contradiction(name, each, says))
     for each in live if dead or credit == "good" else ():
         outlet = tracer.wiring.outlets.get(each)
         if outlet is not None and outlet is not device and _hangs(tracer, device, outlet):
-            says = f"stayed live on the test of {device.id}, but is recorded on its LOAD side"
-            found.append(Contradiction(device.id, each, says))
+            says = f"stayed live on the test of {name}, but is recorded on its LOAD side"
+            found.append(Contradiction(name, each, says))
     return found
 
 

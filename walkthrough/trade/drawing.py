@@ -11,9 +11,13 @@ from walkthrough.trade.wiring import Wiring
 
 @dataclass(frozen=True)
 class Drawn:
-    """One outlet of the tree and the branches to the left of it, "" where it hangs nowhere."""
+    """One outlet of the tree and the branches to the left of it, "" where it hangs nowhere.
+
+    `name` is how the record names the outlet.
+    """
 
     outlet: Outlet
+    name: str
     branches: str
 
 
@@ -23,26 +27,27 @@ def drawn(wiring: Wiring, circuit: Circuit) -> list[Drawn]:
     An outlet hangs nowhere when its feed is not recorded, is on another circuit, or leads back
     to itself; what is fed from it is drawn below it.
     """
-    outlets = wiring.on(circuit)
-    ids = {outlet.id for outlet in outlets}
-    fed: dict[str, list[Outlet]] = {}
-    for outlet in outlets:
-        fed.setdefault(outlet.fed_from, []).append(outlet)
+    outlets = {wiring.name(outlet): outlet for outlet in wiring.on(circuit)}
+    fed: dict[str, dict[str, Outlet]] = {}
+    for name, outlet in outlets.items():
+        fed.setdefault(outlet.fed_from, {})[name] = outlet
     seen: set[str] = set()
     lines = list(_below(fed, PANEL, "", seen))
     # Loose ends before rings: what hangs on a loose end is drawn with it.
-    loose = sorted(outlets, key=lambda outlet: outlet.fed_from in ids)
-    for outlet in loose:
-        if outlet.id not in seen:
-            seen.add(outlet.id)
-            lines += [Drawn(outlet, ""), *_below(fed, outlet.id, "", seen)]
+    loose = sorted(outlets.items(), key=lambda each: each[1].fed_from in outlets)
+    for name, outlet in loose:
+        if name not in seen:
+            seen.add(name)
+            lines += [Drawn(outlet, name, ""), *_below(fed, name, "", seen)]
     return lines
 
 
-def _below(fed: dict[str, list[Outlet]], feeder: str, left: str, seen: set[str]) -> Iterator[Drawn]:
-    here = [outlet for outlet in fed.get(feeder, ()) if outlet.id not in seen]
-    seen.update(outlet.id for outlet in here)
-    for number, outlet in enumerate(here, 1):
+def _below(
+    fed: dict[str, dict[str, Outlet]], feeder: str, left: str, seen: set[str]
+) -> Iterator[Drawn]:
+    here = {name: each for name, each in fed.get(feeder, {}).items() if name not in seen}
+    seen.update(here)
+    for number, (name, outlet) in enumerate(here.items(), 1):
         is_last = number == len(here)
-        yield Drawn(outlet, left + ("└─ " if is_last else "├─ "))
-        yield from _below(fed, outlet.id, left + ("   " if is_last else "│  "), seen)
+        yield Drawn(outlet, name, left + ("└─ " if is_last else "├─ "))
+        yield from _below(fed, name, left + ("   " if is_last else "│  "), seen)

@@ -42,8 +42,9 @@ class DeviceTables:
 class Protection:
     """The protection of one outlet of one kind.
 
-    `by` names the device (an outlet id) or the circuit whose breaker protects; `known_by` the
-    ground; `notes` say why candidates earn no credit; `waits_for` what would settle an unknown.
+    `by` names the device (an outlet) or the circuit whose breaker protects, by its reference;
+    `known_by` the ground; `notes` say why candidates earn no credit; `waits_for` what would settle
+    an unknown.
     """
 
     state: State
@@ -75,7 +76,7 @@ class Tracer:
 
     def protection(self, outlet: Outlet, kind: str) -> Protection:
         """Whether `kind` ("gfci", "afci") of protection can be credited to an outlet."""
-        key = (outlet.id, kind)
+        key = (self.wiring.name(outlet), kind)
         if key not in self._traced:
             self._traced[key] = self._trace(outlet, kind)
         return self._traced[key]
@@ -90,10 +91,11 @@ class Tracer:
 
     def shown_credit(self, outlet: Outlet) -> Credit | None:
         """What the trip tests of a device show; None where none tells of its own face."""
+        name = self.wiring.name(outlet)
         return _agreed(
-            "good" if outlet.id in test.went_dead else "miswired" if test.went_dead else "failed"
-            for test in self.wiring.tests.get(outlet.id, ())
-            if outlet.id in test.went_dead or outlet.id in test.stayed_live
+            "good" if name in test.went_dead else "miswired" if test.went_dead else "failed"
+            for test in self.wiring.tests.get(name, ())
+            if name in test.went_dead or name in test.stayed_live
         )
 
     def recorded_credit(self, outlet: Outlet) -> Credit | None:
@@ -132,7 +134,7 @@ class Tracer:
         wiring = self.wiring
         outlets = wiring.on(circuit)
         receptacles = {
-            each.id
+            wiring.name(each)
             for each in outlets
             if each.answer("point") is None or str(each.answer("point")) in self.receptacle_points
         }
@@ -141,33 +143,38 @@ class Tracer:
             return Protection("no")
         first = wiring.first_receptacles(circuit, receptacles)
         if first is None:
-            waits = tuple((each.id, ORDER) for each in outlets if not wiring.path_is_known(each))
+            loose = [each for each in outlets if not wiring.path_is_known(each)]
+            waits = tuple((wiring.name(each), ORDER) for each in loose)
             return Protection("unknown", waits_for=waits)
-        claims = [self._own_claim(each, kind) or _Claim("no", each.id, "opened") for each in first]
+        claims = [
+            self._own_claim(each, kind) or _Claim("no", wiring.name(each), "opened")
+            for each in first
+        ]
         if not claims or any(claim.state == "no" for claim in claims):
             return Protection("no", notes=tuple(claim.note for claim in claims if claim.note))
         unsure = [each for each in first if each.order_known_by not in SURE]
         waits = tuple(item for claim in claims for item in claim.waits_for)
-        waits += tuple((each.id, ORDER) for each in unsure)
+        waits += tuple((wiring.name(each), ORDER) for each in unsure)
         if waits:
             return Protection("unknown", waits_for=waits)
         return Protection("yes", by=tuple(claim.by for claim in claims), known_by="observed")
 
     def _trace(self, outlet: Outlet, kind: str) -> Protection:
         claims: list[_Claim] = []
+        name = self.wiring.name(outlet)
         own = self._own_claim(outlet, kind)
         if own is not None:
             claims.append(own)
         circuit = self.wiring.circuit_of(outlet)
         if circuit is None:
-            claims.append(_Claim("unknown", "", "unknown", waits_for=((outlet.id, "circuit"),)))
+            claims.append(_Claim("unknown", "", "unknown", waits_for=((name, "circuit"),)))
             return _sum(claims)
         claims += [self._breaker_claim(each, kind, outlet) for each in self.wiring.feeders(circuit)]
         # A test may show that a device of another circuit reaches here: it counts as seen.
-        tested = {at for at, tests in self.wiring.tests.items() if _names(tests, outlet.id)}
-        others = {each.id: each for each in self.wiring.on(circuit)}
+        tested = {at for at, tests in self.wiring.tests.items() if _names(tests, name)}
+        others = {self.wiring.name(each): each for each in self.wiring.on(circuit)}
         others.update({at: self.wiring.outlets[at] for at in tested if at in self.wiring.outlets})
-        others.pop(outlet.id, None)
+        others.pop(name, None)
         for device in others.values():
             claim = self._device_claim(device, outlet, kind)
             if claim is not None:
@@ -180,7 +187,8 @@ class Tracer:
             return None
         if gives is None:
             question = "device" if outlet.answer("point") is not None else "point"
-            return _Claim("unknown", outlet.id, "unknown", waits_for=((outlet.id, question),))
+            name = self.wiring.name(outlet)
+            return _Claim("unknown", name, "unknown", waits_for=((name, question),))
         return self._credited(outlet, "opened")
 
     def _device_claim(self, device: Outlet, outlet: Outlet, kind: str) -> _Claim | None:
@@ -190,35 +198,36 @@ class Tracer:
         hangs, ground = self._hangs_on(device, outlet)
         if hangs is False:
             return None
+        name = self.wiring.name(device)
         if gives is None:
-            waits: tuple[Open, ...] = ((device.id, "device"),)
-            return _Claim("unknown", device.id, ground, waits_for=waits)
+            waits: tuple[Open, ...] = ((name, "device"),)
+            return _Claim("unknown", name, ground, waits_for=waits)
         claim = self._credited(device, ground)
         if hangs is None and claim.state != "no":
-            waits = (*claim.waits_for, (device.id, TRIP_TEST))
-            note = f"whether {device.id} reaches here has not been seen"
-            return _Claim("unknown", device.id, ground, note, waits)
+            waits = (*claim.waits_for, (name, TRIP_TEST))
+            note = f"whether {name} reaches here has not been seen"
+            return _Claim("unknown", name, ground, note, waits)
         return claim
 
     def _credited(self, device: Outlet, ground: str) -> _Claim:
-        credit = self.device_credit(device)
+        name, credit = self.wiring.name(device), self.device_credit(device)
         if credit == "good":
-            return _Claim("yes", device.id, ground)
+            return _Claim("yes", name, ground)
         if credit == "unknown":
-            waits: tuple[Open, ...] = ((device.id, "test_result"),)
-            note = f"the TEST of {device.id} is not recorded"
-            if self.recorded_credit(device) or self.wiring.tests.get(device.id):
-                note = f"the TESTs recorded of {device.id} contradict each other"
-            return _Claim("unknown", device.id, ground, note, waits)
+            waits: tuple[Open, ...] = ((name, "test_result"),)
+            note = f"the TEST of {name} is not recorded"
+            if self.recorded_credit(device) or self.wiring.tests.get(name):
+                note = f"the TESTs recorded of {name} contradict each other"
+            return _Claim("unknown", name, ground, note, waits)
         if credit == "miswired":
             what = "its own face stays live on TEST (line and load swapped)"
-            note = f"no credit for {device.id}: {what}"
+            note = f"no credit for {name}: {what}"
         else:
-            note = f"no credit for {device.id}: its TEST does nothing"
-        return _Claim("no", device.id, ground, note)
+            note = f"no credit for {name}: its TEST does nothing"
+        return _Claim("no", name, ground, note)
 
     def _breaker_claim(self, circuit: Circuit, kind: str, outlet: Outlet | None = None) -> _Claim:
-        reference = self.wiring.session.reference(circuit)
+        reference = self.wiring.name(circuit)
         breaker = circuit.answers.get("breaker")
         if breaker is None:
             return _Claim("unknown", reference, "unknown", waits_for=((reference, "breaker"),))
@@ -226,7 +235,8 @@ class Tracer:
             return _Claim("no", reference, "opened")
         credit = self.breaker_credit(circuit)
         tests = self.wiring.tests_of(circuit)
-        if outlet is not None and any(outlet.id in test.stayed_live for test in tests):
+        name = self.wiring.name(outlet) if outlet is not None else ""
+        if any(name in test.stayed_live for test in tests):
             note = f"no credit for the breaker of {reference}: this outlet stayed live on its TEST"
             return _Claim("no", reference, "observed", note)
         if credit == "good":
@@ -256,12 +266,13 @@ class Tracer:
 
         An outlet that stayed live tells something only of a device that opened its circuit.
         """
+        name = self.wiring.name(outlet)
         return {
-            outlet.id in test.went_dead
-            for test in self.wiring.tests.get(device.id, ())
-            if outlet.id in test.went_dead
+            name in test.went_dead
+            for test in self.wiring.tests.get(self.wiring.name(device), ())
+            if name in test.went_dead
             or (
-                outlet.id in test.stayed_live
+                name in test.stayed_live
                 and (test.went_dead or self.recorded_credit(device) == "good")
             )
         }

@@ -35,7 +35,7 @@ def noted(tracer: Tracer, circuit: Circuit) -> Tested:
     """
     wiring = tracer.wiring
     here = wiring.on(circuit)
-    devices = [each.id for each in here if _is_device(tracer, each)]
+    devices = [wiring.name(each) for each in here if _is_device(tracer, each)]
     tests = [
         TripTest(device, tuple(trip.went_dead), tuple(trip.stayed_live))
         for device in devices
@@ -47,7 +47,7 @@ def noted(tracer: Tracer, circuit: Circuit) -> Tested:
         if not any(device in (*test.dead, *test.live) for test in tests if test.at == device)
     ]
     died = (name for test in tests for name in test.dead if name in wiring.outlets)
-    outlets = list(dict.fromkeys((*(each.id for each in here), *died)))
+    outlets = list(dict.fromkeys((*map(wiring.name, here), *died)))
     tests += [
         TripTest(BREAKER, tuple(trip.went_dead), tuple(trip.stayed_live))
         for trip in wiring.session.trips
@@ -64,12 +64,12 @@ def order_shown(tracer: Tracer, circuit: Circuit, told: Inference) -> list[Order
     can be between the two; and so at the panel, where all hangs on the LOAD side of one device.
     """
     outlets = tracer.wiring.on(circuit)
-    ids = {each.id for each in outlets}
-    if any(place.outlet not in ids for place in told.places):
+    names = {tracer.wiring.name(each): each for each in outlets}
+    if any(place.outlet not in names for place in told.places):
         return []
     found: list[Order] = []
-    for each in outlets:
-        reach = {each.id, *told.reach(each.id)}
+    for name, each in names.items():
+        reach = {name, *told.reach(name)}
         if each.fed_from:
             continue
         if len(reach) > 1 and reach == {place.outlet for place in told.places}:
@@ -79,7 +79,7 @@ def order_shown(tracer: Tracer, circuit: Circuit, told: Inference) -> list[Order
             for device, face in told.faces.items()
             if face == "goes dead"
             and told.is_settled(device)
-            and each.id in told.reach(device)
+            and name in told.reach(device)
             and reach >= set(told.reach(device))
         ]
     return found
@@ -87,16 +87,17 @@ def order_shown(tracer: Tracer, circuit: Circuit, told: Inference) -> list[Order
 
 def _is_device(tracer: Tracer, outlet: Outlet) -> bool:
     gives = tracer.tables.device.get(str(outlet.answer("device")), ())
-    return bool(gives) or outlet.id in tracer.wiring.tests
+    return bool(gives) or tracer.wiring.name(outlet) in tracer.wiring.tests
 
 
 def _face(tracer: Tracer, device: Outlet) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What the reading of its own TEST says of its face, where no trip test does."""
+    name = tracer.wiring.name(device)
     match tracer.recorded_credit(device):
         case "good":
-            return (device.id,), ()
+            return (name,), ()
         case "miswired" | "failed":
-            return (), (device.id,)
+            return (), (name,)
         case _:
             return (), ()
 

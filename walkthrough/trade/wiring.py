@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from walkthrough.survey.model import PANEL, Circuit, Outlet, Session, Side, Trip
+from walkthrough.survey.model import PANEL, Circuit, Outlet, Session, Side, Subject, Trip
 
 # From surest to least sure; a path is only as sure as its weakest step.
 CERTAINTIES = ("opened", "observed", "inferred", "told", "unknown")
@@ -22,16 +22,21 @@ class Step:
 
 
 class Wiring:
-    """The recorded tree with quick look-ups; it never changes the record."""
+    """The recorded tree with quick look-ups by reference; it never changes the record."""
 
     def __init__(self, session: Session) -> None:
         self.session = session
-        self.outlets = {outlet.id: outlet for outlet in session.outlets}
-        self.circuits = {session.reference(circuit): circuit for circuit in session.circuits}
+        self.outlets = session.references(session.outlets)
+        self.circuits = session.references(session.circuits)
+        self.panels = session.references(session.panels)
+        self.rooms = session.references(session.rooms)
+        self._names: dict[int, str] = {
+            id(subject): name
+            for called in (self.outlets, self.circuits, self.panels, self.rooms)
+            for name, subject in called.items()
+        }
         for circuit in session.circuits:
             self.circuits.setdefault(f"{circuit.panel}/{circuit.id}", circuit)
-        self.panels = {panel.id: panel for panel in session.panels}
-        self.rooms = {room.id: room for room in session.rooms}
         self._on_circuit: dict[int, list[Outlet]] = {}
         for outlet in session.outlets:
             fed_by = self.circuits.get(outlet.circuit)
@@ -43,12 +48,26 @@ class Wiring:
             if trip.action == "test button":
                 self.tests.setdefault(trip.at, []).append(trip)
 
+    def name(self, subject: Subject) -> str:
+        """How the record names a subject."""
+        return self._names.get(id(subject)) or self.session.reference(subject)
+
+    def unit_of(self, subject: Subject) -> str:
+        """The id of the dwelling unit that a subject belongs to; "" for what belongs to none."""
+        if isinstance(subject, Outlet):
+            room = self.rooms.get(subject.room)
+            return room.unit if room is not None else ""
+        if isinstance(subject, Circuit):
+            panel = self.panels.get(subject.panel)
+            return panel.unit if panel is not None else ""
+        return self.session.unit_of(subject)
+
     def circuit_of(self, outlet: Outlet) -> Circuit | None:
         return self.circuits.get(outlet.circuit)
 
     def tests_of(self, circuit: Circuit) -> list[Trip]:
         """The trip tests made at the breaker of a circuit, by whichever name it was noted."""
-        names = dict.fromkeys((self.session.reference(circuit), f"{circuit.panel}/{circuit.id}"))
+        names = dict.fromkeys((self.name(circuit), f"{circuit.panel}/{circuit.id}"))
         # Where an outlet has the name of a circuit, a test noted under it was made at the outlet.
         return [
             test for name in names if name not in self.outlets for test in self.tests.get(name, ())
@@ -60,12 +79,13 @@ class Wiring:
 
     def upstream(self, outlet: Outlet) -> tuple[Step, ...]:
         """The outlets between this one and its panel, nearest first; ends where not known."""
-        if outlet.id not in self._upstream:
-            self._upstream[outlet.id] = tuple(self._walk_up(outlet))
-        return self._upstream[outlet.id]
+        name = self.name(outlet)
+        if name not in self._upstream:
+            self._upstream[name] = tuple(self._walk_up(outlet))
+        return self._upstream[name]
 
     def _walk_up(self, outlet: Outlet) -> Iterator[Step]:
-        seen = {outlet.id}
+        seen = {self.name(outlet)}
         worst = "opened"
         here = outlet
         while here.fed_from not in ("", PANEL) and here.fed_from not in seen:
@@ -74,7 +94,7 @@ class Wiring:
                 return
             worst = weakest(worst, here.order_known_by)
             yield Step(feeder, here.side, worst)
-            seen.add(feeder.id)
+            seen.add(here.fed_from)
             here = feeder
 
     def path_is_known(self, outlet: Outlet) -> bool:
@@ -92,8 +112,8 @@ class Wiring:
         return [
             outlet
             for outlet in outlets
-            if outlet.id in is_receptacle
-            and not any(step.outlet.id in is_receptacle for step in self.upstream(outlet))
+            if self.name(outlet) in is_receptacle
+            and not any(self.name(step.outlet) in is_receptacle for step in self.upstream(outlet))
         ]
 
     def feeders(self, circuit: Circuit) -> Iterator[Circuit]:

@@ -55,7 +55,7 @@ class AnswersScreen(NarrowedScreen):
         last = [id for id in own if id not in told and id not in rest]
         rows = [
             (FIELD + name, f"{name.replace('_', ' ')}: {field_in_words(subject, name) or '-'}")
-            for name in fields_of(subject)
+            for name in fields_of(self.record, subject)
         ]
         rows += [(id, self._row(id, own[id])) for id in (*told, *rest, *last)]
         sought = self.sought.casefold()

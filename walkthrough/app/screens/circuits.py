@@ -23,6 +23,8 @@ from walkthrough.survey.model import Circuit, Subject
 _WORDS = ("breaker", "breaker_amps", "conductor")
 _COLUMNS = (("", 2), ("Id", 6), ("Breaker", 13), ("A", 3), ("Wire", 6), ("Serves", 26))
 _COUNTS = (("Out", 3), ("Def", 3))
+_ID_WIDTH, _SERVES_WIDTH = dict(_COLUMNS)["Id"], dict(_COLUMNS)["Serves"]
+_MOST_FOR_IDS = 8
 
 
 class CircuitsScreen(Screen[Chosen]):
@@ -42,6 +44,8 @@ class CircuitsScreen(Screen[Chosen]):
     def __init__(self, record: Record) -> None:
         super().__init__()
         self.record = record
+        self._rows: list[Subject] = []
+        self._serves = _SERVES_WIDTH
 
     def compose(self) -> ComposeResult:
         """Heading, table, footer."""
@@ -51,34 +55,50 @@ class CircuitsScreen(Screen[Chosen]):
 
     def on_mount(self) -> None:
         """Fill the table."""
-        session, judged = self.record.session, self.record.judged
-        told = (each.finding for each in judged.findings)
-        found = Counter(each.subject for each in told if each.of == "circuit")
-        wiring = self.record.house.wiring
         self.query_one("#heading", Static).update(
             Content("Panel schedule   Enter: its questions   Out: outlets  Def: deficiencies")
         )
+        session = self.record.session
+        references = session.references(session.circuits)
+        # Names with their unit are longer; what is over goes to the column whose text is longest.
+        longest = max(map(len, references), default=0)
+        more = min(max(longest - _ID_WIDTH, 0), _MOST_FOR_IDS)
+        self._serves = _SERVES_WIDTH + max(self.app.size.width - 80, 0) - more
+        widths = {"Id": _ID_WIDTH + more, "Serves": self._serves}
         table: DataTable[Content] = self.query_one(DataTable)
-        # What is over goes to the column whose text is longest.
-        spare = max(self.app.size.width - 80, 0)
         for name, width in (*_COLUMNS, *_COUNTS):
-            table.add_column(name, width=width + (spare if name == "Serves" else 0))
-        for each in session.circuits:
-            reference = session.reference(each)
+            table.add_column(name, width=widths.get(name, width))
+        for whole in (session.dwelling, *session.units):
+            here = [
+                each for each in session.circuits if session.unit_of(each) == session.unit_of(whole)
+            ]
+            if session.units and here:
+                self._row(whole, [""] * 5, session.home(whole), ("", ""))
+            self._list(here)
+        table.focus()
+
+    def _list(self, circuits: list[Circuit]) -> None:
+        told = (each.finding for each in self.record.judged.findings)
+        found = Counter(each.subject for each in told if each.of == "circuit")
+        wiring = self.record.house.wiring
+        for each in circuits:
+            reference = wiring.name(each)
             cells = [MARKS[state_of(self.record, each)], reference]
             cells += [clean(_word(each, word)) for word in _WORDS]
-            cells += ["", str(len(wiring.on(each))), str(found[reference] or "")]
-            # Where a text is long the row takes a second line, so that nothing is cut.
-            wrapped = textwrap.wrap(clean(each.serves), 26 + spare) or [""]
-            cells[5] = "\n".join(wrapped)
-            row = [Content(cell) for cell in cells]
-            table.add_row(*row, key=reference, height=len(wrapped))
-        table.focus()
+            counts = str(len(wiring.on(each))), str(found[reference] or "")
+            self._row(each, cells, each.serves, counts)
+
+    def _row(self, subject: Subject, cells: list[str], text: str, counts: tuple[str, str]) -> None:
+        # Where a text is long the row takes a second line, so that nothing is cut.
+        wrapped = textwrap.wrap(clean(text), self._serves) or [""]
+        row = [Content(cell) for cell in (*cells, "\n".join(wrapped), *counts)]
+        self.query_one(DataTable).add_row(*row, height=len(wrapped))
+        self._rows.append(subject)
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         """Enter on a row."""
         event.stop()
-        self.dismiss((self.record.house.subjects["circuit", str(event.row_key.value)], ""))
+        self.dismiss((self._rows[event.cursor_row], ""))
 
     def action_add(self) -> None:
         """A new circuit in the panel of the highlighted one."""
@@ -102,10 +122,8 @@ class CircuitsScreen(Screen[Chosen]):
         self.dismiss(None)
 
     def _near(self) -> Subject:
-        circuits, row = self.record.session.circuits, self.query_one(DataTable).cursor_row
-        if circuits and row < len(circuits):
-            return circuits[row]
-        return self.record.session.panels[-1]
+        row = self.query_one(DataTable).cursor_row
+        return self._rows[row] if row < len(self._rows) else self.record.session.dwelling
 
 
 def _word(circuit: Circuit, word: str) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
-from walkthrough.app.add import NEW
-from walkthrough.app.describe import MARKS, state_of
+from walkthrough.app.add import NEW, new_prompt
+from walkthrough.app.describe import MARKS, name_of, state_of
 from walkthrough.app.fields import Refused
 from walkthrough.app.record import Record
 from walkthrough.app.remove import remove
@@ -23,6 +24,7 @@ class RoomsScreen(ListScreen):
         Binding("o", "outlet", "Add outlet here"),
         Binding("r", "room", "Add room"),
         Binding("p", "panel", "Add panel", show=False),
+        Binding("u", "unit", "Add dwelling unit", show=False),
         Binding("delete", "remove", "Remove"),
     ]
 
@@ -35,13 +37,7 @@ class RoomsScreen(ListScreen):
         self._list(self._key(self._start))
 
     def _list(self, at: str) -> None:
-        session = self.record.session
-        rows: list[tuple[str, Subject, str]] = [("", session.dwelling, "The dwelling")]
-        rows += [("", each, f"Panel {joined((each.id, each.name))}") for each in session.panels]
-        for room in session.rooms:
-            rows.append(("", room, room.name))
-            for outlet in (each for each in session.outlets if each.room == room.id):
-                rows.append(("    ", outlet, _told(outlet)))
+        rows = [row for each in self._wholes() for row in self._rows(each)]
         self.head("Rooms and outlets   Enter: go there   ! deficient  . open  ok complete")
         self.fill(
             [
@@ -51,21 +47,54 @@ class RoomsScreen(ListScreen):
             at,
         )
 
+    def _wholes(self) -> tuple[Subject, ...]:
+        """The building and its units; where there is only one dwelling, it is all there is."""
+        return self.record.session.dwelling, *self.record.session.units
+
+    def _rows(self, whole: Subject) -> Iterator[tuple[str, Subject, str]]:
+        """A dwelling and what belongs to it, each with what is left free before its name."""
+        session = self.record.session
+        unit = session.unit_of(whole)
+        pad = "  " if session.units else ""
+        name = name_of(self.record, whole)
+        yield "", whole, name[:1].upper() + name[1:]
+        for panel in (each for each in session.panels if each.unit == unit):
+            yield pad, panel, f"Panel {joined((session.reference(panel), panel.name))}"
+        for room in (each for each in session.rooms if each.unit == unit):
+            yield pad, room, room.name
+            for outlet in self.record.house.children(room, "outlet"):
+                if isinstance(outlet, Outlet):
+                    yield f"{pad}    ", outlet, _told(session.reference(outlet), outlet)
+
     def chosen(self, id: str) -> None:
         """Go there."""
         self.dismiss((self._subject(id), ""))
 
     def action_outlet(self) -> None:
         """A new outlet in the room of the highlighted row."""
-        self.dismiss((self._subject(self.highlighted), NEW + "outlet"))
+        self._add("outlet")
 
     def action_room(self) -> None:
-        """A new room."""
-        self.dismiss((self._subject(self.highlighted), NEW + "room"))
+        """A new room in the dwelling unit of the highlighted row."""
+        self._add("room")
 
     def action_panel(self) -> None:
-        """A new panel."""
-        self.dismiss((self._subject(self.highlighted), NEW + "panel"))
+        """A new panel in the dwelling unit of the highlighted row."""
+        self._add("panel")
+
+    def action_unit(self) -> None:
+        """One more dwelling unit in the building."""
+        self._add("unit")
+
+    def _add(self, kind: str) -> None:
+        near = self._subject(self.highlighted)
+        try:
+            # Looked at beforehand, so that what cannot be added is refused here.
+            new_prompt(self.record, kind, near)
+        except Refused as refused:
+            self.notify(str(refused), severity="warning")
+            return
+        self.dismiss((near, NEW + kind))
 
     def action_remove(self) -> None:
         """Take the highlighted subject out of the record."""
@@ -85,6 +114,6 @@ class RoomsScreen(ListScreen):
         return self.record.house.subjects[of, name]
 
 
-def _told(outlet: Outlet) -> str:
+def _told(name: str, outlet: Outlet) -> str:
     limits = joined(limit.what for limit in outlet.limits)
-    return joined((outlet.id, outlet.at, outlet.circuit, limits and f"[{limits}]"))
+    return joined((name, outlet.at, outlet.circuit, limits and f"[{limits}]"))

@@ -166,7 +166,8 @@ class TripScreen(Screen[None]):
         self._head(f"Trip test: {self._action}, {self._at}   (mark what died and what stayed live)")
         self.add_class("-ticking")
         listed = self.query_one(OptionList)
-        ids = [each.id for each in trips.near_first(self.record, self._at)]
+        near = trips.near_first(self.record, self._at)
+        ids = [self.record.session.reference(each) for each in near]
         self._seen = dict.fromkeys(ids, "")
         ids = sorted(ids, key=lambda id: id != self._at)
         own_face = self._action == "test button" and trips.is_told_dead(self.record, self._at)

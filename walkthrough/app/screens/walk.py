@@ -15,7 +15,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from walkthrough.app import menu
-from walkthrough.app.add import LIMIT, NEW, SEVERAL
+from walkthrough.app.add import LIMIT, NEW, SEVERAL, UNIT
 from walkthrough.app.commands import COMMANDS
 from walkthrough.app.describe import where
 from walkthrough.app.fields import FIELD, NOTE, Refused
@@ -38,6 +38,7 @@ from walkthrough.app.screens.trip import TripScreen
 from walkthrough.app.screens.what_if import WhatIfScreen
 from walkthrough.app.stops import NONE, Sought, next_stop
 from walkthrough.app.trips import left_tripped
+from walkthrough.app.type_ahead import TypeAheadApp
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
@@ -159,6 +160,10 @@ class WalkScreen(Screen[None]):
     def action_limit(self) -> None:
         """What the survey as a whole left out."""
         self.go(self.walk.focus, NEW + LIMIT)
+
+    def action_unit(self) -> None:
+        """One more dwelling unit in the building."""
+        self.go(self.walk.focus, NEW + UNIT)
 
     def action_several(self) -> None:
         """Several outlets like the one in hand."""
@@ -295,7 +300,7 @@ class WalkScreen(Screen[None]):
         elif prompt is box.prompt or (keeps_typed and prompt == box.prompt):
             box.ask_again()
         else:
-            box.put(prompt)
+            box.put(prompt, is_expected=record.saved)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
         self.query_one("#side").scroll_home(animate=False)
@@ -312,6 +317,10 @@ class WalkScreen(Screen[None]):
         title = f"[{saved}]{tripped}  {about}"
         self.query_one("#top", Static).update(Content(title), layout=False)
 
+    def _is_typing(self) -> bool:
+        # Keys typed while the next deficiency is sought wait for it, and it must not wait for them.
+        return not self._sought and isinstance(self.app, TypeAheadApp) and self.app.is_busy
+
     def _judge_when_idle(self) -> None:
         if not self.record.is_judged and (self.record.is_changed or self._sought):
             self._judge_in_steps()
@@ -321,7 +330,7 @@ class WalkScreen(Screen[None]):
         """Judge the whole record while nobody types, a little at a time, and keep its findings."""
         if not self._sought:
             await asyncio.sleep(_IDLE_SECONDS)
-        judged = await judged_in_steps(self.record)
+        judged = await judged_in_steps(self.record, self._is_typing)
         if judged is None or not self.record.saved:
             return
         self.record.take_judgement(judged)

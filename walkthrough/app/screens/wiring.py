@@ -71,14 +71,17 @@ class WiringScreen(ListScreen):
         self.refresh_bindings()
         places = {place.outlet: shown.beside(told, place) for place in told.places if told.faces}
         lines = drawn(house.wiring, self._circuit)
-        rows = [(each.outlet.id, self._row(each, places)) for each in lines]
-        here = {each.outlet.id for each in lines}
+        rows = [(each.name, self._row(each, places)) for each in lines]
+        here = {each.name for each in lines}
         below = [
             (each.outlet, f" ! tests and record contradict each other: {each.outlet}: {each.says}")
             for each in self.record.judgement.contradictions
             if each.outlet in here
         ]
-        below += [(each.outlet.id, f" > {shown.offer_in_words(each)}") for each in self._offers]
+        below += [
+            (house.wiring.name(each.outlet), f" > {shown.offer_in_words(self.record, each)}")
+            for each in self._offers
+        ]
         below += [(id, f" {line}") for id, line in shown.in_lines(told)]
         # A name has no line break, so that rows of one outlet can be told apart by what follows it.
         rows += [(f"{id}\n{number}", clean(line)) for number, (id, line) in enumerate(below)]
@@ -89,7 +92,7 @@ class WiringScreen(ListScreen):
         kind = outlet.answer("device")
         told = joined(
             (
-                outlet.id,
+                each.name,
                 _SIDES[outlet.side],
                 outlet.at,
                 "" if kind is None else answer_in_words(self.record, "device", kind),
@@ -98,9 +101,9 @@ class WiringScreen(ListScreen):
             )
         )
         row = f"{MARKS[state_of(self.record, outlet)]:>2} {each.branches}{clean(told)}"
-        if self.app.size.width < _BESIDE + _ROOM_BESIDE or outlet.id not in places:
+        if self.app.size.width < _BESIDE + _ROOM_BESIDE or each.name not in places:
             return row
-        return f"{row:<{_BESIDE}}{clean(places[outlet.id])}"
+        return f"{row:<{_BESIDE}}{clean(places[each.name])}"
 
 
 def _loose(fed_from: str) -> str:

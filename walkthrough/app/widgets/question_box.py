@@ -57,8 +57,10 @@ class QuestionBox(Static, can_focus=True):
         """Whether what follows from a key is not there yet."""
         return self._waits
 
-    def put(self, prompt: Prompt) -> None:
-        """Ask something else."""
+    def put(self, prompt: Prompt, is_expected: bool = True) -> None:
+        """Ask something else; what was typed ahead is for it only where it was to be expected."""
+        if not is_expected:
+            self._forget_keys()
         self._entry = Entry(prompt)
         self._full_help = False
         self._go_on()
@@ -70,8 +72,7 @@ class QuestionBox(Static, can_focus=True):
     def say(self, wrong: str) -> None:
         """Tell why the answer cannot be taken; the prompt stays."""
         self._entry.wrong = wrong
-        if isinstance(self.app, TypeAheadApp):
-            self.app.forget_keys()
+        self._forget_keys()
         self._go_on()
 
     def toggle_help(self) -> None:
@@ -137,6 +138,10 @@ class QuestionBox(Static, can_focus=True):
     def _reply(self, reply: Reply) -> None:
         self._waits = True
         self.post_message(self.Replied(self, self.prompt, reply))
+
+    def _forget_keys(self) -> None:
+        if isinstance(self.app, TypeAheadApp):
+            self.app.forget_keys()
 
     def _go_on(self) -> None:
         self._waits = False
