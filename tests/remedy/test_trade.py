@@ -339,3 +339,36 @@ def test_scopes_take_in_more_and_more(scope: str, expected: list[str]) -> None:
 def test_nothing_to_do_costs_nothing_and_says_so() -> None:
     made = plan(receptacle("1", room="bedroom"))
     assert (told(made), known_cents(made.items), made.unsolved) == ([], 0, ())
+
+
+def test_units_with_the_same_names_are_planned_apart() -> None:
+    """Two units, each with a panel P1, a circuit C1 and an outlet 1; only one lacks a GFCI."""
+    parts: dict[str, list[Any]] = {"panel": [], "circuit": [], "room": [], "outlet": []}
+    for unit, device, test in (("A", "plain", {}), ("B", "gfci", {"test_result": "trips"})):
+        parts["panel"].append(
+            {
+                "id": "P1",
+                "unit": unit,
+                "answers": {"panel_accessible": True, "panel_kind": "breakers"},
+            }
+        )
+        parts["circuit"].append(circuit().model_dump() | {"panel": f"{unit}/P1"})
+        parts["room"].append(
+            {"id": "basement", "unit": unit, "name": "basement", "answers": BASEMENT}
+        )
+        made = receptacle("1", device=device, amps=20, readings={"tester": "correct", **test})
+        names = {"room": f"{unit}/basement", "circuit": f"{unit}/P1/C1"}
+        parts["outlet"].append(made.model_dump() | names)
+    session = Session.model_validate(
+        {
+            "title": "Two units",
+            "judged_by": {"ruleset": "nec-2020"},
+            "visit": [{"date": DAY}],
+            "unit": [{"id": "A"}, {"id": "B"}],
+            **parts,
+        }
+    )
+    (name,) = [each for each in session.references(session.outlets) if each.startswith("A")]
+    made_plan = make_plan(planner(session))
+    assert told(made_plan) == [f"GFCI20-TR {name}"]
+    assert made_plan.unsolved == ()
