@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
-from tests.benchmarks import commands, judging, saving, screens
+from tests.benchmarks import commands, judging, plan, saving, screens
 from tests.benchmarks.measure import Row, table
 
 Measured = Callable[[Path, bool], Iterable[Row]]
@@ -26,6 +26,9 @@ ALL: dict[str, Measured] = {
     "saving": lambda folder, small: saving.one_answer(folder, *(20, 2) if small else (200, 60)),
     "growth": lambda _, small: judging.growth(
         (10, 20) if small else (50, 100, 200, 400), 1 if small else 7
+    ),
+    "plan": lambda _, small: plan.one_circuit(
+        (3,) if small else (5, 10, 15, 20, 40), 1 if small else 7
     ),
     "many": lambda folder, small: commands.many(
         folder, *(10, (1, 2), 1) if small else (50, (1, 4, 16), 3)

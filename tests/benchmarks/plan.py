@@ -1,16 +1,15 @@
-"""How long the plan of one circuit takes, by its number of outlets: run as a module."""
+"""How long the plan of one circuit takes, by its number of outlets."""
 
 from __future__ import annotations
 
 import statistics
 import time
+from collections.abc import Sequence
 
+from tests.benchmarks.measure import Row
 from tests.remedy.houses import house, planner
 from walkthrough.remedy.planner import Planner
 from walkthrough.survey.model import PANEL, Session
-
-SIZES = (5, 10, 15, 20, 40, 80)
-SEEDS = range(7)
 
 
 def different(seed: int, count: int) -> Session:
@@ -46,20 +45,21 @@ def seconds(made: Planner) -> tuple[float, float]:
     return judged - start, time.process_time() - judged
 
 
-def main() -> None:
-    """Print the times by size, for circuits of both kinds."""
+def one_circuit(sizes: Sequence[int], seeds: int) -> list[Row]:
+    """A line for each size, for circuits as houses have them and for such as are all different."""
+    rows = []
     for kind in (alike, different):
-        seconds(planner(kind(0, 5)))
-        print(f"{kind.__name__} outlets   judging before   plan, median   plan, slowest   (ms)")
-        for count in SIZES:
-            took = [seconds(planner(kind(seed, count))) for seed in SEEDS]
+        seconds(planner(kind(0, 3)))
+        for count in sizes:
+            took = [seconds(planner(kind(seed, count))) for seed in range(seeds)]
             judged = statistics.median(each for each, _ in took)
-            plans = [each for _, each in took]
-            print(
-                f"{count:15d} {1000 * judged:16.1f} {1000 * statistics.median(plans):14.1f} "
-                f"{1000 * max(plans):15.1f}"
+            plans = sorted(each for _, each in took)
+            rows.append(
+                Row(
+                    f"plan of a circuit of {count} outlets, {kind.__name__}",
+                    "under 50 ms" if count == 15 else "",
+                    f"{1000 * statistics.median(plans):.0f} ms, slowest {1000 * plans[-1]:.0f}",
+                    f"judging it before: {1000 * judged:.0f} ms",
+                )
             )
-
-
-if __name__ == "__main__":
-    main()
+    return rows
