@@ -88,7 +88,7 @@ class Inspector:
             await self.pilot._wait_for_screen()
             quiet += 1
             # A key is on its way to the app, and what it led to on its way to the screen.
-            if quiet > 2 and JUDGING not in self.sees:
+            if quiet > 6 and JUDGING not in self.sees:
                 break
         self.app.screen._on_timer_update()
 

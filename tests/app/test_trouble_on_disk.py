@@ -57,7 +57,7 @@ async def test_an_answer_that_cannot_be_written_is_kept(
         seen = flat(inspector.sees)
         assert "[NOT SAVED]" in seen
         assert "Your last answer is kept here, but it is not on the disk" in seen
-        assert told in seen
+        assert told in seen.replace("- ", "-")  # a line may end at a hyphen
         assert "Try to save again" in seen
         assert year_on_disk(record) is None
         disk.error = 0

@@ -10,9 +10,10 @@ from walkthrough.judge.house import House, SubjectKey
 from walkthrough.judge.judge import Verdict
 from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.explain import deciding_words
-from walkthrough.survey.model import Finding, Outlet, Recheck, Session, Subject
+from walkthrough.survey.model import Circuit, Finding, Outlet, Recheck, Session, Subject
 
 _PROTECTION = ("_protected", "_protector_accessible")
+_FIRST_IN_LINE = ("_at_origin", "_at_first_receptacle")
 
 
 def to_check(house: House, findings: Iterable[Finding], on: datetime.date) -> list[Recheck]:
@@ -72,6 +73,10 @@ def behind(house: House, verdict: Verdict) -> list[tuple[Subject, str]]:
     return [(each, question) for (_, question), each in found.items()]
 
 
+def _at_breaker(circuit: Circuit) -> Iterator[tuple[Subject, str]]:
+    yield from ((circuit, "breaker"), (circuit, "breaker_test_result"))
+
+
 def _told_by(house: House, subject: Subject, word: str) -> Iterator[tuple[Subject, str]]:
     question = house.book.questions.get(word)
     if question is not None:
@@ -86,10 +91,20 @@ def _told_by(house: House, subject: Subject, word: str) -> Iterator[tuple[Subjec
             yield from ((each, "device"), (each, "test_result"))
         circuit = house.wiring.circuit_of(subject)
         if circuit is not None:
-            yield from ((circuit, "breaker"), (circuit, "breaker_test_result"))
+            yield from _at_breaker(circuit)
+    elif isinstance(subject, Circuit) and word.endswith(_FIRST_IN_LINE):
+        yield from _at_breaker(subject)
+        points = {house.key(each)[1] for each in house.wiring.on(subject)}
+        for each in house.wiring.first_receptacles(subject, points) or ():
+            yield from ((each, "device"), (each, "test_result"))
     elif word in house.book.gathers:
         gather, condition = house.book.gathers[word]
-        for child in house.children(subject, gather.over) if gather.of == subject.of else ():
+        # Of many that are counted, those matter that made the count come out as it did.
+        truth = house.situation(subject).known(word)
+        below = house.children(subject, gather.over) if gather.of == subject.of else []
+        for child in below:
+            if condition.truth(house.situation(child)) is not truth:
+                continue
             for leaf in leaves(condition.node):
                 if leaf in house.book.questions and child.answer(leaf) is not None:
                     yield child, leaf

@@ -18,6 +18,8 @@ from walkthrough.survey.model import Session
 
 _NOT_ENTERED = ("\n[[finding]]\n", "\n[photo_sums]\n")
 """What is judged or measured, and not entered, stands at the end of a record under these."""
+_ENTERED = [name for name, each in Session.model_fields.items() if each.default == []]
+_ENTERED.remove("findings")
 SubjectKey = tuple[str, str]
 
 
@@ -131,8 +133,9 @@ def beside(path: Path) -> Path:
 
 def with_findings(text: str, session: Session) -> str:
     """The text of a record with what a session has that is judged or measured, not entered."""
-    whole = as_toml(session)
-    return text + whole[_end_of_entered(whole) :]
+    # Only the end is wanted; writing out all that was entered would take most of the time.
+    short = as_toml(session.model_copy(update={name: [] for name in _ENTERED}))
+    return text + short[_end_of_entered(short) :]
 
 
 def _told(session: Session) -> str:

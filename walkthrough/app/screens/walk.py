@@ -132,7 +132,7 @@ class WalkScreen(Screen[None]):
     def action_scroll_pane(self, pages: int) -> None:
         """Turn the pages of the live pane."""
         side = self.query_one("#side")
-        (side.scroll_page_down if pages > 0 else side.scroll_page_up)(animate=False)
+        side.scroll_relative(y=pages * side.size.height, animate=False, immediate=True)
 
     def action_undo(self) -> None:
         """Take the last answer back."""
@@ -303,7 +303,7 @@ class WalkScreen(Screen[None]):
             box.put(prompt, is_expected=record.saved)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
-        self.query_one("#side").scroll_home(animate=False)
+        self.query_one("#side").scroll_home(animate=False, immediate=True)
         self._judge_when_idle()
 
     def _show_top(self) -> None:
