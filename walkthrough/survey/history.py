@@ -148,23 +148,44 @@ def _end_of_entered(whole: str) -> int:
 
 
 def _step(before: str, after: str, where: SubjectKey, prompt: str) -> Step:
-    old, new = before.split("\n"), after.split("\n")
-    same = 0
-    for one, other in zip(old, new, strict=False):
-        if one != other:
-            break
-        same += 1
-    rest = 0
-    while rest < min(len(old), len(new)) - same and old[-1 - rest] == new[-1 - rest]:
-        rest += 1
+    start = before.rfind("\n", 0, _same_at_start(before, after)) + 1
+    same_at_end = _same_at_end(before, after, min(len(before), len(after)) - start)
+    # Only whole lines at the end are left out.
+    to_line = before.find("\n", len(before) - same_at_end)
+    rest = len(before) - to_line if to_line >= 0 else 0
     return Step(
         where,
         prompt,
-        same,
-        tuple(old[same : len(old) - rest]),
-        tuple(new[same : len(new) - rest]),
+        before.count("\n", 0, start),
+        tuple(before[start : len(before) - rest].split("\n")),
+        tuple(after[start : len(after) - rest].split("\n")),
         _digest(after),
     )
+
+
+def _same_at_start(one: str, other: str) -> int:
+    """How many characters two texts begin with alike, by halving: texts are long, changes short."""
+    low, high = 0, min(len(one), len(other))
+    while low < high:
+        middle = (low + high + 1) // 2
+        if one[low:middle] == other[low:middle]:
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+def _same_at_end(one: str, other: str, at_most: int) -> int:
+    """How many characters two texts end with alike."""
+    low, high = 0, at_most
+    while low < high:
+        middle = (low + high + 1) // 2
+        ends = (slice(len(each) - middle, len(each) - low) for each in (one, other))
+        if one[next(ends)] == other[next(ends)]:
+            low = middle
+        else:
+            high = middle - 1
+    return low
 
 
 def _turned(text: str, line: int, gone: tuple[str, ...], there: tuple[str, ...]) -> str:
