@@ -90,7 +90,10 @@ def _by(book: Rulebook, answers: Mapping[str, object]) -> Iterator[str]:
         yield f"  Still open: {', '.join(_in_words(open_words))}."
     else:
         yield f"  Smallest standard box for it: {_smallest(working.result, tables)}."
-    yield from (f"  {line}" for line in _protective(contents, is_done, space, tables))
+    if working.verdict == "fail":
+        yield "  No protective device fits here: the box is too small as it is."
+    else:
+        yield from (f"  {line}" for line in _protective(contents, is_done, space, tables))
     yield from steps_told(working.steps)
     yield from (f"i {each}" for each in working.caveats)
 
@@ -113,7 +116,12 @@ def _protective(
     if not contents.devices and is_done and (largest := largest_wire(contents)):
         # In the place of a device it takes no more room than that; here it comes on top.
         contents = replace(contents, devices=(Device(1, largest),))
-        ask = f"Would a protective device of one gang fit as well, on {largest} AWG?"
+        filled = box_fill(found_in(contents), space, tables).result["fill_in3"]
+        assert isinstance(filled, Decimal)
+        ask = (
+            f"Would a protective device of one gang on {largest} AWG fit as well "
+            f"({number(filled)} in3 with it)?"
+        )
     found = found_in(contents)
     alike: dict[tuple[FitWord, Decimal], list[str]] = {}
     for kind in kinds:
@@ -122,12 +130,13 @@ def _protective(
             fits = "not known"
         alike.setdefault((fits, tables.number("device_body_in", kind)), []).append(kind)
     behind = tables.number("device_body_in", "room_behind")
+    depth = "not told" if space.depth_in is None else f"{number(space.depth_in)} in."
+    there = f"here {depth}" + (", volume not told" if space.marked_in3 is None else "")
     for (fits, body), same in alike.items():
         yield f"{ask} {fits.capitalize()} ({', '.join(_KINDS[kind] for kind in same)})."
-        rests = rests_on(tables.ground("device_body_in", same[0]))
-        deep = f"{number(body)} in. of body + {number(behind)} in. behind it"
-        there = f"{number(space.depth_in)} in." if space.depth_in is not None else "not told"
-        yield f"  Depth {deep} = {number(body + behind)} in.; the box: {there} ({rests})"
+        ground = tables.ground("device_body_in", same[0])
+        needed = f"{number(body)} in. of body + {number(behind)} in. behind it"
+        yield f"  Depth: {needed} = {number(body + behind)} in.; {there} ({rests_on(ground)})"
 
 
 def _in_words(words: tuple[str, ...]) -> Iterator[str]:

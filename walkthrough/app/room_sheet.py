@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from walkthrough.app.record import Record
 from walkthrough.app.sheet import Line, lines_about, steps_told
 from walkthrough.cli_calc.spacing_subjects import Reader, Told, Wrong, reckon
+from walkthrough.cli_calc.spacing_words import RECEPTACLE
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Room
 from walkthrough.trade.spacing_tables import SpacingTables
@@ -93,13 +94,23 @@ def _by(book: Rulebook, part: _Part, given: Told) -> Iterator[str]:
         yield f"! {wrong.option}: {wrong}"
     else:
         yield by
-        yield from _judged(working)
+        yield from _judged(working, _are_receptacles_told(part, given))
 
 
-def _judged(working: Working) -> Iterator[str]:
+def _are_receptacles_told(part: _Part, given: Told) -> bool:
+    """Whether any stands beside the line or in it; 'none' tells it too."""
+    return "receptacle" in given or any(
+        each in str(given[part.option]).lower() for each in RECEPTACLE
+    )
+
+
+def _judged(working: Working, are_told: bool) -> Iterator[str]:
     """The drawing stands before the sum: it says at a glance where."""
-    mark = "!" if working.verdict == "fail" else ">"
-    yield f"{mark} Verdict: {working.verdict}. {working.because[:1].upper()}{working.because[1:]}."
+    because = f"{working.because[:1].upper()}{working.because[1:]}."
+    if are_told or working.verdict != "fail":
+        yield f"{'!' if working.verdict == 'fail' else '>'} Verdict: {working.verdict}. {because}"
+    else:
+        yield f"> No receptacle told yet ('none' says there is none). Without one: {because}"
     yield from working.drawing
     yield from steps_told(working.steps)
     yield from (f"i {each}" for each in working.caveats)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from walkthrough.app.prompt import YOUR_ANSWER, Prompt, from_question
 from walkthrough.app.record import Record
 from walkthrough.report.calculation import rests_on, sum_of
+from walkthrough.report.text import clean
 from walkthrough.survey.model import Subject
 from walkthrough.trade.working import Step
 
@@ -37,7 +38,7 @@ def line_prompt(record: Record, line: Line) -> Prompt:
     question, held = record.question(line.word), line.subject.answer(line.word)
     if question.kind == "text":
         prompt = from_question(line.word, question)
-        return replace(prompt, can_be_empty=True, typed=str(held or ""))
+        return replace(prompt, can_be_empty=True, typed=clean(str(held or "")))
     return replace(from_question(line.word, question, held, YOUR_ANSWER), can_be_empty=True)
 
 

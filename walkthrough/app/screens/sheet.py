@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from abc import abstractmethod
 from collections.abc import Iterable, Sequence
 from typing import ClassVar
@@ -24,16 +25,18 @@ from walkthrough.survey.model import AnswerValue, Subject
 
 _ROWS_BELOW = 9
 """Lines kept for what follows from the answers."""
+_BESIDE = 3
+"""Columns that its text has not: the padding, and the bar that scrolls it."""
 
 
 class SheetScreen(Screen[None]):
     """Enter skips a line; each answer is on disk before the next line is there."""
 
     CSS = """
-    SheetScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
-                           text-wrap: nowrap; text-overflow: ellipsis; }
-    SheetScreen #found { height: 1fr; min-height: 3; border-top: solid $primary-darken-2;
-                         padding: 0 1; scrollbar-size-vertical: 1; }
+    #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
+               text-wrap: nowrap; text-overflow: ellipsis; }
+    #found { height: 1fr; min-height: 3; border-top: solid $primary-darken-2;
+             padding: 0 1; scrollbar-size-vertical: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "line(-1)", "Line before", show=False),
@@ -92,6 +95,10 @@ class SheetScreen(Screen[None]):
         self.query_one(QuestionBox).lines_free = self.size.height - _ROWS_BELOW
         self._show()
         self.query_one(QuestionBox).focus()
+
+    def on_resize(self) -> None:
+        """Wrap to the new width."""
+        self._show_found()
 
     def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
         """Keep an answer, and go on to the next line."""
@@ -159,6 +166,18 @@ class SheetScreen(Screen[None]):
         title = f"[{saved}]  {self.about} of {name}, {place}: Enter skips"
         self.query_one("#heading", Static).update(Content(title))
         self.query_one(QuestionBox).put(self._prompt())
-        lines = (Content(clean(each)) for each in self.told())
-        self.query_one("#found Static", Static).update(Content("\n").join(lines))
+        self._show_found()
         self.query_one("#found", VerticalScroll).scroll_home(animate=False)
+
+    def _show_found(self) -> None:
+        width = max(self.size.width - _BESIDE, 20)
+        lines = (each for line in self.told() for each in _wrapped(clean(line), width))
+        self.query_one("#found Static", Static).update(Content("\n".join(lines)))
+
+
+def _wrapped(line: str, width: int) -> list[str]:
+    """A line with what does not fit set in below; one that fits is left as it is drawn."""
+    if len(line) <= width:
+        return [line]
+    first = line[: len(line) - len(line.lstrip())]
+    return textwrap.wrap(line, width, subsequent_indent=first + " " * 4)
