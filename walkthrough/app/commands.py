@@ -51,6 +51,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("next('deficient')", "ctrl+d", "Next deficiency", "The next subject that has one"),
     Command("editions", "ctrl+e", "Two editions side by side", "For the subject in hand"),
     Command("readings", "ctrl+r", "Readings sheet", "Lamps, volts, load: what is possible"),
+    Command("box", "ctrl+x", "Box-fill sheet", "Of an opened box: the sum, what would fit"),
+    Command("room", "ctrl+w", "Room sheet", "Walls and counter: spacing of receptacles"),
     Command("not_tested", "ctrl+l", "Not tested here", "Not reached, seen only: why"),
     Command("note", "ctrl+t", "Note", "Free text on the subject in hand"),
     Command("photo", "ctrl+o", "Photo", "The number of a picture of the subject in hand"),

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from walkthrough.app.prompt import YOUR_ANSWER, Choice, Prompt, from_question
+from walkthrough.app.prompt import Choice, Prompt, from_question
 from walkthrough.app.record import Record
+from walkthrough.app.sheet import LAST, Line, line_prompt
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Outlet, Subject
 from walkthrough.trade.diagnosis import Diagnosis
@@ -23,19 +24,9 @@ from walkthrough.trade.readings_working import (
 from walkthrough.trade.tables import Tables
 from walkthrough.trade.wiring_faults import TWO_WIRE
 
-TAKE = "take:"
-"""The id of the last line, which takes a diagnosis over."""
 TESTER = "tester"
 LAMPS = "tester_lamps"
 BY_TESTER = "by the tester's answer"
-
-
-@dataclass(frozen=True)
-class Line:
-    """One line of the sheet: a question, and the subject that answers it."""
-
-    subject: Subject
-    word: str
 
 
 def lines_of(record: Record, outlet: Outlet) -> list[Line]:
@@ -47,18 +38,18 @@ def lines_of(record: Record, outlet: Outlet) -> list[Line]:
     return [Line(each, word) for each, word in subjects if each is not None and word in asked]
 
 
-def line_prompt(record: Record, line: Line) -> Prompt:
+def reading_prompt(record: Record, line: Line) -> Prompt:
     """The prompt of a line; Enter with nothing typed leaves it as it is.
 
     The lamps behind the tester's answer are offered as long as nothing else was read here: later
     that answer may be one that was taken over from the sheet.
     """
-    subject, question = line.subject, record.question(line.word)
-    prompt = from_question(line.word, question, subject.answer(line.word), YOUR_ANSWER)
+    subject = line.subject
     if line.word == LAMPS and not any(name in subject.readings for name in READING_NAMES):
         lit = _lamps(str(subject.answer(TESTER)), Tables(record.book.tables, record.book.id))
-        prompt = from_question(line.word, question, lit, BY_TESTER)
-    return replace(prompt, can_be_empty=True)
+        prompt = from_question(line.word, record.question(line.word), lit, BY_TESTER)
+        return replace(prompt, can_be_empty=True)
+    return line_prompt(record, line)
 
 
 def taken(record: Record, outlet: Outlet) -> Readings:
@@ -129,7 +120,7 @@ def take_prompt(record: Record, outlet: Outlet) -> Prompt:
     if not answers:
         ask = "None of these is a pattern of the plug-in tester, so there is nothing to take over."
     return Prompt(
-        TAKE,
+        LAST,
         ask,
         "choice",
         answers,

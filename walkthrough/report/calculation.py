@@ -11,6 +11,7 @@ from typing import Any
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
 from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.trade.tables import Ground
 from walkthrough.trade.working import VERDICTS, Step, Value, Working, told
 
 WIDTH = 96
@@ -97,12 +98,21 @@ def _lines(calculated: Calculated) -> Iterator[str]:
 
 
 def _step(number: int, step: Step) -> Iterator[str]:
+    yield from _wrapped(sum_of(step), f"{number:3}. ")
+    if rests := rests_on(step.ground):
+        yield from _wrapped(rests, " " * 5)
+
+
+def sum_of(step: Step) -> str:
+    """What a step works out, and how."""
     result = "" if step.value is None else f" = {told(step.value)} {step.unit}".rstrip()
-    yield from _wrapped(f"{step.label}: {step.formula}{result}", f"{number:3}. ")
-    mark = MARKS[step.ground.confidence]
-    rests = ", ".join(step.ground.cite) + (f" [{mark}]" if mark else "")
-    if rests:
-        yield from _wrapped(rests.strip(), " " * 5)
+    return f"{step.label}: {step.formula}{result}"
+
+
+def rests_on(ground: Ground) -> str:
+    """The sections with the mark of the weakest; "" where there is neither."""
+    mark = MARKS[ground.confidence]
+    return (", ".join(ground.cite) + (f" [{mark}]" if mark else "")).strip()
 
 
 def _shown(value: Any) -> str:

@@ -12,6 +12,8 @@ from walkthrough.trade.tables import NoRow, exact
 # Commonest first: where no count is known yet, this is the order in which they are asked for.
 WIRE_SIZES = ("14", "12", "10", "18", "16", "8", "6")
 
+_COUNT_OF = {"box_ground_size": "box_grounds", "box_device_wire": "box_device_gangs"}
+
 
 @dataclass(frozen=True, slots=True)
 class Device:
@@ -199,6 +201,23 @@ def contents_from(answers: Mapping[str, object]) -> BoxContents | tuple[str, ...
         support_fittings=_count(answers, "box_support_fittings") or 0,
         terminal_blocks=_count(answers, "box_terminal_blocks") or 0,
     )
+
+
+def contents_so_far(answers: Mapping[str, object]) -> BoxContents:
+    """What is in the box by the answers that are there; what is still open takes no room yet."""
+    missing = contents_from(answers)
+    if isinstance(missing, BoxContents):
+        return missing
+    # Without its size a count cannot be added up.
+    words = (_COUNT_OF.get(word, word) for word in missing)
+    found = contents_from({**answers, **{w: False if w == "box_clamps" else 0 for w in words}})
+    assert isinstance(found, BoxContents)
+    return found
+
+
+def largest_wire(contents: BoxContents) -> str:
+    """The largest size in the box, the smallest AWG number; "" where there is no wire."""
+    return min(_sizes(contents), key=int, default="")
 
 
 def _sizes(contents: BoxContents) -> set[str]:

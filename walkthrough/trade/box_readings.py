@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from walkthrough.trade.box_fill import BoxContents, Device
+from walkthrough.trade.box_fill import BoxContents, Device, largest_wire
 from walkthrough.trade.tables import Tables
 from walkthrough.trade.working import told
 
@@ -52,6 +52,19 @@ class Reading:
 
     contents: BoxContents
     told: tuple[str, ...] = ()
+
+
+def found_in(contents: BoxContents) -> Found:
+    """The same box as a person sees it; blocks without a told wire are on the largest one."""
+    blocks = (largest_wire(contents),) * contents.terminal_blocks
+    return Found(
+        wires=contents.wires,
+        grounds={contents.ground_size: contents.grounds} if contents.grounds else {},
+        clamps=contents.clamps,
+        support_fittings=contents.support_fittings,
+        devices=contents.devices,
+        terminal_blocks=(*contents.terminal_block_wires, *(each for each in blocks if each)),
+    )
 
 
 def readings(found: Found, tables: Tables) -> tuple[Reading, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import gc
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import work
@@ -14,7 +15,7 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from walkthrough.app import menu
+from walkthrough.app import box_sheet, menu, readings, room_sheet
 from walkthrough.app.add import LIMIT, NEW, SEVERAL, UNIT
 from walkthrough.app.commands import COMMANDS
 from walkthrough.app.describe import where
@@ -24,18 +25,21 @@ from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
 from walkthrough.app.photos import PHOTOS, what_is_wrong, without_sum
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
-from walkthrough.app.readings import lines_of
 from walkthrough.app.record import Record
 from walkthrough.app.reinspect import Reinspection
 from walkthrough.app.screens.answers import AnswersScreen
+from walkthrough.app.screens.box import BoxScreen
 from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.editions import EditionsScreen
 from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
 from walkthrough.app.screens.readings import ReadingsScreen
+from walkthrough.app.screens.room import RoomScreen
 from walkthrough.app.screens.rooms import RoomsScreen
+from walkthrough.app.screens.sheet import SheetScreen
 from walkthrough.app.screens.trip import TripScreen
 from walkthrough.app.screens.what_if import WhatIfScreen
+from walkthrough.app.sheet import Line
 from walkthrough.app.stops import NONE, Sought, next_stop
 from walkthrough.app.trips import left_tripped
 from walkthrough.app.type_ahead import TypeAheadApp
@@ -43,7 +47,7 @@ from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
 from walkthrough.report.text import clean
-from walkthrough.survey.model import Outlet, Subject
+from walkthrough.survey.model import Outlet, Room, Subject
 from walkthrough.survey.photos import checksums, folder_of, look, named
 
 _NOT_SAVED = "not-saved"
@@ -249,16 +253,44 @@ class WalkScreen(Screen[None]):
 
     def action_readings(self) -> None:
         """The readings sheet of the outlet in hand."""
+        self._outlet_sheet(readings.lines_of, ReadingsScreen, "readings sheet")
+
+    def action_box(self) -> None:
+        """The box-fill sheet of the outlet in hand."""
+        self._outlet_sheet(box_sheet.lines_of, BoxScreen, "box-fill sheet")
+
+    def _outlet_sheet(
+        self,
+        lines_of: Callable[[Record, Outlet], Sequence[Line]],
+        sheet: Callable[[Record, Outlet], SheetScreen],
+        name: str,
+    ) -> None:
         outlet = self.walk.focus
         if not isinstance(outlet, Outlet):
             self.notify("Stand on an outlet first.")
         elif not lines_of(self.record, outlet):
-            self.notify("The ruleset of this record has no readings sheet.")
-        elif self.walk.prompt.id.startswith(FIELD) and not outlet.answers:
-            # With a reading the shape of an outlet counts as told.
+            self.notify(f"The ruleset of this record has no {name}.")
+        elif self._takes_shape(outlet):
             self.notify("First say how this outlet hangs on its circuit.")
         else:
-            self.app.push_screen(ReadingsScreen(self.record, outlet))
+            self.app.push_screen(sheet(self.record, outlet))
+
+    def action_room(self) -> None:
+        """The room sheet of the room in hand, or of the room of the outlet in hand."""
+        at = self.walk.focus
+        room = self.record.session.room(at.room) if isinstance(at, Outlet) else at
+        if not isinstance(room, Room):
+            self.notify("Stand on a room or an outlet first.")
+        elif not room_sheet.lines_of(self.record, room):
+            self.notify("The ruleset of this record has no room sheet.")
+        elif room is at and self._takes_shape(room):
+            self.notify("First say what this room is.")
+        else:
+            self.app.push_screen(RoomScreen(self.record, room))
+
+    def _takes_shape(self, subject: Subject) -> bool:
+        """Whether it is just being entered: with an answer its shape would count as told."""
+        return self.walk.prompt.id.startswith(FIELD) and not subject.answers
 
     def _chosen(self, chosen: tuple[Subject, str] | None) -> None:
         if chosen is not None:
