@@ -98,10 +98,12 @@ async def test_the_sum_grows_with_each_line(house: Record) -> None:
         assert "Nothing counted yet" in inspector.sees
         await inspector.press("y")
         await inspector.types("18")
+        await inspector.types("2.8")
         await goes_to(inspector, "12 AWG wires")
         await inspector.types("4")
         assert "> Verdict: cannot assess yet. 9 in3 so far." in inspector.sees
         assert "Still open: grounding wires, clamps, gangs of the devices." in inspector.sees
+        assert "depth of the box" not in inspector.sees
         assert "12 AWG wires: 4 x 2.25 in3 = 9 in3  (314.16(B)(1), Table" in inspector.sees
         held = store.load(house.path).outlet("PR-4")
         assert held is not None
@@ -199,6 +201,10 @@ async def test_walls_are_drawn_with_what_is_too_far_and_where_to_add(house: Reco
         await inspector.types("; 10ft, 18ft")
         assert room.answers["wall_receptacles"] == "4ft; 10ft, 18ft"
         assert "> Verdict: pass. No point is too far." in inspector.sees
+        assert (
+            "Walls, by NEC 2020, dwelling units, if it asks for this spacing here:"
+            in inspector.sees
+        )
     house.close()
 
 

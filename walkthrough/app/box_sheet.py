@@ -76,8 +76,10 @@ def _by(book: Rulebook, answers: Mapping[str, object]) -> Iterator[str]:
     open_words = contents_from(answers)
     contents = contents_so_far(answers)
     space = Space(marked_in3=_measure(answers, VOLUME), depth_in=_measure(answers, DEPTH))
-    working = box_fill(found_in(contents), space, tables)
     is_done = isinstance(open_words, BoxContents)
+    # The depth goes by the devices: as long as they are open, none would be a wrong word.
+    judged = space if is_done or contents.devices else replace(space, depth_in=None)
+    working = box_fill(found_in(contents), judged, tables)
     # What is still open only adds: a box that is too small already stays too small.
     if is_done or working.verdict == "fail":
         mark = "!" if working.verdict == "fail" else ">"

@@ -93,7 +93,8 @@ def _by(book: Rulebook, part: _Part, given: Told) -> Iterator[str]:
         yield f"{by} cannot be understood."
         yield f"! {wrong.option}: {wrong}"
     else:
-        yield by
+        # Only the line is measured; what room it is in plays no part.
+        yield f"{part.name}, by {book.title}, if it asks for this spacing here:"
         yield from _judged(working, _are_receptacles_told(part, given))
 
 
