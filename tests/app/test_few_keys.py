@@ -183,11 +183,15 @@ async def test_a_gfci_with_its_test_round_takes_eight(inspector: Inspector) -> N
     assert len(inspector.log) == 8
 
 
-async def test_the_next_gfci_takes_five_with_what_hangs_on_it(inspector: Inspector) -> None:
+async def test_the_next_gfci_takes_six_with_the_side_on_which_it_hangs(inspector: Inspector) -> None:
     await inspector.press("2", "1", "3", "6")
     await inspector.chooses("GFCI")
     await inspector.press("1", "f7", "r")
     inspector.log.clear()
-    await inspector.press("2", "1", "1", "f7", "r")
+    # Like the one before, on its LOAD, tester correct, TEST trips, its round, RESET.
+    await inspector.press("2", "1", "1", "1", "f7", "r")
+    third = the(inspector, "B-3")
+    assert (third.fed_from, third.side) == ("B-2", "load")
+    assert third.readings == {"tester": "correct", "test_result": "trips"}
     assert [trip.at for trip in inspector.record.session.trips] == ["B-2", "B-3"]
-    assert len(inspector.log) == 5
+    assert len(inspector.log) == 6

@@ -124,6 +124,8 @@ def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None
         late = name in ("reason", "in_words", "shares_neutral_with") or (
             name in ("side", "order_known_by") and "fed_from" in passed
         )
+        # Copied to hang on the outlet before it: whether on its LOAD is seen only here.
+        late = late or (name == "side" and bool(subject.carried) and "fed_from" not in passed)
         if late or not (started or number < told):
             return name
     return None

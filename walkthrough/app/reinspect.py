@@ -266,7 +266,7 @@ class Reinspection(Walk):
             verdict.decision.rule.id: None
             for house in self.record.houses
             for verdict in verdicts_on(house, self._subject())
-            if verdict.decision.outcome == "deficient"
+            if verdict.decision.outcome == "deficient" and verdict.decision.kind != "note"
         }
         return [rule for rule in now if rule not in before]
 

@@ -271,7 +271,11 @@ class Planner:
                 continue
             if exact:
                 decision = decide(rule, facts, self.book)
-                deficient, kind = decision.outcome == "deficient", decision.kind
+                before = self.deficient.get((*key, rule.id))
+                # What was found and is now merely not known any more is not cleared.
+                open_now = before is not None and decision.outcome == "undecided"
+                deficient = open_now or decision.outcome == "deficient"
+                kind = before.decision.kind if before and open_now else decision.kind
             else:
                 deficient, kind = is_deficient(rule, facts), kind_of(rule, facts)
             if deficient and self.aim.counts(rule, kind, key):

@@ -207,7 +207,7 @@ def _place(judgement: Judgement, finding: Finding) -> str:
         room = judgement.session.room(subject.room)
         parts = (finding.subject, room.name if room else subject.room)
         home = judgement.session.home(subject)
-        return f"{joined((*parts, home))}, {subject.at} ({subject.circuit})"
+        return f"{joined((*parts, home, subject.at))} ({subject.circuit})"
     if finding.of == "circuit":
         return f"circuit {finding.subject}, {getattr(subject, 'serves', '')}"
     if isinstance(subject, Unit):
