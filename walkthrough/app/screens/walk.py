@@ -32,6 +32,7 @@ from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.editions import EditionsScreen
 from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
+from walkthrough.app.screens.plan import PlanScreen
 from walkthrough.app.screens.readings import ReadingsScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.trip import TripScreen
@@ -200,6 +201,10 @@ class WalkScreen(Screen[None]):
     def action_findings(self) -> None:
         """The deficiencies."""
         self.app.push_screen(FindingsScreen(self.record), self._chosen)
+
+    def action_plan(self) -> None:
+        """What to do about the deficiencies, and for how much."""
+        self.app.push_screen(PlanScreen(self.record), self._chosen)
 
     def action_next(self, sought: Sought) -> None:
         """Go on to the next subject with something undecided, or deficient."""
