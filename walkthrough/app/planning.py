@@ -40,6 +40,15 @@ class Asked:
         return replace(self, prefer="")
 
 
+@dataclass
+class View:
+    """How the plan was looked at last, so that one comes back to the same."""
+
+    asked: Asked = Asked()
+    row: str = ""
+    by_gravity: bool = False
+
+
 class AbandonedError(Exception):
     """Nobody waits for the plan any more."""
 

@@ -25,6 +25,7 @@ from walkthrough.app.planning import (
     Asked,
     Shown,
     Stamp,
+    View,
     all_of,
     is_demonstration,
     planner_for,
@@ -58,14 +59,14 @@ class PlanScreen(DetailedScreen):
         Binding("w", "wish", "Wish"),
         Binding("r", "prices", "Prices"),
         Binding("o", "order", "Order"),
-        Binding("l", "parts", "Parts"),
+        Binding("l", "parts", "Buy"),
         Binding("c", "cautions", "Cautions"),
         Binding("pagedown,space", "scroll_detail(1)", "More"),
     ]
 
-    def __init__(self, record: Record) -> None:
+    def __init__(self, record: Record, view: View) -> None:
         super().__init__(record)
-        self._asked = Asked()
+        self._view = view
         self._actions: Actions | None = None
         self._number = 0
         """The scope that was chosen before it was known which there are."""
@@ -74,8 +75,6 @@ class PlanScreen(DetailedScreen):
         self._rows: dict[str, Row] = {}
         self._stamp: Stamp | None = None
         self._wrong = ""
-        self._by_gravity = False
-        self._told = ""
         self._instead = ""
 
     def on_mount(self) -> None:
@@ -87,9 +86,9 @@ class PlanScreen(DetailedScreen):
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Show why, what it clears, and what is cheaper but fails."""
         event.stop()
-        if event.option.id != self._told:
+        if event.option.id != self._view.row:
             # The parts list and the cautions stay until one goes on to another row.
-            self._told, self._instead = event.option.id or "", ""
+            self._view.row, self._instead = event.option.id or "", ""
         self._tell()
 
     def chosen(self, id: str) -> None:
@@ -104,17 +103,17 @@ class PlanScreen(DetailedScreen):
         if self._actions is None:
             self._number = number
         elif number <= len(self._actions.scopes):
-            self._ask(replace(self._asked, scope=list(self._actions.scopes)[number - 1]))
+            self._ask(replace(self._view.asked, scope=list(self._actions.scopes)[number - 1]))
 
     def action_wish(self) -> None:
         """Follow the next wish wherever it can be; after the last one the cheapest again."""
-        plain = self._kept.get(self._asked.plain)
+        plain = self._kept.get(self._view.asked.plain)
         if plain is None or plain.cheapest is None:
             self.notify("The other ways are still being worked out.")
             return
         names = ["", *(each.name for each in plain.cheapest.preferences)]
-        at = names.index(self._asked.prefer) if self._asked.prefer in names else 0
-        self._ask(replace(self._asked, prefer=names[(at + 1) % len(names)]))
+        at = names.index(self._view.asked.prefer) if self._view.asked.prefer in names else 0
+        self._ask(replace(self._view.asked, prefer=names[(at + 1) % len(names)]))
 
     def action_prices(self) -> None:
         """Take the next list of prices."""
@@ -122,12 +121,12 @@ class PlanScreen(DetailedScreen):
         if len(lists) == 1:
             self.notify("There is one list only. Yours: prices-NAME.toml in remedy/ of your folder")
             return
-        at = lists.index(self._asked.prices) if self._asked.prices in lists else 0
-        self._ask(replace(self._asked, prices=lists[(at + 1) % len(lists)]))
+        at = lists.index(self._view.asked.prices) if self._view.asked.prices in lists else 0
+        self._ask(replace(self._view.asked, prices=lists[(at + 1) % len(lists)]))
 
     def action_order(self) -> None:
         """The gravest first, or as in the record."""
-        self._by_gravity = not self._by_gravity
+        self._view.by_gravity = not self._view.by_gravity
         self._list()
 
     def action_parts(self) -> None:
@@ -141,7 +140,7 @@ class PlanScreen(DetailedScreen):
         self._tell()
 
     def _tell(self) -> None:
-        row = self._rows.get(self._told)
+        row = self._rows.get(self._view.row)
         if self._instead == "parts" and self._shown is not None:
             self.detail(*parts_list(self._shown.plan))
         elif self._instead == "cautions" or row is None:
@@ -150,8 +149,8 @@ class PlanScreen(DetailedScreen):
             self.detail(*row.detail)
 
     def _ask(self, asked: Asked) -> None:
-        if asked != self._asked:
-            self._asked = asked
+        if asked != self._view.asked:
+            self._view.asked = asked
             self._begin()
 
     def _begin(self) -> None:
@@ -169,7 +168,7 @@ class PlanScreen(DetailedScreen):
                 self._actions = await asyncio.to_thread(load_actions, book)
                 if self._number:
                     self.action_scope(self._number)
-            asked = self._asked
+            asked = self._view.asked
             if asked not in self._kept:
                 self._stamp = await asyncio.to_thread(stamp, asked.prices)
                 planner = await asyncio.to_thread(
@@ -193,9 +192,9 @@ class PlanScreen(DetailedScreen):
     @work(exclusive=True, group="prices")
     async def _look_at_prices(self) -> None:
         """Work it out anew where the list of prices was changed."""
-        before, asked = self._stamp, self._asked
+        before, asked = self._stamp, self._view.asked
         now = await asyncio.to_thread(stamp, asked.prices)
-        if before is not None and asked == self._asked and now not in (before, None):
+        if before is not None and asked == self._view.asked and now not in (before, None):
             self._stamp = now
             self._kept.clear()
             self._begin()
@@ -207,10 +206,9 @@ class PlanScreen(DetailedScreen):
 
     def _list(self) -> None:
         if self._shown is not None:
-            at = self.highlighted
-            found = rows(self._shown, self._by_gravity)
+            found = rows(self._shown, self._view.by_gravity)
             self._rows = {each.id: each for each in found}
-            self.fill([(each.id, each.text) for each in found], at)
+            self.fill([(each.id, each.text) for each in found], self._view.row)
 
     def _head(self) -> None:
         lines = (self._sum(), self._scopes(), self._wish(), self._list_of_prices())
@@ -219,7 +217,7 @@ class PlanScreen(DetailedScreen):
         self.query_one("#heading", Static).update(text)
 
     def _sum(self) -> str:
-        shown, asked = self._shown, self._asked
+        shown, asked = self._shown, self._view.asked
         if self._wrong:
             return f"Not worked out: {self._wrong}"
         if shown is None:
@@ -236,16 +234,16 @@ class PlanScreen(DetailedScreen):
 
     def _scopes(self) -> str:
         if self._actions is None:
-            return f"Scope: {self._asked.scope}"
+            return f"Scope: {self._view.asked.scope}"
         named = (
-            f"[{n} {name}]" if name == self._asked.scope else f" {n} {name} "
+            f"[{n} {name}]" if name == self._view.asked.scope else f" {n} {name} "
             for n, name in enumerate(self._actions.scopes, 1)
         )
-        scope = self._actions.scopes.get(self._asked.scope)
+        scope = self._actions.scopes.get(self._view.asked.scope)
         return f"Scope:{''.join(named)} {scope.title if scope else ''}"
 
     def _wish(self) -> str:
-        asked = self._asked
+        asked = self._view.asked
         plain = self._kept.get(asked.plain)
         known = plain.cheapest.preferences if plain is not None and plain.cheapest else ()
         if not asked.prefer:
@@ -258,7 +256,7 @@ class PlanScreen(DetailedScreen):
 
     def _list_of_prices(self) -> str:
         shown = self._shown
-        if shown is None or shown.asked.prices != self._asked.prices:
+        if shown is None or shown.asked.prices != self._view.asked.prices:
             return "Prices: being read ..."
         prices = shown.plan.planner.prices
         whose = "DEMONSTRATION, NO OFFER" if is_demonstration(shown.asked.prices) else "your own"

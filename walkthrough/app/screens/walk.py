@@ -23,6 +23,7 @@ from walkthrough.app.judging import judged_in_steps
 from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
 from walkthrough.app.photos import PHOTOS, what_is_wrong, without_sum
+from walkthrough.app.planning import View
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.readings import lines_of
 from walkthrough.app.record import Record
@@ -79,6 +80,7 @@ class WalkScreen(Screen[None]):
         self.record = record
         self._sought: Sought | None = None
         self._told = ""
+        self._plan = View()
         self.walk = Reinspection(record) if record.session.rechecks else Walk(record)
 
     def compose(self) -> ComposeResult:
@@ -204,7 +206,7 @@ class WalkScreen(Screen[None]):
 
     def action_plan(self) -> None:
         """What to do about the deficiencies, and for how much."""
-        self.app.push_screen(PlanScreen(self.record), self._chosen)
+        self.app.push_screen(PlanScreen(self.record, self._plan), self._chosen)
 
     def action_next(self, sought: Sought) -> None:
         """Go on to the next subject with something undecided, or deficient."""
