@@ -174,13 +174,13 @@ async def test_enter_goes_there_and_one_comes_back_to_the_same_row(record: Recor
         await until(inspector, "[2 defects]")
         await to_row(inspector, "PR-2")
         await inspector.press("enter")
-        assert inspector.at is record.session.outlet("PR-2")
+        assert record.key(inspector.at) == ("outlet", "PR-2")
         await inspector.press("ctrl+g")
         seen = await until(inspector, "[2 defects]")
         assert "PR-2  PIGTAIL-AL  12.00 + 25 min = 49.50" in seen
         await to_row(inspector, "C5/C7")
         await inspector.press("enter")
-        assert inspector.at is record.session.circuit("C5")
+        assert record.key(inspector.at) == ("circuit", "C5")
 
 
 async def test_keys_are_taken_while_it_is_worked_out(record: Record) -> None:
