@@ -93,7 +93,7 @@ async def test_one_key_shows_what_to_do_where_why_and_for_how_much(
         assert "Prices of 2026-11-01, DEMONSTRATION, NO OFFER: " in seen
         assert "[3 fix]" in seen
         assert "C1            45.00  0 h 30 min" in seen
-        assert "  B2-2        22.50  REWIRE        Tested as " in seen
+        assert "  B2-2        22.50  REWIRE         Tested as " in seen
         assert "c Cautions" in seen
         await to_row(inspector, "B2-2")
         assert "B2-2  REWIRE  0.00 + 15 min = 22.50" in inspector.sees
@@ -215,6 +215,22 @@ async def test_own_prices_are_taken_up_and_so_is_every_change_of_them(
         assert "no action has the price 'REWIRES'" in seen
         await inspector.press("r")
         await until(inspector, "1,271.50 USD")
+
+
+async def test_where_nothing_was_found_that_is_no_certificate(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("WALKTHROUGH_RULESETS", str(tmp_path / "own"))
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
+    async with WalkthroughApp(record, today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("ctrl+g")
+        seen = await until(inspector, "0.00 USD")
+        assert "Nothing of this scope was found so far." in seen
+        # The row of the whole house leads nowhere.
+        await inspector.press("enter")
+        assert isinstance(inspector.app.screen, PlanScreen)
+    record.close()
 
 
 def test_a_plan_that_nobody_waits_for_is_given_up() -> None:

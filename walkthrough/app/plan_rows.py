@@ -10,7 +10,7 @@ from textual.content import Content
 from walkthrough.app.planning import Shown
 from walkthrough.remedy.plan import Item, Part, Plan, Preference, asked, known_cents
 from walkthrough.remedy.planner import Left
-from walkthrough.report.cautions import CAUTIONS
+from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.plan_lists import labels, minutes, schedule, shopping, span
 from walkthrough.report.plan_words import (
     NO_OFFER,
@@ -106,7 +106,7 @@ def _item_row(item: Item) -> str:
     cost = "ask" if cents is None else f"{cents / 100:,.2f}"
     own = f"{item.done.at}: "
     why = "; ".join(each.removeprefix(own) for each in item.why)
-    return f"  {item.done.at:<7}{cost:>10}  {item.price.code:<12}  {why}"
+    return f"  {item.done.at:<7}{cost:>10}  {item.price.code:<14} {why}"
 
 
 def _whole(shown: Shown) -> Iterator[str]:
@@ -115,6 +115,8 @@ def _whole(shown: Shown) -> Iterator[str]:
     yield from (f"! {each}" for each in CAUTIONS)
     yield ""
     yield f"Judged by {planner.book.title} ({planner.book.id}); work on {planner.day}."
+    if not plan.items and not plan.unsolved:
+        yield f"Nothing of this scope was found so far. {NOT_A_CERTIFICATE}"
     low, high = span(plan.items)
     if not isinstance(low, str) and low != high:
         yield f"From {low:,.2f} to {high:,.2f}."

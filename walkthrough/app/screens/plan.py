@@ -109,7 +109,8 @@ class PlanScreen(DetailedScreen):
         """Follow the next wish wherever it can be; after the last one the cheapest again."""
         plain = self._kept.get(self._view.asked.plain)
         if plain is None or plain.cheapest is None:
-            self.notify("The other ways are still being worked out.")
+            if not self._wrong:
+                self.notify("The other ways are still being worked out.")
             return
         names = ["", *(each.name for each in plain.cheapest.preferences)]
         at = names.index(self._view.asked.prefer) if self._view.asked.prefer in names else 0
@@ -143,6 +144,8 @@ class PlanScreen(DetailedScreen):
         row = self._rows.get(self._view.row)
         if self._instead == "parts" and self._shown is not None:
             self.detail(*parts_list(self._shown.plan))
+        elif self._wrong and not self._instead:
+            self.detail(*(Content(clean(each)) for each in self._wrong.splitlines()))
         elif self._instead == "cautions" or row is None:
             self.detail(*cautions())
         else:
@@ -185,7 +188,8 @@ class PlanScreen(DetailedScreen):
         except Unusable as error:
             self._wrong = str(error)
             self._head()
-            self.detail(Content(clean(self._wrong)))
+            self._instead = ""
+            self._tell()
         finally:
             gone.set()
 
@@ -219,7 +223,7 @@ class PlanScreen(DetailedScreen):
     def _sum(self) -> str:
         shown, asked = self._shown, self._view.asked
         if self._wrong:
-            return f"Not worked out: {self._wrong}"
+            return f"Not worked out: {self._wrong.splitlines()[0]}"
         if shown is None:
             return f"working out '{asked.scope}' ..."
         plan, book = shown.plan, shown.plan.planner.book
