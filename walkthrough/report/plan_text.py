@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from walkthrough.remedy.budget import Budget
 from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
@@ -13,19 +13,26 @@ from walkthrough.report.plan_lists import (
     labels,
     material,
     minutes,
-    money,
     offer_text,
     schedule,
     shopping,
     span,
 )
+from walkthrough.report.plan_words import (
+    NO_OFFER,
+    another_way,
+    assumed,
+    cheaper_part,
+    cost,
+    does,
+    opened,
+    serves,
+    sums,
+    time,
+)
 from walkthrough.report.text import clean
 
 WIDTH = 96
-NO_OFFER = (
-    "A calculation from what is recorded and from a list of prices; no offer and no permit. The "
-    "authority having jurisdiction decides; local amendments apply."
-)
 
 
 def plan_text(plan: Plan, budget: Budget | None = None) -> str:
@@ -74,14 +81,14 @@ def _lines(plan: Plan) -> Iterator[str]:
 
 def _sums(plan: Plan) -> Iterator[str]:
     for part in plan.parts:
-        yield f"{part.name:<12} {_cost(part.items):>14}   {_serves(plan, part)}"[:WIDTH]
-    yield f"{'total':<12} {_cost(plan.items):>14}   {plan.planner.prices.currency}"
+        yield f"{part.name:<12} {cost(part.items):>14}   {serves(plan, part)}"[:WIDTH]
+    yield f"{'total':<12} {cost(plan.items):>14}   {plan.planner.prices.currency}"
     low, high = span(plan.items)
     if low != high:
         yield f"             from {low:.2f} to {high:.2f}"
-    parts, time = material(plan.items), minutes(plan.items)
-    if not isinstance(parts, str) and not isinstance(time, str):
-        yield f"Parts {parts:.2f}, work {_time(time)}."
+    parts, spent = material(plan.items), minutes(plan.items)
+    if not isinstance(parts, str) and not isinstance(spent, str):
+        yield f"Parts {parts:.2f}, work {time(spent)}."
     if asked(plan.items):
         yield from _wrapped(f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}.")
     order = ", ".join(part.name for part in plan.in_order)
@@ -107,9 +114,9 @@ def _sums(plan: Plan) -> Iterator[str]:
 
 
 def _part(plan: Plan, part: Part) -> Iterator[str]:
-    time = minutes(part.items)
-    told = "time to be asked for" if isinstance(time, str) else _time(time)
-    heading = f"{part.name}  {_cost(part.items)}  {told}  {_serves(plan, part)}"
+    spent = minutes(part.items)
+    told = "time to be asked for" if isinstance(spent, str) else time(spent)
+    heading = f"{part.name}  {cost(part.items)}  {told}  {serves(plan, part)}"
     yield from _heading(heading[:WIDTH].rstrip())
     for item in part.items:
         yield from _item(item)
@@ -120,7 +127,7 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
         for clash in left.clash:
             yield from _wrapped(f"- {clash}", "    ")
     if part.opened is not None:
-        yield from _opened(plan, part)
+        yield from _wrapped(opened(plan, part), "  ")
     if part.alternatives:
         yield "  other ways"
     for way in part.alternatives:
@@ -128,47 +135,18 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
     if part.cheaper:
         yield "  cheaper, but"
     for each in part.cheaper:
-        yield from _wrapped(
-            f"- {each.price.code} {(each.price.cents or 0) / 100:.2f} at {each.at} instead of "
-            f"{each.instead_of}: {each.why}",
-            "    ",
-        )
-
-
-def _opened(plan: Plan, part: Part) -> Iterator[str]:
-    assert part.opened is not None
-    opening = plan.planner.actions.opening
-    cents = plan.planner.prices.of(opening.price).cents
-    price = "ask" if cents is None else f"{cents / 100:.2f}"
-    behind = ", ".join(part.opened.behind) or "nothing else"
-    yield from _wrapped(
-        f"The wiring order is not wholly known: this plan is right for every order. If "
-        f"{part.opened.first} turns out to feed {behind}, it comes to {_cost(part.opened_items)} "
-        f"instead; for the look ({opening.price}) {price} comes on top.",
-        "  ",
-    )
+        yield from _wrapped(f"- {cheaper_part(each)}", "    ")
 
 
 def _item(item: Item) -> Iterator[str]:
-    price = item.price
-    sums = (
-        "ask"
-        if price.cents is None
-        else f"{price.material or 0:.2f} + {price.minutes or 0:g} min = {price.cents / 100:.2f}"
-    )
-    yield f"  {item.done.at:<8} {price.code:<15} {sums}"
-    yield from _wrapped(item.action.declared.does + _sides(item) + ".", "           ")
+    yield f"  {item.done.at:<8} {item.price.code:<15} {sums(item)}"
+    yield from _wrapped(does(item), "           ")
     for text in item.labels:
         yield from _wrapped(f'label: "{text}"', "           ")
     for why in item.why:
         yield from _wrapped(f"clears {why}", "           ")
     for note in item.notes:
         yield from _wrapped(f"! {note}", "           ")
-
-
-def _sides(item: Item) -> str:
-    sides = f"; LOAD: {', '.join(item.load)}" if item.load else ""
-    return sides + (f"; LINE: {', '.join(item.line)}" if item.line else "")
 
 
 def _way(part: Part, way: Alternative) -> Iterator[str]:
@@ -179,30 +157,7 @@ def _way(part: Part, way: Alternative) -> Iterator[str]:
             for clash in left.clash:
                 yield from _wrapped(f"- {clash}", "          ")
         return
-    mine, theirs = _told(part.items), _told(way.items)
-    fresh = [each for each in way.items if _key(each) not in mine]
-    gone = [each for each in part.items if _key(each) not in theirs]
-    more = known_cents(way.items) - known_cents(part.items)
-    yield from _wrapped(
-        f"- {way.title}: {_cost(way.items)} ({more / 100:+.2f}): {_named(fresh)} instead of "
-        f"{_named(gone)}",
-        "    ",
-    )
-
-
-def _named(items: Sequence[Item]) -> str:
-    if not items:
-        return "nothing"
-    said = ", ".join(f"{each.price.code} at {each.done.at}" for each in items)
-    return f"{said} ({_cost(items)})"
-
-
-def _told(items: Sequence[Item]) -> set[tuple[str, str]]:
-    return {_key(each) for each in items}
-
-
-def _key(item: Item) -> tuple[str, str]:
-    return item.done.at, item.action.id
+    yield from _wrapped(f"- {another_way(part, way)}", "    ")
 
 
 def _lists(plan: Plan) -> Iterator[str]:
@@ -235,36 +190,14 @@ def _open(plan: Plan) -> Iterator[str]:
             )
             for clash in left.clash:
                 yield from _wrapped(f"- {clash}", "    ")
-    assumed: dict[str, list[str]] = {}
-    for each in plan.planner.assumptions:
-        assumed.setdefault(each.outlet, []).append(each.word.replace("_", " "))
-    if assumed:
+    if plan.planner.assumptions:
         yield from _heading("Assumed, to be looked at before the work")
-        for outlet, words in assumed.items():
-            yield from _wrapped(
-                f"{outlet} was not reached; as at the others of its circuit: {', '.join(words)}"
-            )
+        for told in assumed(plan):
+            yield from _wrapped(told)
     if plan.planner.found.disputed:
         yield from _heading("Ask the authority having jurisdiction")
         for verdict in plan.planner.found.disputed:
             yield from _wrapped(f"{verdict.subject}: {plan.planner.found.says(verdict)}")
-
-
-def _cost(items: Sequence[Item]) -> str:
-    cost = money(items)
-    if isinstance(cost, float):
-        return f"{cost:.2f}"
-    return f"{known_cents(items) / 100:.2f} + ask" if known_cents(items) else "ask"
-
-
-def _serves(plan: Plan, part: Part) -> str:
-    circuits = (plan.planner.session.circuit(name) for name in part.names)
-    return " / ".join(each.serves for each in circuits if each is not None)
-
-
-def _time(of_minutes: float) -> str:
-    hours, rest = divmod(round(of_minutes), 60)
-    return f"{hours} h {rest} min"
 
 
 def _heading(text: str) -> Iterator[str]:

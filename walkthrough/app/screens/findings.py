@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar
 
-from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList
 
 from walkthrough.app.describe import where
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import ListScreen, Rows
+from walkthrough.app.screens.listing import DetailedScreen
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged
 from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
@@ -22,39 +18,12 @@ from walkthrough.report.text import clean
 JUDGING = "Judging the whole record ..."
 
 
-class FindingsScreen(ListScreen):
+class FindingsScreen(DetailedScreen):
     """Choose a deficiency to go to its subject."""
-
-    CSS = (
-        ListScreen.CSS
-        + """
-    FindingsScreen #both { height: 1fr; layout: vertical; }
-    FindingsScreen OptionList { height: 2fr; }
-    FindingsScreen #detail { height: 3fr; border-top: solid $primary-darken-2; padding: 0 1; }
-    FindingsScreen.-wide #both { layout: horizontal; }
-    FindingsScreen.-wide OptionList { width: 1fr; height: 1fr; }
-    FindingsScreen.-wide #detail { width: 1fr; height: 1fr; border-top: none;
-                                   border-left: solid $primary-darken-2; }
-    """
-    )
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("pagedown,space", "scroll_detail(1)", "More of the reason"),
-        Binding("pageup", "scroll_detail(-1)", "Back", show=False),
-    ]
 
     def __init__(self, record: Record) -> None:
         super().__init__(record)
         self._told: list[tuple[tuple[Judgement, ...], Verdict]] = []
-
-    def compose(self) -> ComposeResult:
-        """The list and, beside or below it, the reason of the highlighted one."""
-        yield Static(id="heading")
-        with Container(id="both"):
-            yield Rows()
-            with VerticalScroll(id="detail", can_focus=False):
-                yield Static()
-        yield Footer()
 
     def on_mount(self) -> None:
         """List the findings of the whole record, then what only the authority can settle."""
@@ -76,28 +45,19 @@ class FindingsScreen(ListScreen):
         )
         self.fill([(str(number), self._row(*each)) for number, each in enumerate(self._told)])
         if not self._told:
-            self._detail().update(Content(f"No deficiency so far.\n\n{NOT_A_CERTIFICATE}"))
+            self.detail(Content(f"No deficiency so far.\n\n{NOT_A_CERTIFICATE}"))
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Show the reason."""
         event.stop()
         told = self._told[int(event.option.id or 0)]
-        self._detail().update(Content("\n").join(self._reason(*told)))
-        self.query_one("#detail").scroll_home(animate=False)
+        self.detail(*self._reason(*told))
 
     def chosen(self, id: str) -> None:
         """Go to the subject of the deficiency."""
         if id:
             _, verdict = self._told[int(id)]
             self.dismiss((self.record.house.subjects[verdict.of, verdict.subject], ""))
-
-    def action_scroll_detail(self, pages: int) -> None:
-        """Turn the pages of the reason."""
-        detail = self.query_one("#detail")
-        (detail.scroll_page_down if pages > 0 else detail.scroll_page_up)(animate=False)
-
-    def _detail(self) -> Static:
-        return self.query_one("#detail Static", Static)
 
     def _row(self, judged: tuple[Judgement, ...], verdict: Verdict) -> str:
         judgement = judged[0]

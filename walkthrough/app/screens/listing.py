@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
@@ -88,6 +89,47 @@ class ListScreen(Screen[Chosen]):
     def action_back(self) -> None:
         """Back to the walk."""
         self.dismiss(None)
+
+
+class DetailedScreen(ListScreen):
+    """A list and, beside or below it, more of the highlighted row."""
+
+    CSS = (
+        ListScreen.CSS
+        + """
+    DetailedScreen #both { height: 1fr; layout: vertical; }
+    DetailedScreen OptionList { height: 2fr; }
+    DetailedScreen #detail { height: 3fr; border-top: solid $primary-darken-2; padding: 0 1; }
+    DetailedScreen.-wide #both { layout: horizontal; }
+    DetailedScreen.-wide OptionList { width: 1fr; height: 1fr; }
+    DetailedScreen.-wide #detail { width: 1fr; height: 1fr; border-top: none;
+                                   border-left: solid $primary-darken-2; }
+    """
+    )
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("pagedown,space", "scroll_detail(1)", "More of the reason"),
+        Binding("pageup", "scroll_detail(-1)", "Back", show=False),
+    ]
+
+    def compose(self) -> ComposeResult:
+        """Heading, list, detail, footer."""
+        yield Static(id="heading")
+        with Container(id="both"):
+            yield Rows()
+            with VerticalScroll(id="detail", can_focus=False):
+                yield Static()
+        yield Footer()
+
+    def detail(self, *lines: Content) -> None:
+        """Put what stands beside or below the list, from its beginning."""
+        self.query_one("#detail Static", Static).update(Content("\n").join(lines))
+        self.query_one("#detail").scroll_home(animate=False)
+
+    def action_scroll_detail(self, pages: int) -> None:
+        """Turn its pages."""
+        detail = self.query_one("#detail")
+        (detail.scroll_page_down if pages > 0 else detail.scroll_page_up)(animate=False)
 
 
 class NarrowedScreen(ListScreen):

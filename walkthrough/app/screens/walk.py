@@ -24,6 +24,7 @@ from walkthrough.app.judging import judged_in_steps
 from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
 from walkthrough.app.photos import PHOTOS, what_is_wrong, without_sum
+from walkthrough.app.planning import View
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.reinspect import Reinspection
@@ -33,6 +34,7 @@ from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.editions import EditionsScreen
 from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
+from walkthrough.app.screens.plan import PlanScreen
 from walkthrough.app.screens.readings import ReadingsScreen
 from walkthrough.app.screens.room import RoomScreen
 from walkthrough.app.screens.rooms import RoomsScreen
@@ -82,6 +84,7 @@ class WalkScreen(Screen[None]):
         self.record = record
         self._sought: Sought | None = None
         self._told = ""
+        self._plan = View()
         self.walk = Reinspection(record) if record.session.rechecks else Walk(record)
 
     def compose(self) -> ComposeResult:
@@ -204,6 +207,10 @@ class WalkScreen(Screen[None]):
     def action_findings(self) -> None:
         """The deficiencies."""
         self.app.push_screen(FindingsScreen(self.record), self._chosen)
+
+    def action_plan(self) -> None:
+        """What to do about the deficiencies, and for how much."""
+        self.app.push_screen(PlanScreen(self.record, self._plan), self._chosen)
 
     def action_next(self, sought: Sought) -> None:
         """Go on to the next subject with something undecided, or deficient."""
