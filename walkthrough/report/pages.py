@@ -15,7 +15,7 @@ from walkthrough.report.words import CURES
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
-_BEGINS = re.compile(r"^(\d*)([-+=:]|[.)](?=\s|$))")
+_BEGINS = re.compile(r"^(?:(?=[-+=:])|(\d+)(?=[.)](?:\s|$)))")
 # What would become a link by itself.
 _LINK = re.compile(r":(?=//)|(?<=www)\.", re.IGNORECASE)
 
@@ -57,7 +57,7 @@ def _safe_markdown(value: Any) -> Markup:
         return value
     text = _MARKUP.sub(r"\\\1", one_line(str(value)))
     text = _LINK.sub(lambda found: "\\" + found.group(), text)
-    text = _BEGINS.sub(r"\1\\\2", text)
+    text = _BEGINS.sub(r"\1\\", text)
     return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))
 
 
