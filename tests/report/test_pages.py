@@ -133,7 +133,9 @@ def test_the_counts_are_those_of_the_data(reader: str) -> None:
     assert f"!!! HAZARD - shock or fire danger now {found['hazard']} !! SERIOUS" in words
     assert f"SERIOUS - a defect {found['serious']} ! UPGRADE" in words
     assert f"UPGRADE - less than is asked {found['upgrade']} i INFORMATION" in words
-    assert f"INFORMATION {found['info']} Not tested or not reached {len(data['not_tested'])}" in words
+    assert (
+        f"INFORMATION {found['info']} Not tested or not reached {len(data['not_tested'])}" in words
+    )
     assert f"{kinds['defect']} are defects" in words
     assert f"{kinds['gap']} are gaps" in words
     assert f"{kinds['note']} are notes" in words
@@ -239,8 +241,8 @@ def test_times_of_a_programme_are_set_out_for_the_landlord(capsys: Output) -> No
 @pytest.mark.parametrize(
     ("price", "told"),
     [
-        ('"ask"', "To be asked for: not every price is known."),
-        ("{ minutes = 15, material = 0.0, low = 20.0, high = 60.0 }", "1271.50 USD, from "),
+        ('"ask"', "To be asked for: not every price is known. What is known comes to 1241.50 USD"),
+        ("{ minutes = 20, low = 20.0, high = 60.0 }", "1271.50 USD, from 1261.50 to 1301.50."),
     ],
 )
 def test_a_range_and_a_price_to_ask_for_are_said(
@@ -248,7 +250,9 @@ def test_a_range_and_a_price_to_ask_for_are_said(
 ) -> None:
     prices = (ROOT / "rulesets" / "remedy" / "prices-demo.toml").read_text(encoding="utf-8")
     mine = tmp_path / "mine.toml"
-    mine.write_text(re.sub(r"(?m)^REWIRE = .*$", f"REWIRE = {price}", prices), encoding="utf-8")
+    mine.write_text(
+        re.sub(r"(?m)^DIRECTORY = .*$", f"DIRECTORY = {price}", prices), encoding="utf-8"
+    )
     asked = ["replay", str(RECORD), "--format", "md", "--for", "landlord", "--prices", str(mine)]
     assert main(asked) == 0
     assert told in capsys.readouterr().out
