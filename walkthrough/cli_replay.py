@@ -83,15 +83,15 @@ def _replay(chosen: argparse.Namespace) -> int:
         write_page(chosen, judged[0], photos[0])
         return _code(chosen, judged)
     with output(chosen.out, "" if chosen.format == "csv" else None) as out:
-        whole = (as_json(*each) for each in zip(judged, photos, strict=True))
-        if chosen.format == "csv":
-            out.write(as_csv(whole))
-        elif chosen.format == "json":
-            whole = [*whole]
-            json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
-            out.write("\n")
-        else:
+        if chosen.format == "text":
             out.write("\f\n".join(as_text(*each) for each in zip(judged, photos, strict=True)))
+        else:
+            whole = [as_json(*each) for each in zip(judged, photos, strict=True)]
+            if chosen.format == "csv":
+                out.write(as_csv(whole))
+            else:
+                json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
+                out.write("\n")
     return _code(chosen, judged)
 
 
