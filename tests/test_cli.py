@@ -257,7 +257,7 @@ def test_own_rulesets_come_first(
 
 
 @pytest.mark.slow
-def test_the_wheel_carries_rulesets_and_the_demonstration(tmp_path: Path) -> None:
+def test_the_wheel_carries_rulesets_templates_and_the_demonstration(tmp_path: Path) -> None:
     def run(*command: str) -> str:
         done = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, check=True)
         return done.stdout
@@ -275,7 +275,10 @@ def test_the_wheel_carries_rulesets_and_the_demonstration(tmp_path: Path) -> Non
         "import walkthrough, pathlib; print(pathlib.Path(walkthrough.__file__).parent)",
     ).strip()
     record = Path(where) / "shipped" / "sessions" / "larkspur-house.toml"
-    assert "240.4(D)(3)" in run(str(binaries / "walkthrough"), "replay", str(record))
+    replayed = (str(binaries / "walkthrough"), "replay", str(record))
+    assert "240.4(D)(3)" in run(*replayed)
+    assert "240.4(D)(3)" in run(*replayed, "--format", "html")
+    assert "240.4(D)(3)" in run(*replayed, "--format", "md")
 
 
 def test_the_shipped_record_holds_the_findings_of_its_own_ruleset(capsys: Output) -> None:

@@ -8,18 +8,22 @@ import json
 from pathlib import Path
 from typing import Any
 
-from walkthrough.cli_replay import output, refuse_to_write_over
+from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_sessions import Shelf, load_session
 from walkthrough.judge.under import own_rulesets, refuse_missing
-from walkthrough.remedy.actions import load_actions
+from walkthrough.remedy.actions import Actions, load_actions
 from walkthrough.remedy.budget import within
-from walkthrough.remedy.plan import make_plan
+from walkthrough.remedy.plan import Plan, make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import load_prices
 from walkthrough.report.plan_json import plan_json
 from walkthrough.report.plan_text import plan_text
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
+from walkthrough.survey.model import Session
+
+FIX = "fix"
 
 
 def add_plan_command(commands: Any) -> None:
@@ -29,7 +33,7 @@ def add_plan_command(commands: Any) -> None:
     parser.add_argument("--ruleset", default="", metavar="ID", help="else that of the session")
     parser.add_argument("--prices", type=Path, metavar="FILE", help="your own list of prices")
     parser.add_argument(
-        "--scope", default="fix", metavar="SCOPE", help="now, defects, fix (the default) or all"
+        "--scope", default=FIX, metavar="SCOPE", help="now, defects, fix (the default) or all"
     )
     parser.add_argument(
         "--prefer", default="", metavar="CHOICE", help="follow this choice wherever it can be"
@@ -57,10 +61,7 @@ def _plan(chosen: argparse.Namespace) -> int:
     ):
         if named and named not in known:
             raise Unusable([Problem(option, 0, 0, f"no '{named}'; {nearest(named, known)}")])
-    prices = load_prices(chosen.prices, actions.codes)
-    day = max((each.date for each in session.visits), default=datetime.date.today())
-    planner = Planner(session, book, actions, prices, chosen.scope, day)
-    plan = make_plan(planner, chosen.prefer)
+    plan = made_plan(session, book, actions, chosen.prices, chosen.scope, chosen.prefer)
     budget = None if chosen.budget is None else within(plan, chosen.budget)
     with output(chosen.out) as out:
         if chosen.format == "json":
@@ -69,6 +70,20 @@ def _plan(chosen: argparse.Namespace) -> int:
         else:
             out.write(plan_text(plan, budget))
     return 0
+
+
+def made_plan(
+    session: Session,
+    book: Rulebook,
+    actions: Actions,
+    prices: Path | None,
+    scope: str = FIX,
+    prefer: str = "",
+) -> Plan:
+    """The plan for a record as on the day of its last visit; raises Unusable for the prices."""
+    priced = load_prices(prices, actions.codes)
+    day = max((each.date for each in session.visits), default=datetime.date.today())
+    return make_plan(Planner(session, book, actions, priced, scope, day), prefer)
 
 
 def _money(text: str) -> int:

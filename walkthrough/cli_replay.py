@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
 import json
-import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any
 
+from walkthrough.cli_output import output, refuse_to_write_over
+from walkthrough.cli_report import PAGES, add_report_options, refuse_options, write_page
 from walkthrough.cli_sessions import Shelf, checked_session
 from walkthrough.judge.judge import KINDS
 from walkthrough.judge.under import Judged, judge_under, own_rulesets, refuse_missing
+from walkthrough.report.as_csv import as_csv
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.problems import Problem, Unusable
@@ -48,7 +49,8 @@ def add_replay_command(commands: Any) -> None:
     parser.add_argument(
         "--series", default="", help="the series of editions for --as-built, if there are several"
     )
-    parser.add_argument("--format", choices=("text", "json"), default="text")
+    parser.add_argument("--format", choices=("text", "json", "csv", *PAGES), default="text")
+    add_report_options(parser)
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
     parser.add_argument(
         "--fail-on",
@@ -63,6 +65,7 @@ def _replay(chosen: argparse.Namespace) -> int:
         raise _wrong("--ruleset", "names nothing; expected the id of a ruleset")
     if chosen.series and not chosen.as_built:
         raise _wrong("--series", "makes sense only with --as-built")
+    refuse_options(chosen)
     refuse_to_write_over(chosen.session, chosen.out)
     problems: list[Problem] = []
     judged: list[Judged] = []
@@ -76,13 +79,23 @@ def _replay(chosen: argparse.Namespace) -> int:
         # Every file is looked at before anything is printed, so that no slip is lost.
         raise Unusable(dict.fromkeys(problems))
     photos = [look(each.session, path) for each, path in zip(judged, chosen.session, strict=True)]
-    with output(chosen.out) as out:
-        if chosen.format == "json":
-            whole = [as_json(*each) for each in zip(judged, photos, strict=True)]
-            json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
-            out.write("\n")
-        else:
+    if chosen.format in PAGES:
+        write_page(chosen, judged[0], photos[0])
+        return _code(chosen, judged)
+    with output(chosen.out, "" if chosen.format == "csv" else None) as out:
+        if chosen.format == "text":
             out.write("\f\n".join(as_text(*each) for each in zip(judged, photos, strict=True)))
+        else:
+            whole = [as_json(*each) for each in zip(judged, photos, strict=True)]
+            if chosen.format == "csv":
+                out.write(as_csv(whole))
+            else:
+                json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
+                out.write("\n")
+    return _code(chosen, judged)
+
+
+def _code(chosen: argparse.Namespace, judged: Sequence[Judged]) -> int:
     grave = KINDS[: KINDS.index(chosen.fail_on) + 1] if chosen.fail_on else ()
     found = any(told.finding.kind in grave for each in judged for told in each.findings)
     return DEFICIENCIES_FOUND if found else 0
@@ -120,29 +133,3 @@ def _refuse_lag(years: int | None, editions: Sequence[Rulebook]) -> None:
 
 def _wrong(option: str, message: str) -> Unusable:
     return Unusable([Problem(option, 0, 0, message)])
-
-
-def refuse_to_write_over(sessions: Iterable[Path], out: Path | None) -> None:
-    """Raise Unusable where the result would be written over a session."""
-    if out is None:
-        return
-    for path in sessions:
-        # A file that is not there cannot be written over.
-        with contextlib.suppress(OSError):
-            if path.samefile(out):
-                message = f"is the session '{path}'; expected another file to write to"
-                raise Unusable([Problem(str(out), 0, 0, message)])
-
-
-@contextlib.contextmanager
-def output(path: Path | None) -> Iterator[TextIO]:
-    """The file to write to, or the screen; raises Unusable where it cannot be written."""
-    if path is None:
-        yield sys.stdout
-        return
-    try:
-        with path.open("w", encoding="utf-8") as out:
-            yield out
-    except OSError as error:
-        message = f"cannot be written: {(error.strerror or 'error').lower()}"
-        raise Unusable([Problem(str(path), 0, 0, message)]) from None

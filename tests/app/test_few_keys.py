@@ -183,7 +183,9 @@ async def test_a_gfci_with_its_test_round_takes_eight(inspector: Inspector) -> N
     assert len(inspector.log) == 8
 
 
-async def test_the_next_gfci_takes_six_with_the_side_on_which_it_hangs(inspector: Inspector) -> None:
+async def test_the_next_gfci_takes_six_with_the_side_on_which_it_hangs(
+    inspector: Inspector,
+) -> None:
     await inspector.press("2", "1", "3", "6")
     await inspector.chooses("GFCI")
     await inspector.press("1", "f7", "r")

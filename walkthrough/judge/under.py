@@ -76,10 +76,14 @@ class Judged:
         )
 
     @property
+    def whole(self) -> Judgement | None:
+        """A judgement of the whole record, for what hangs on no ruleset and no year."""
+        return self.chosen[0] if self.chosen else self.as_built.there if self.as_built else None
+
+    @property
     def samples(self) -> list[Sample]:
         """How many receptacles of each room were tested."""
-        whole = self.chosen[0] if self.chosen else self.as_built.there if self.as_built else None
-        return whole.samples if whole is not None else []
+        return self.whole.samples if self.whole is not None else []
 
     def to_record(self) -> list[Finding]:
         """The deficiencies as a record keeps them: it says under which only if it names several."""

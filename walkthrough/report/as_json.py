@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from walkthrough.judge.judge import Judgement, Verdict
+from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, Verdict
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
-from walkthrough.survey.model import Outlet
+from walkthrough.report.words import place, seen
+from walkthrough.rulebook.explain import spoken
+from walkthrough.survey.model import Circuit, Outlet, Session
 from walkthrough.survey.photos import Photo
+from walkthrough.trade.drawing import drawn
 
 
 def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
@@ -29,6 +32,10 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             "id": session.judged_by.ruleset,
             "fingerprint": session.judged_by.fingerprint,
         },
+        "visits": [
+            {"date": each.date.isoformat(), "by": each.by, "purpose": each.purpose}
+            for each in session.visits
+        ],
         "date": next((day.isoformat() for each in judged.chosen if (day := each.house.day)), None),
         "notices": list(dict.fromkeys(each for one in judged.all for each in one.book.notices)),
         "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
@@ -37,6 +44,9 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             _outlet(judged, name, outlet)
             for name, outlet in session.references(session.outlets).items()
         ],
+        "circuits": _circuits(whole) if (whole := judged.whole) else [],
+        "devices": _devices(whole) if whole else [],
+        "counts": _counts(judged),
         "deficiencies": [_finding(told) for told in judged.findings],
         "ask_the_ahj": [each for one in judged.all for each in _disputed(one)],
         "undecided": [
@@ -111,6 +121,69 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
     }
 
 
+def _circuits(judgement: Judgement) -> list[dict[str, Any]]:
+    """Every circuit with its breaker, and its outlets as they hang on one another."""
+    wiring, book = judgement.house.wiring, judgement.book
+    return [
+        {
+            "id": name,
+            "panel": circuit.panel,
+            "serves": circuit.serves,
+            "told": [
+                spoken(word, circuit.answer(word), book)
+                for word in ("breaker_amps", "breaker", "conductor")
+                if circuit.answer(word) is not None
+            ],
+            "wiring": [
+                {"outlet": each.name, "branches": each.branches, "at": each.outlet.at}
+                for each in drawn(wiring, circuit)
+            ],
+        }
+        for name, circuit in judgement.session.references(judgement.session.circuits).items()
+    ]
+
+
+def _devices(judgement: Judgement) -> list[dict[str, Any]]:
+    """Every device and breaker with a TEST button, and what its last TEST showed."""
+    tracer, session = judgement.house.tracer, judgement.session
+    looked: list[tuple[Outlet | Circuit, str, str, Any]] = [
+        *((each, "device", "test_result", tracer.tables.device) for each in session.outlets),
+        *(
+            (each, "breaker", "breaker_test_result", tracer.tables.breaker)
+            for each in session.circuits
+        ),
+    ]
+    return [
+        {
+            "at": session.reference(subject),
+            "of": subject.of,
+            "place": _stands(session, subject),
+            "device": spoken(word, subject.answer(word), judgement.book),
+            "test_result": spoken(test, subject.answer(test), judgement.book),
+        }
+        for subject, word, test, gives in looked
+        if gives.get(str(subject.answer(word)))
+    ]
+
+
+def _stands(session: Session, subject: Outlet | Circuit) -> str:
+    name = session.reference(subject)
+    if isinstance(subject, Circuit):
+        return f"breaker of {name}, {subject.serves}"
+    room = session.room(subject.room)
+    return f"{name}, {room.name if room else subject.room}, {subject.at}"
+
+
+def _counts(judged: Judged) -> dict[str, Any]:
+    found = [each.finding for each in judged.findings]
+    return {
+        "deficiencies": len(found),
+        "by_severity": {each: sum(f.severity == each for f in found) for each in SEVERITIES},
+        "by_kind": {each: sum(f.kind == each for f in found) for each in KINDS},
+        "not_tested": len(judged.not_tested),
+    }
+
+
 def _joined(parts: Iterable[dict[str, list[str]]]) -> dict[str, list[str]]:
     whole: dict[str, dict[str, None]] = {}
     for part in parts:
@@ -126,6 +199,7 @@ def _finding(told: Told) -> dict[str, Any]:
     return {
         "subject": finding.subject,
         "of": finding.of,
+        "place": place(judgement, finding),
         "rule": finding.rule,
         "topic": finding.topic,
         "kind": finding.kind,
@@ -147,6 +221,7 @@ def _finding(told: Told) -> dict[str, Any]:
         ],
         "duty": declared.duty,
         "code": list(declared.code),
+        "seen": seen(judgement, verdict),
         "trail": ["  " * step.depth + step.text for step in judgement.trail(verdict)],
     }
 

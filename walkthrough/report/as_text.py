@@ -10,18 +10,13 @@ from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
-from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
-from walkthrough.report.text import clean, joined
-from walkthrough.survey.model import Finding, Outlet, Unit
+from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
+from walkthrough.report.text import clean
+from walkthrough.report.words import SEVERITY, mark, place
+from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
 
 WIDTH = 96
-_SEVERITY = {
-    "hazard": "HAZARD - shock or fire danger now",
-    "serious": "SERIOUS - a defect",
-    "upgrade": "UPGRADE - less than is asked",
-    "info": "INFORMATION",
-}
 
 
 def as_text(judged: Judged, photos: Sequence[Photo] = ()) -> str:
@@ -161,7 +156,7 @@ def _findings(judged: Judged) -> Iterator[str]:
         found = [each for each in judged.findings if each.finding.severity == severity]
         if not found:
             continue
-        yield from _heading(_SEVERITY[severity])
+        yield from _heading(SEVERITY[severity])
         groups: dict[tuple[str, ...], list[Told]] = {}
         for told in found:
             groups.setdefault((told.finding.rule, *told.finding.cite), []).append(told)
@@ -177,19 +172,19 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
         for told in (each for each in group if each.finding.says == says):
             # Which one it stands under is worth a word only where there is more than one.
             under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
-            place = _place(told.judged[0], told.finding)
-            yield from _wrapped(f"{told.finding.kind}: {place}{under}", "  - ")
-    yield from _wrapped(f"section {', '.join(declared.cite)}{_mark(declared.confidence)}", "  ")
+            where = place(told.judged[0], told.finding)
+            yield from _wrapped(f"{told.finding.kind}: {where}{under}", "  - ")
+    yield from _wrapped(f"section {', '.join(declared.cite)}{mark(declared.confidence)}", "  ")
     if declared.grade:
-        mark = _mark(declared.grade.confidence)
-        yield from _wrapped(f"graded there as: {declared.grade.word}{mark}", "  ")
+        sure = mark(declared.grade.confidence)
+        yield from _wrapped(f"graded there as: {declared.grade.word}{sure}", "  ")
     for due in dict.fromkeys(
         due
         for each in group
         for due in each.judged[0].deadlines(each.judged[0].verdict(each.finding))
     ):
         yield from _wrapped(
-            f"to be corrected within {due.told}: {due.programme}{_mark(due.confidence)}", "  "
+            f"to be corrected within {due.told}: {due.programme}{mark(due.confidence)}", "  "
         )
     yield from _wrapped(declared.why, "  why: ")
     if declared.duty:
@@ -199,20 +194,6 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     if declared.cure:
         yield from _wrapped(f"{', '.join(declared.cure)}; by: {declared.done_by}", "  cure: ")
     yield ""
-
-
-def _place(judgement: Judgement, finding: Finding) -> str:
-    subject = judgement.house.subjects[finding.of, finding.subject]
-    if isinstance(subject, Outlet):
-        room = judgement.session.room(subject.room)
-        parts = (finding.subject, room.name if room else subject.room)
-        home = judgement.session.home(subject)
-        return f"{joined((*parts, home, subject.at))} ({subject.circuit})"
-    if finding.of == "circuit":
-        return f"circuit {finding.subject}, {getattr(subject, 'serves', '')}"
-    if isinstance(subject, Unit):
-        return judgement.session.home(subject)
-    return f"{finding.of} {finding.subject}"
 
 
 def _asked(judged: Judged) -> Iterator[str]:
@@ -280,10 +261,6 @@ def _there(judgement: Judgement, outlet: Outlet) -> str:
 
 def _heading(text: str) -> Iterator[str]:
     yield from ("", text, "-" * len(text))
-
-
-def _mark(confidence: str) -> str:
-    return f" [{MARKS[confidence]}]" if MARKS[confidence] else ""
 
 
 def _wrapped(text: str, first: str = "") -> Iterator[str]:

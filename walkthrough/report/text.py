@@ -10,6 +10,11 @@ def clean(text: str) -> str:
     return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
 
 
+def one_line(text: str) -> str:
+    """Clean text without line ends and runs of blanks, as it stands in a page or a cell."""
+    return clean(" ".join(text.split()))
+
+
 def joined(parts: Iterable[str], by: str = ", ") -> str:
     """The parts that say something."""
     return by.join(part for part in parts if part)

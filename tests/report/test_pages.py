@@ -1,0 +1,286 @@
+"""The pages for client, landlord and electrician hold what the judged data holds, and say it well."""
+
+from __future__ import annotations
+
+import csv
+import functools
+import io
+import itertools
+import json
+import re
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.report.pages import Page, numbers
+from walkthrough.cli import main
+from walkthrough.cli_plan import made_plan
+from walkthrough.judge.under import judge_under
+from walkthrough.remedy.actions import load_actions
+from walkthrough.report.as_csv import COLUMNS, as_csv
+from walkthrough.report.as_json import as_json
+from walkthrough.report.document import READERS, Document
+from walkthrough.report.pages import as_html, as_markdown
+from walkthrough.report.plan_json import plan_json
+from walkthrough.report.words import CURES
+from walkthrough.rulebook.files import ruleset_files
+from walkthrough.rulebook.load import load
+from walkthrough.survey import store
+
+ROOT = Path(__file__).resolve().parents[2]
+RECORD = ROOT / "sessions" / "larkspur-house.toml"
+TEMPLATES = ROOT / "walkthrough" / "report" / "templates"
+
+Output = pytest.CaptureFixture[str]
+
+
+@functools.cache
+def house() -> tuple[dict[str, Any], dict[str, Any]]:
+    """The demonstration house as `replay` and `plan` tell it to other programs."""
+    session, book = store.load(RECORD), load("nec-2020")
+    plan = plan_json(made_plan(session, book, load_actions(book), None))
+    return as_json(judge_under(session, [book])), plan
+
+
+def document(reader: str) -> Document:
+    data, plan = house()
+    return Document(data, reader, None if reader == "client" else plan)
+
+
+@functools.cache
+def html(reader: str) -> str:
+    return as_html(document(reader))
+
+
+@functools.cache
+def page(reader: str) -> Page:
+    return Page(html(reader))
+
+
+def sections(reader: str) -> list[str]:
+    return [text for level, text in page(reader).headings if level == 2]
+
+
+def test_the_client_reads_what_matters_first() -> None:
+    assert sections("client") == [
+        "What this is and is not",
+        "In short",
+        "Findings",
+        "Ask the authority having jurisdiction",
+        "Limits: not tested, not reached",
+        "Still open",
+        "Notes and photos",
+        "The rules",
+    ]
+    words = page("client").text
+    assert words.index("It is not a code-compliance inspection") < words.index("In short 132")
+    assert "Tested as hot and neutral reversed. B3-2, Bedroom 3, window wall (C1)" in words
+    assert "B3-2, Bedroom 3, window wall (C1) (defect); tested as: tester: Hot and neutral" in words
+    assert "What to do: correct the wiring. By: qualified person." in words
+    assert "section 200.11 [read in one source: verify in the code book]" in words
+
+
+def test_the_landlord_reads_times_costs_and_has_a_log_to_fill_in() -> None:
+    assert {"Times for the correction", "What the correction costs", "Log of TESTs"} <= set(
+        sections("landlord")
+    )
+    words = page("landlord").text
+    assert "None of the rules by which the record was judged sets a time." in words
+    assert f"{house()[1]['total']:.2f} USD; the list gives no range." in words
+    log = words[words.index("Devices and breakers with a TEST button") :]
+    assert "K-4, Kitchen, counter right of sink GFCI Button pops, own face stays LIVE" in log
+
+
+def test_the_electrician_reads_circuit_by_circuit() -> None:
+    data, plan = house()
+    circuits = [text for level, text in page("electrician").headings if level == 3]
+    for each in data["circuits"]:
+        assert f"{each['id']}: {each['serves']}" in circuits
+    words = html("electrician")
+    assert "   ├─ B2-2  window wall\n   └─ B3-1  closet wall\n" in words
+    for line in plan["shopping_list"]:
+        assert line["what"] in page("electrician").text
+    for slot in plan["panel_schedule"]:
+        assert slot["after"] in page("electrician").text
+
+
+def test_all_work_of_the_plan_stands_under_its_circuit_once() -> None:
+    planned = [action for part in house()[1]["circuits"] for action in part["actions"]]
+    told = [action for sheet in document("electrician").circuits for action in sheet.actions]
+    assert sorted(map(str, told)) == sorted(map(str, planned))
+
+
+def test_every_finding_stands_under_its_circuit_once() -> None:
+    told = [each for sheet in document("electrician").circuits for each in sheet.findings]
+    assert sorted(map(str, told)) == sorted(map(str, house()[0]["deficiencies"]))
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_every_number_comes_from_the_judged_data(reader: str) -> None:
+    known = numbers(json.dumps(house(), ensure_ascii=False))
+    assert numbers(page(reader).text) <= known
+    assert numbers(as_markdown(document(reader))) <= known
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_the_counts_are_those_of_the_data(reader: str) -> None:
+    data, words = house()[0], page(reader).text
+    found = Counter(each["severity"] for each in data["deficiencies"])
+    kinds = Counter(each["kind"] for each in data["deficiencies"])
+    assert f"{len(data['deficiencies'])} findings, and how grave they are" in words
+    assert f"!!! HAZARD - shock or fire danger now {found['hazard']} !! SERIOUS" in words
+    assert f"SERIOUS - a defect {found['serious']} ! UPGRADE" in words
+    assert f"UPGRADE - less than is asked {found['upgrade']} i INFORMATION" in words
+    assert (
+        f"INFORMATION {found['info']} Not tested or not reached {len(data['not_tested'])}" in words
+    )
+    assert f"{kinds['defect']} are defects" in words
+    assert f"{kinds['gap']} are gaps" in words
+    assert f"{kinds['note']} are notes" in words
+
+
+@pytest.mark.parametrize("reader", ["client", "landlord"])
+def test_every_finding_is_told(reader: str) -> None:
+    words = page(reader).text
+    for each in house()[0]["deficiencies"]:
+        for text in (each["says"], each["place"], each["why"], *each["cite"]):
+            assert " ".join(text.split()) in words
+    assert all(f"{each['subject']}: {each['note']}" in words for each in house()[0]["notes"])
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_the_page_needs_nothing_from_elsewhere(reader: str) -> None:
+    assert not {"script", "img", "link", "iframe", "form", "object"} & set(page(reader).tags)
+    for _, attributes in page(reader).attributes:
+        assert not {"src", "onclick", "onload", "style"} & set(attributes)
+    assert all(link.startswith("#") for link, _ in page(reader).links)
+    assert not re.search(r"url\(|@import|https?:", html(reader))
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_the_page_can_be_read_by_ear(reader: str) -> None:
+    here = page(reader)
+    assert here.still_open == []
+    assert ("html", {"lang": "en"}) in here.attributes
+    assert here.tags.count("main") == here.tags.count("h1") == here.tags.count("title") == 1
+    levels = [level for level, _ in here.headings]
+    assert levels[0] == 1
+    assert all(below - above <= 1 for above, below in itertools.pairwise(levels))
+    assert all(text.strip() for _, text in here.headings)
+    assert all(here.tables)
+    assert all(said.get("scope") in ("col", "row") for tag, said in here.attributes if tag == "th")
+    marked = [said["id"] for _, said in here.attributes if "id" in said]
+    assert len(set(marked)) == len(marked)
+    assert all(link[1:] in marked and text.strip() for link, text in here.links)
+
+
+def test_how_grave_it_is_stands_in_words_and_in_a_sign() -> None:
+    headings = [text for level, text in page("client").headings if level == 3]
+    assert "!!! HAZARD - shock or fire danger now" in headings
+    assert "! UPGRADE - less than is asked" in headings
+
+
+def test_every_colour_of_letters_stands_out_from_the_page() -> None:
+    """Source of the ratio and of how it is worked out: WCAG 2.1, success criterion 1.4.3."""
+    style = (TEMPLATES / "style.css").read_text(encoding="utf-8")
+    inks = re.findall(r"(?:--ink|--soft|[ {]color): (#[0-9a-f]{6})", style)
+    shade = re.findall(r"--shade: (#[0-9a-f]{6})", style)[0]
+    assert len(inks) == 3
+    for ink in inks:
+        for ground in ("#ffffff", shade):
+            assert (light(ground) + 0.05) / (light(ink) + 0.05) >= 4.5
+
+
+def light(colour: str) -> float:
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def test_the_table_has_a_row_for_each_finding() -> None:
+    data, _ = house()
+    rows = list(csv.DictReader(io.StringIO(as_csv([data]), newline="")))
+    assert list(rows[0]) == list(COLUMNS)
+    assert [(row["subject"], row["rule"], row["says"]) for row in rows] == [
+        (each["subject"], each["rule"], each["says"]) for each in data["deficiencies"]
+    ]
+    assert [row["cite"] for row in rows] == ["; ".join(e["cite"]) for e in data["deficiencies"]]
+
+
+def test_lines_of_the_table_end_as_rfc_4180_has_it(tmp_path: Path) -> None:
+    path = tmp_path / "house.csv"
+    assert main(["replay", str(RECORD), "--format", "csv", "--out", str(path)]) == 0
+    written = path.read_bytes()
+    assert written.count(b"\r\n") == written.count(b"\n") == 133
+
+
+def test_every_cure_of_the_shipped_rules_has_plain_words() -> None:
+    books = [load(name) for name in ruleset_files([ROOT / "rulesets"])]
+    cures = {cure for book in books for rule in book.rules.values() for cure in rule.declared.cure}
+    assert cures <= set(CURES)
+
+
+def test_times_of_a_programme_are_set_out_for_the_landlord(capsys: Output) -> None:
+    asked = ["replay", str(RECORD), "--ruleset", "hud-rental"]
+    assert main([*asked, "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)["deficiencies"]
+    due = [(each["place"], time) for each in found for time in each["correct_within"]]
+    assert due
+    assert main([*asked, "--format", "html", "--for", "landlord"]) == 0
+    words = Page(capsys.readouterr().out).text
+    times = words[words.index("Times for the correction") : words.index("What the correction")]
+    for place, time in due:
+        assert time["programme"] in words
+        assert time["within"] in words
+        assert place in words
+    assert "sets a time" not in times
+
+
+@pytest.mark.parametrize(
+    ("price", "told"),
+    [
+        ('"ask"', "To be asked for: not every price is known. What is known comes to 1241.50 USD"),
+        ("{ minutes = 20, low = 20.0, high = 60.0 }", "1271.50 USD, from 1261.50 to 1301.50."),
+    ],
+)
+def test_a_range_and_a_price_to_ask_for_are_said(
+    tmp_path: Path, capsys: Output, price: str, told: str
+) -> None:
+    prices = (ROOT / "rulesets" / "remedy" / "prices-demo.toml").read_text(encoding="utf-8")
+    mine = tmp_path / "mine.toml"
+    mine.write_text(
+        re.sub(r"(?m)^DIRECTORY = .*$", f"DIRECTORY = {price}", prices), encoding="utf-8"
+    )
+    asked = ["replay", str(RECORD), "--format", "md", "--for", "landlord", "--prices", str(mine)]
+    assert main(asked) == 0
+    assert told in capsys.readouterr().out
+
+
+def test_as_built_alone_there_is_no_plan_and_that_is_said(capsys: Output) -> None:
+    asked = ["replay", str(RECORD), "--as-built", "--format", "html", "--for", "electrician"]
+    assert main(asked) == 0
+    assert "There is no plan of the work" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["--for", "client"], "--for: makes sense only with --format md or html"),
+        (["--format", "csv", "--firm", "x"], "--firm: makes sense only with --format md or html"),
+        (
+            ["--format", "md", "--prices", "x"],
+            "--prices: makes sense only with --for landlord or electrician",
+        ),
+        (
+            [str(RECORD), "--format", "html"],
+            "--format html: found 2 sessions; expected one, as a report is about one",
+        ),
+    ],
+)
+def test_an_option_that_would_say_nothing_is_refused(
+    capsys: Output, arguments: list[str], told: str
+) -> None:
+    assert main(["replay", str(RECORD), *arguments]) == 2
+    assert capsys.readouterr().err == f"{told}\n"

@@ -1,0 +1,164 @@
+"""What a printed report holds, in reading order, drawn from the judged data alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from walkthrough.report.firm import Firm
+from walkthrough.report.words import SEVERITY
+
+READERS = {
+    "client": "for the client",
+    "landlord": "for the landlord",
+    "electrician": "for the electrician",
+}
+# Beside the word, so that it is seen at a glance also in black and white.
+SIGNS = {"hazard": "!!!", "serious": "!!", "upgrade": "!", "info": "i"}
+ELSEWHERE = "elsewhere"
+
+Data = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Findings of one rule in the same words: what is common to them, and each place."""
+
+    common: Data
+    places: list[Data]
+
+    @property
+    def correct_within(self) -> list[Data]:
+        """The deadlines that hold at one of the places, each once."""
+        every = (due for each in self.places for due in each["correct_within"])
+        return list({tuple(due.items()): due for due in every}.values())
+
+
+@dataclass(frozen=True)
+class Grave:
+    """All findings of one severity."""
+
+    severity: str
+    heading: str
+    sign: str
+    groups: list[Group]
+
+
+@dataclass
+class OnCircuit:
+    """What an electrician needs at one circuit; `circuit` is None for what is on none."""
+
+    circuit: Data | None
+    findings: list[Data] = field(default_factory=list)
+    actions: list[Data] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Document:
+    """One report for one reader: the data of `replay`, of `plan` if there is one, and the firm."""
+
+    data: Data
+    reader: str
+    plan: Data | None = None
+    firm: Firm | None = None
+
+    @property
+    def title(self) -> str:
+        return f"{self.data['session']}: receptacles and circuits, {READERS[self.reader]}"
+
+    @property
+    def several(self) -> bool:
+        """Whether it has to be said under which ruleset something stands."""
+        return len(self.data["rulesets"]) > 1
+
+    @property
+    def every_severity(self) -> list[Grave]:
+        """The findings, gravest first; also severities of which there is none."""
+        found = self.data["deficiencies"]
+        return [
+            Grave(
+                severity,
+                heading,
+                SIGNS[severity],
+                _grouped(each for each in found if each["severity"] == severity),
+            )
+            for severity, heading in SEVERITY.items()
+        ]
+
+    @property
+    def by_severity(self) -> list[Grave]:
+        """The findings, gravest first."""
+        return [each for each in self.every_severity if each.groups]
+
+    def sign(self, severity: str) -> str:
+        """The sign that stands beside the word for a severity."""
+        return SIGNS[severity]
+
+    @property
+    def now(self) -> list[Group]:
+        """What is dangerous now."""
+        return next((each.groups for each in self.by_severity if each.severity == "hazard"), [])
+
+    @property
+    def deadlines(self) -> dict[str, dict[str, list[Data]]]:
+        """Programme -> time for the correction -> findings."""
+        due: dict[str, dict[str, list[Data]]] = {}
+        for finding in self.data["deficiencies"]:
+            for each in finding["correct_within"]:
+                due.setdefault(each["programme"], {}).setdefault(each["within"], []).append(finding)
+        return due
+
+    @property
+    def waiting(self) -> dict[str, list[str]]:
+        """What is open: subject -> the questions that would decide it."""
+        waiting: dict[str, dict[str, None]] = {}
+        for each in self.data["undecided"]:
+            asked = (question.replace("_", " ") for question in each["waiting_for"])
+            waiting.setdefault(each["subject"], {}).update(dict.fromkeys(asked))
+        return {subject: list(questions) for subject, questions in waiting.items()}
+
+    @property
+    def samples(self) -> list[Data]:
+        """The rooms in which not every receptacle was tested."""
+        return [each for each in self.data["samples"] if each["tested"] < each["of"]]
+
+    @property
+    def rechecked(self) -> dict[str, list[Data]]:
+        """What became of each deficiency of an earlier visit, and what is new."""
+        recheck = self.data["recheck"]
+        outcomes = {
+            outcome: [each for each in recheck["items"] if each["outcome"] == outcome]
+            for outcome in recheck["counts"]
+        }
+        outcomes["new"] = recheck["new"]
+        return {outcome: items for outcome, items in outcomes.items() if items}
+
+    @property
+    def circuits(self) -> list[OnCircuit]:
+        """Findings and work by circuit, in the order of the panel; what is on none comes last."""
+        at: dict[tuple[str, str], OnCircuit] = {}
+        sheets: list[OnCircuit] = []
+        for circuit in self.data["circuits"]:
+            sheet = OnCircuit(circuit)
+            sheets.append(sheet)
+            at["circuit", circuit["id"]] = sheet
+            at.update({("outlet", each["outlet"]): sheet for each in circuit["wiring"]})
+        elsewhere = OnCircuit(None)
+        for finding in self.data["deficiencies"]:
+            at.get((finding["of"], finding["subject"]), elsewhere).findings.append(finding)
+        for action in _actions(self.plan):
+            at.get((action["of"], action["at"]), elsewhere).actions.append(action)
+        return [*sheets, *([elsewhere] if elsewhere.findings or elsewhere.actions else [])]
+
+
+def _grouped(findings: Iterable[Data]) -> list[Group]:
+    groups: dict[tuple[str, ...], Group] = {}
+    for each in findings:
+        key = (each["rule"], each["says"], *each["cite"])
+        groups.setdefault(key, Group(each, [])).places.append(each)
+    return list(groups.values())
+
+
+def _actions(plan: Data | None) -> Sequence[Data]:
+    return [action for part in plan["circuits"] for action in part["actions"]] if plan else []

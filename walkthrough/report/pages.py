@@ -1,0 +1,82 @@
+"""A report as one HTML page or as Markdown: the templates, and what makes record text harmless."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from walkthrough.report.cautions import MARKS
+from walkthrough.report.document import Document
+from walkthrough.report.text import one_line
+from walkthrough.report.words import CURES
+
+_MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
+# What would begin a list, a heading or a rule where it stands at the beginning of a line.
+_BEGINS = re.compile(r"^(?:(?=[-+=:])|(\d+)(?=[.)](?:\s|$)))")
+# What would become a link by itself.
+_LINK = re.compile(r":(?=//)|(?<=www)\.", re.IGNORECASE)
+
+
+def as_html(document: Document) -> str:
+    """The report as one page that needs no network and no script."""
+    return _rendered(document, "report.html", _safe_html)
+
+
+def as_markdown(document: Document) -> str:
+    """The report as Markdown; text of the record holds no markup in it."""
+    text = _rendered(document, "report.md", _safe_markdown)
+    return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+
+
+def _rendered(document: Document, template: str, finalize: Any) -> str:
+    environment = Environment(
+        loader=PackageLoader("walkthrough.report"),
+        autoescape=True,
+        finalize=finalize,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(
+        amount=_amount, branches=Markup, cure=_cure, deep=_deep, money=_money, words=_words
+    )
+    return environment.get_template(template).render(report=document, MARKS=MARKS)
+
+
+def _safe_html(value: Any) -> Any:
+    """What autoescape does not do: characters that steer. Escaping itself comes after."""
+    return value if isinstance(value, Markup) else one_line(str(value))
+
+
+def _safe_markdown(value: Any) -> Markup:
+    """The text with all that Markdown or HTML would read as markup escaped."""
+    if isinstance(value, Markup):
+        return value
+    text = _MARKUP.sub(r"\\\1", one_line(str(value)))
+    text = _LINK.sub(lambda found: "\\" + found.group(), text)
+    text = _BEGINS.sub(r"\1\\", text)
+    return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))
+
+
+def _cure(words: list[str]) -> str:
+    return "; ".join(CURES.get(word, word) for word in words)
+
+
+def _money(value: float | str) -> str:
+    return value if isinstance(value, str) else f"{value:.2f}"
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _amount(value: float | str) -> str:
+    return value if isinstance(value, str) else f"{value:g}"
+
+
+def _deep(branches: str) -> Markup:
+    """The blanks before an outlet in nested lists; each level of the tree is three marks wide."""
+    return Markup("  " * (len(branches) // 3))

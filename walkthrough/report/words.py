@@ -1,0 +1,82 @@
+"""Words that the reports share: how grave, where, how sure, and what was seen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from walkthrough.judge.judge import Judgement, Verdict
+from walkthrough.report.cautions import MARKS
+from walkthrough.report.text import joined
+from walkthrough.rulebook.explain import deciding_words, spoken
+from walkthrough.survey.model import Finding, Outlet, Unit
+
+SEVERITY = {
+    "hazard": "HAZARD - shock or fire danger now",
+    "serious": "SERIOUS - a defect",
+    "upgrade": "UPGRADE - less than is asked",
+    "info": "INFORMATION",
+}
+
+
+def mark(confidence: str) -> str:
+    """The confidence mark in brackets, with a space before it; "" for what is confirmed."""
+    return f" [{MARKS[confidence]}]" if MARKS[confidence] else ""
+
+
+def place(judgement: Judgement, finding: Finding) -> str:
+    """Where a finding is, as one would say it on the way there."""
+    subject = judgement.house.subjects[finding.of, finding.subject]
+    if isinstance(subject, Outlet):
+        room = judgement.session.room(subject.room)
+        parts = (finding.subject, room.name if room else subject.room)
+        home = judgement.session.home(subject)
+        return f"{joined((*parts, home, subject.at))} ({subject.circuit})"
+    if finding.of == "circuit":
+        return f"circuit {finding.subject}, {getattr(subject, 'serves', '')}"
+    if isinstance(subject, Unit):
+        return judgement.session.home(subject)
+    return f"{finding.of} {finding.subject}"
+
+
+def seen(judgement: Judgement, verdict: Verdict) -> list[dict[str, Any]]:
+    """What was read or recorded at the subject itself: every reading, and the answers that decided.
+
+    `tested` says that an instrument or a button showed it.
+    """
+    subject = judgement.house.subjects[verdict.of, verdict.subject]
+    deciding = deciding_words(verdict.decision, judgement.house.situation(subject))
+    words = [
+        *subject.readings,
+        *(word for word in deciding if word in subject.answers and word not in subject.readings),
+    ]
+    return [
+        {
+            "question": word,
+            "answer": spoken(word, subject.answer(word), judgement.book),
+            "tested": word in subject.readings,
+        }
+        for word in words
+    ]
+
+
+CURES = {
+    "afci": "give it arc-fault (AFCI) protection",
+    "blank": "close it or take it away, so that nothing can be plugged in or touched",
+    "box": "give the wires a box that is large enough",
+    "breaker": "put in the breaker that belongs there",
+    "cover": "put on the cover that belongs there",
+    "directory": "write the panel directory anew",
+    "gfci": "give it ground-fault (GFCI) protection",
+    "label": "put on the mark that belongs there",
+    "plate": "put on a plate that belongs there",
+    "rating": "put in a device of the rating that belongs there",
+    "reach": "see to it that it can be reached",
+    "remove-cord": "take out the cord; if power is needed there, have it wired",
+    "replace": "replace the device",
+    "rewire": "correct the wiring",
+    "splice": "splice the wires as the rule asks",
+    "tie": "have the breakers switched off together",
+    "tr": "put in a tamper-resistant receptacle (TR)",
+    "wr": "put in a weather-resistant receptacle (WR)",
+}
+"""What the cures of the rules mean in plain words."""
