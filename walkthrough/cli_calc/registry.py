@@ -12,6 +12,7 @@ from walkthrough.cli_calc import (
     circuit_load,
     readings,
     spacing,
+    trip_round,
     trip_time,
     voltage_drop,
 )
@@ -38,6 +39,7 @@ CALCULATIONS = tuple(
         circuit_load,
         voltage_drop,
         trip_time,
+        trip_round,
         spacing,
         readings,
     )
