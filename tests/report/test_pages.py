@@ -338,3 +338,12 @@ def test_several_rulesets_each_say_what_stands_under_them(capsys: Output) -> Non
     words = Page(capsys.readouterr().out).text
     assert "B3-2, Bedroom 3, window wall (C1) (defect; under nec-2020; nec-2023)" in words
     assert words.count("sha256:") == 2
+
+
+@pytest.mark.parametrize("form", ["html", "md"])
+def test_other_rules_than_before_are_told(capsys: Output, form: str) -> None:
+    told = "The record was last judged by other rules: nec-2020, sha256:"
+    assert main(["replay", str(RECORD), "--format", form]) == 0
+    assert told not in capsys.readouterr().out
+    assert main(["replay", str(RECORD), "--ruleset", "nec-2023", "--format", form]) == 0
+    assert told in capsys.readouterr().out
