@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime
 import functools
 import io
 import itertools
@@ -28,6 +29,7 @@ from walkthrough.report.words import CURES
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
 from walkthrough.survey import store
+from walkthrough.survey.model import Recheck
 
 ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "sessions" / "larkspur-house.toml"
@@ -284,3 +286,64 @@ def test_an_option_that_would_say_nothing_is_refused(
 ) -> None:
     assert main(["replay", str(RECORD), *arguments]) == 2
     assert capsys.readouterr().err == f"{told}\n"
+
+
+def test_a_re_inspection_tells_what_became_of_each(tmp_path: Path, capsys: Output) -> None:
+    session = store.load(RECORD)
+    session.reinspects = "the visit of autumn"
+    seen = session.findings[0]
+    common: dict[str, Any] = {
+        "on": datetime.date(2026, 11, 24),
+        "of": seen.of,
+        "severity": seen.severity,
+    }
+    session.rechecks = [
+        Recheck(
+            **common,
+            subject=seen.subject,
+            rule=seen.rule,
+            says=seen.says,
+            cite=seen.cite,
+            outcome="not corrected",
+            reason="nobody came",
+        ),
+        Recheck(
+            **common,
+            subject="C12",
+            rule="conductor.cu14-breaker",
+            says="14 AWG copper behind a 20 A breaker; 15 A at most.",
+            cite=["240.4(D)(3)"],
+            outcome="corrected",
+            looked=False,
+            receipt="R-77",
+        ),
+    ]
+    path = tmp_path / "again.toml"
+    store.save(session, path)
+    assert main(["replay", str(path), "--format", "html"]) == 0
+    words = Page(capsys.readouterr().out).text
+    told = words[words.rindex("Re-inspection of the visit of autumn") :]
+    assert f"Not corrected: 1 {seen.subject}: {seen.says} (nobody came)" in told
+    assert "15 A at most. (by the papers alone, not looked at) (receipt or permit R-77)" in told
+    assert main(["replay", str(path), "--format", "json"]) == 0
+    new = json.loads(capsys.readouterr().out)["recheck"]["counts"]["new"]
+    assert f"New: {new} " in told
+    assert main(["replay", str(path), "--format", "md"]) == 0
+    assert f"- {seen.subject}: {seen.says} (nobody came)\n" in capsys.readouterr().out
+
+
+def test_several_rulesets_each_say_what_stands_under_them(capsys: Output) -> None:
+    asked = ["replay", str(RECORD), "--ruleset", "nec-2020", "--ruleset", "nec-2023"]
+    assert main([*asked, "--format", "html"]) == 0
+    words = Page(capsys.readouterr().out).text
+    assert "B3-2, Bedroom 3, window wall (C1) (defect; under nec-2020; nec-2023)" in words
+    assert words.count("sha256:") == 2
+
+
+@pytest.mark.parametrize("form", ["html", "md"])
+def test_other_rules_than_before_are_told(capsys: Output, form: str) -> None:
+    told = "The record was last judged by other rules: nec-2020, sha256:"
+    assert main(["replay", str(RECORD), "--format", form]) == 0
+    assert told not in capsys.readouterr().out
+    assert main(["replay", str(RECORD), "--ruleset", "nec-2023", "--format", form]) == 0
+    assert told in capsys.readouterr().out

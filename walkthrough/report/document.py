@@ -73,6 +73,18 @@ class Document:
         return len(self.data["rulesets"]) > 1
 
     @property
+    def other_rules(self) -> Data | None:
+        """By what the record was judged before, where those rules were not quite these."""
+        before = self.data["judged_before_by"]
+        now = {
+            each["id"]: each["fingerprint"]
+            for each in self.data["rulesets"]
+            if each["as_built_in"] is None
+        }
+        changed = now and before["fingerprint"] and now.get(before["id"]) != before["fingerprint"]
+        return before if changed else None
+
+    @property
     def every_severity(self) -> list[Grave]:
         """The findings, gravest first; also severities of which there is none."""
         found = self.data["deficiencies"]
