@@ -207,7 +207,11 @@ class Walk:
             if name == "state" and value in UNSEEN and subject.carried:
                 # Entered like another one, and then nobody could see it: nothing more can be told.
                 self._leave_open(subject)
-            self._passed.setdefault(self.record.key(subject), set()).add(name)
+            passed = self._passed.setdefault(self.record.key(subject), set())
+            if name == "fed_from":
+                # Of another feed nothing was told yet.
+                passed -= {"side", "order_known_by"}
+            passed.add(name)
         else:
             record.answer(subject, prompt.id, value)
         self._asked_for = asked_for
