@@ -11,7 +11,7 @@ from tests.benchmarks.measure import Row, in_turn, ratio, told
 from tests.benchmarks.thirty_rules import by_hand, rulebook, situations
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import judge, verdicts_on
-from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.decide import decide_all
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.situation import Situation
 
@@ -19,12 +19,11 @@ from walkthrough.rulebook.situation import Situation
 def beside_by_hand(folder: Path, count: int, repeats: int) -> Iterator[Row]:
     """Thirty rules on outlets of which everything is known, and on ones with gaps."""
     book = rulebook(folder)
-    rules = book.rules_of["outlet"]
     known = situations(count)
 
     def ours() -> list[list[str]]:
         return [
-            [decide(rule, facts, book).outcome for rule in rules]
+            [each.outcome for each in decide_all("outlet", facts, book)]
             for facts in (Situation(each, book.terms) for each in known)
         ]
 
@@ -48,8 +47,7 @@ def beside_by_hand(folder: Path, count: int, repeats: int) -> Iterator[Row]:
     def with_gaps() -> None:
         for each in gaps:
             facts = Situation(each, book.terms)
-            for rule in rules:
-                decide(rule, facts, book)
+            decide_all("outlet", facts, book)
 
     mine, other = in_turn(with_gaps, theirs, repeats=repeats)
     per_outlet = [[one / count for one in each] for each in (mine, other)]

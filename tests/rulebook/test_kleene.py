@@ -53,4 +53,4 @@ def test_a_known_truth_holds_whatever_the_open_answers_are(
 @given(conditions, partial_answers())
 def test_the_compiled_form_gives_kleenes_answer(node: Node, known: dict[str, Any]) -> None:
     facts = Situation(known, {})
-    assert Condition.of("", node).truth(facts) is evaluate(node, facts)
+    assert Condition("", node).truth(facts) is evaluate(node, facts)

@@ -85,9 +85,21 @@ class House:
         if key not in self._situations:
             above = self.above(subject)
             self._situations[key] = Situation(
-                {}, self.book.terms, lambda word: self.value(word, above)
+                self._told(above), self.book.terms, lambda word: self.value(word, above)
             )
         return self._situations[key]
+
+    def _told(self, above: Mapping[str, Subject]) -> dict[str, Any]:
+        """The answers that hold as they stand: given where their question is asked first.
+
+        What `value` would find for them one by one. Those of the dwelling can be its units' own.
+        """
+        told: dict[str, Any] = {}
+        for kind, each in above.items():
+            asked = self.book.asked_first.get(kind, frozenset())
+            for answers in (each.readings, each.answers) if kind != "dwelling" else ():
+                told.update((word, value) for word, value in answers.items() if word in asked)
+        return told
 
     def belongs_to(self, subject: Subject) -> Iterator[Subject]:
         """The subject, then all that it belongs to."""

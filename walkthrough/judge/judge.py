@@ -7,9 +7,10 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from walkthrough.judge.house import House, SubjectKey
-from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.decide import decide_all
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
@@ -23,8 +24,7 @@ SEVERITIES = ("hazard", "serious", "upgrade", "info")
 KINDS = ("defect", "gap", "note")
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """What one rule says of one subject."""
 
     of: str
@@ -291,15 +291,13 @@ def verdicts_on(house: House, subject: Subject) -> Iterator[Verdict]:
         return
     of, name = house.key(subject)
     facts = house.situation(subject)
-    for rule in house.book.rules_of.get(of, ()):
-        decision = decide(rule, facts, house.book)
-        yield Verdict(
-            of,
-            name,
-            decision,
-            _opened(house, subject, decision.waits_for),
-            _opened(house, subject, decision.asks),
-        )
+    for decision in decide_all(of, facts, house.book):
+        if decision.outcome == "undecided":
+            waits_for = _opened(house, subject, decision.waits_for)
+            asks = _opened(house, subject, decision.asks)
+            yield Verdict(of, name, decision, waits_for, asks)
+        else:
+            yield Verdict(of, name, decision)
 
 
 def _opened(house: House, subject: Subject, words: tuple[str, ...]) -> tuple[Open, ...]:

@@ -241,11 +241,11 @@ class _Compiler:
         if text in self._compiled:
             return self._compiled[text]
         try:
-            made = Condition.of(text, parse(text, self.book.vocabulary))
+            made = Condition(text, parse(text, self.book.vocabulary))
         except ExpressionError as error:
             where = locate_value(self.text, path, error.offset)
             self.problems.append(Problem(self.path, *where, f'in "{text}": {error.message}'))
-            made = Condition.of("no", Fixed(False))
+            made = Condition("no", Fixed(False))
         self._compiled[text] = made
         return made
 

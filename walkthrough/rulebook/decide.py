@@ -43,11 +43,17 @@ def decide(rule: Rule, situation: Situation, book: Rulebook) -> Decision:
     return Decision(rule, "undecided", kind, waits_for, demanded=demanded, asks=asks)
 
 
+def decide_all(of: str, situation: Situation, book: Rulebook) -> list[Decision]:
+    """Judge every rule on one kind of subject, in the order of `book.rules_of`."""
+    if of not in book.together:
+        return []
+    return book.together[of](situation, _finish, lambda rule, facts: decide(rule, facts, book))
+
+
 def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
     kind = rule.declared.kind
     if rule.defect_when is not None and rule.defect_when.truth(situation):
         kind = "defect"
-    demanded = outcome in ("met", "deficient", "ask the AHJ")
     excepted_by: tuple[str, ...] = ()
     readings: tuple[str, ...] = ()
     if outcome == "excepted":
@@ -64,9 +70,7 @@ def _finish(rule: Rule, situation: Situation, outcome: Outcome) -> Decision:
             if dispute.when.truth(situation) is not False
             for reading in dispute.readings
         )
-    return Decision(
-        rule, outcome, kind, excepted_by=excepted_by, readings=readings, demanded=demanded
-    )
+    return rule.decided(outcome)._replace(kind=kind, excepted_by=excepted_by, readings=readings)
 
 
 def _open_words(

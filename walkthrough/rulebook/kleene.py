@@ -169,13 +169,15 @@ def compiled(node: Node) -> Callable[[Facts], bool]:
     Only values gathered from checked nodes reach the compiled text, as constants by number.
     """
     constants: list[object] = []
-    code = compile(f"lambda facts: {_source(node, constants)}", "<ruleset>", "eval")
+    code = compile(f"lambda facts: {source(node, constants)}", "<ruleset>", "eval")
     names = {f"constant_{number}": value for number, value in enumerate(constants)}
     made: Callable[[Facts], bool] = eval(code, {"__builtins__": {}, **names})
     return made
 
 
-def _source(node: Node, constants: list[object]) -> str:
+def source(node: Node, constants: list[object]) -> str:
+    """A condition in Python over `facts`; it calls its values `constant_N`, and adds them here."""
+
     def constant(value: object) -> str:
         constants.append(value)
         return f"constant_{len(constants) - 1}"
@@ -195,11 +197,11 @@ def _source(node: Node, constants: list[object]) -> str:
         case Said(name) | Term(name):
             return f"facts[{name!r}]"
         case Not(part):
-            return f"(not {_source(part, constants)})"
+            return f"(not {source(part, constants)})"
         case And(parts):
-            return "(" + " and ".join(_source(part, constants) for part in parts) + ")"
+            return "(" + " and ".join(source(part, constants) for part in parts) + ")"
         case Or(parts):
-            return "(" + " or ".join(_source(part, constants) for part in parts) + ")"
+            return "(" + " or ".join(source(part, constants) for part in parts) + ")"
         case Has(tag, name):
             return f"({constant(tag)} in facts[{name!r}])"
         case OneOf(name, values):

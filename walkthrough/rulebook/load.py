@@ -243,12 +243,12 @@ class _Compiler:
             self._problem(
                 section, name, f"more than {MAX_HEIGHT} terms lean on each other in a row"
             )
-            self._settle(name, Condition.of("no", Fixed(False)))
+            self._settle(name, Condition("no", Fixed(False)))
             return
         if name in self._open:
             circle = " -> ".join([*self._open[self._open.index(name) :], name])
             self._problem(section, name, f"defined in a circle: {circle}")
-            self._settle(name, Condition.of("no", Fixed(False)))
+            self._settle(name, Condition("no", Fixed(False)))
             return
         self._open.append(name)
         for text in self._texts_behind(section, name):
@@ -260,7 +260,7 @@ class _Compiler:
         if name in self._conditions:
             return
         if section == "demand":
-            made = Condition.of(name, self._demand(self._merged["demand"][name].topic))
+            made = Condition(name, self._demand(self._merged["demand"][name].topic))
         elif section == "gather":
             gather: Gather = self._merged["gather"][name]
             made = self._parse(gather.any or gather.all, section, name, gather.over, "any", "all")
@@ -313,7 +313,7 @@ class _Compiler:
             node = parse(text, self._words)
         except ExpressionError as error:
             self.problems.append(file.problem_in(path, error.offset, error.message))
-            return Condition.of("no", Fixed(False))
+            return Condition("no", Fixed(False))
         size, depth = weight(node, self._weights), height(node, self._heights)
         if size > MAX_WEIGHT or depth > MAX_HEIGHT:
             # Terms that name terms can double at every step; nothing of that kind is a rule.
@@ -321,14 +321,14 @@ class _Compiler:
             limit = MAX_WEIGHT if size > MAX_WEIGHT else MAX_HEIGHT
             message = f"{over} once its terms are opened; at most {limit}"
             self.problems.append(file.problem_in(path, 0, message))
-            return Condition.of("no", Fixed(False))
+            return Condition("no", Fixed(False))
         if scope is not None:
             for word in leaves(node):
                 of = self._words.words[word].of
                 if of and not set(of) & set(SEES[scope]):
                     message = f"'{word}' belongs to the {of[0]}; a {scope} rule cannot see it"
                     self.problems.append(file.problem_in(path, max(text.find(word), 0), message))
-        return Condition.of(text, node)
+        return Condition(text, node)
 
     def _tell(self, section: str, name: str, found: Iterable[Slip]) -> None:
         for where, message in found:

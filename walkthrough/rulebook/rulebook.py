@@ -26,6 +26,7 @@ from walkthrough.rulebook.declarations import (
     TableDeclared,
 )
 from walkthrough.rulebook.kleene import Facts, Truth, Unknown, compiled, evaluate
+from walkthrough.rulebook.together import Together, together
 from walkthrough.rulebook.words import Vocabulary
 
 
@@ -35,11 +36,11 @@ class Condition:
 
     text: str
     node: Node
-    quick: Callable[[Facts], bool] = field(repr=False, compare=False)
 
-    @classmethod
-    def of(cls, text: str, node: Node) -> Condition:
-        return cls(text, node, compiled(node))
+    @cached_property
+    def quick(self) -> Callable[[Facts], bool]:
+        """The compiled form; most conditions are only used compiled together with others."""
+        return compiled(self.node)
 
     def truth(self, facts: Facts) -> Truth:
         """By the compiled form, and by Kleene's tables past an unknown."""
@@ -125,7 +126,12 @@ class Rule:
     @cached_property
     def not_applicable(self) -> Decision:
         """What most rules say of most subjects: it is always the same, and is made once."""
-        return Decision(self, "not applicable", self.declared.kind)
+        return self.decided("not applicable")
+
+    def decided(self, outcome: Outcome) -> Decision:
+        """The decision for an outcome where nothing but the rule tells its kind and grounds."""
+        demanded = outcome in ("met", "deficient", "ask the AHJ")
+        return Decision(self, outcome, self.declared.kind, demanded=demanded)
 
     def outcome(self, truths: tuple[bool, ...]) -> Outcome:
         """The outcome for two-valued truths of `conditions`."""
@@ -186,3 +192,16 @@ class Rulebook:
             if rule.declared.status != "withdrawn":
                 scopes.setdefault(rule.declared.of, []).append(rule)
         return {scope: tuple(rules) for scope, rules in scopes.items()}
+
+    @cached_property
+    def asked_first(self) -> Mapping[str, frozenset[str]]:
+        """The questions by the kind of subject at which an answer is looked for first."""
+        kinds: dict[str, set[str]] = {}
+        for word, question in self.questions.items():
+            kinds.setdefault(question.of[0], set()).add(word)
+        return {kind: frozenset(words) for kind, words in kinds.items()}
+
+    @cached_property
+    def together(self) -> Mapping[str, Together]:
+        """The rules of each kind of subject, compiled into one function."""
+        return {scope: together(rules) for scope, rules in self.rules_of.items()}
