@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 import statistics
 import time
@@ -14,6 +15,7 @@ from tests.benchmarks.bare import FIELDS, LINES
 from tests.benchmarks.house import house
 from tests.benchmarks.measure import WARM_UP, Row, in_turn, percentile, ratio, told
 from walkthrough.survey import store
+from walkthrough.survey.model import Visit
 
 _BARE = "tests.benchmarks.bare"
 _CALM = 0.05
@@ -48,6 +50,8 @@ def next_question(folder: Path, outlets: int, repeats: int) -> Iterator[Row]:
     outlet = next(each for each in reversed(session.outlets) if "tester" in each.readings)
     del session.outlets[session.outlets.index(outlet) + 1 :]
     del outlet.readings["tester"]
+    # The first answer of a day also notes the visit; what is measured is any other answer.
+    session.visits.append(Visit(date=datetime.date.today()))
     path = folder / "walk.toml"
     store.save(session, path)
     ours: list[float] = []

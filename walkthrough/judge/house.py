@@ -10,6 +10,8 @@ from typing import Any, Literal
 
 from walkthrough.judge import units, years
 from walkthrough.rulebook.conditions import leaves
+from walkthrough.rulebook.decide import decide_all
+from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.kleene import at_least, both, either
 from walkthrough.rulebook.rulebook import Rulebook
@@ -46,6 +48,7 @@ class House:
         self.wiring = Wiring(session)
         self.tracer = Tracer(self.wiring, device_tables(book))
         self._situations: dict[SubjectKey, Situation] = {}
+        self._decisions: dict[SubjectKey, list[Decision]] = {}
         self._providers: Mapping[str, Callable[[Subject], Any]] = {
             "gfci_protected": lambda each: self._protected(each, "gfci"),
             "afci_protected": lambda each: self._protected(each, "afci"),
@@ -89,6 +92,13 @@ class House:
             )
         return self._situations[key]
 
+    def decisions(self, subject: Subject) -> list[Decision]:
+        """What every rule says of a subject; worked out when asked, and kept."""
+        key = self.key(subject)
+        if key not in self._decisions:
+            self._decisions[key] = decide_all(subject.of, self.situation(subject), self.book)
+        return self._decisions[key]
+
     def _told(self, above: Mapping[str, Subject]) -> dict[str, Any]:
         """The answers that hold as they stand: given where their question is asked first.
 
@@ -98,7 +108,11 @@ class House:
         for kind, each in above.items():
             asked = self.book.asked_first.get(kind, frozenset())
             for answers in (each.readings, each.answers) if kind != "dwelling" else ():
-                told.update((word, value) for word, value in answers.items() if word in asked)
+                told.update(
+                    answers
+                    if answers.keys() <= asked
+                    else {word: answers[word] for word in answers.keys() & asked}
+                )
         return told
 
     def belongs_to(self, subject: Subject) -> Iterator[Subject]:

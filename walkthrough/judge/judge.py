@@ -10,7 +10,6 @@ from functools import cached_property
 from typing import NamedTuple
 
 from walkthrough.judge.house import House, SubjectKey
-from walkthrough.rulebook.decide import decide_all
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
@@ -290,8 +289,7 @@ def verdicts_on(house: House, subject: Subject) -> Iterator[Verdict]:
     if not house.is_judged(subject):
         return
     of, name = house.key(subject)
-    facts = house.situation(subject)
-    for decision in decide_all(of, facts, house.book):
+    for decision in house.decisions(subject):
         if decision.outcome == "undecided":
             waits_for = _opened(house, subject, decision.waits_for)
             asks = _opened(house, subject, decision.asks)

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import functools
 import math
+import pickle
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 import tomli_w
@@ -21,6 +21,9 @@ from walkthrough.survey.model import Session, Subject
 
 # Fields that are written even where they hold their usual value: a reader looks for them.
 _ALWAYS = frozenset({"format", "state"})
+# Of a record that is saved after each answer, all parts but one are as they were.
+_written: dict[tuple[type[BaseModel], str, bytes], str] = {}
+_MOST_WRITTEN = 8192
 # What every subject has in common stands after what makes it what it is.
 _COMMON = tuple(name for name in Subject.model_fields if name != "id")
 
@@ -93,8 +96,14 @@ def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
 
 def _list(parts: Iterable[BaseModel], path: str) -> Iterator[str]:
     for part in parts:
-        yield from ("", f"[[{path}]]")
-        yield from _table(part, path)
+        # Only written, never read: this tells parts apart to the last bit, True from 1 as well.
+        known = type(part), path, pickle.dumps(part.__dict__)
+        text = _written.get(known)
+        if text is None:
+            if len(_written) >= _MOST_WRITTEN:
+                _written.clear()
+            text = _written[known] = "\n".join(("", f"[[{path}]]", *_table(part, path)))
+        yield text
 
 
 def _lines(values: Mapping[str, Any]) -> Iterator[str]:
@@ -103,18 +112,4 @@ def _lines(values: Mapping[str, Any]) -> Iterator[str]:
         if isinstance(value, float) and math.isnan(value):
             raise ValueError("a record cannot hold nan")
     if values:
-        yield _dumped(_Values(repr(values), values))
-
-
-@dataclass(frozen=True)
-class _Values:
-    """Values known by how they are written in Python: -0.0 and 0.0, True and 1 differ."""
-
-    shown: str
-    values: Mapping[str, Any] = field(compare=False)
-
-
-@functools.lru_cache(maxsize=8192)
-def _dumped(values: _Values) -> str:
-    # Of a record that is saved after each answer, all tables but one are as they were.
-    return tomli_w.dumps(values.values).removesuffix("\n")
+        yield tomli_w.dumps(values).removesuffix("\n")

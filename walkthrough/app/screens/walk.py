@@ -66,11 +66,13 @@ class WalkScreen(Screen[None]):
     WalkScreen #top { background: $surface; }
     WalkScreen #where { text-style: bold; }
     WalkScreen #body { height: 1fr; layout: vertical; }
-    WalkScreen #asked { height: auto; min-height: 70%; }
+    WalkScreen #asked { height: auto; }
+    WalkScreen QuestionBox { min-height: 60vh; }
     WalkScreen #side { height: 1fr; min-height: 3; border-top: solid $primary-darken-2; }
     WalkScreen #side { scrollbar-size-vertical: 1; }
     WalkScreen.-wide #body { layout: horizontal; }
     WalkScreen.-wide #asked { width: 1fr; height: 1fr; }
+    WalkScreen.-wide QuestionBox { min-height: 100%; }
     WalkScreen.-wide #side { width: 40%; min-width: 44; max-width: 64; height: 1fr;
                              border-top: none; border-left: solid $primary-darken-2; }
     WalkScreen.-all #asked { display: none; }

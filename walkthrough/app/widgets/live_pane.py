@@ -21,7 +21,7 @@ class LivePane(Static):
     """Two forms: everything, or (where there is little room) one line and a count."""
 
     DEFAULT_CSS = """
-    LivePane { padding: 0 1; }
+    LivePane { padding: 0 1; min-height: 100%; }
     """
 
     def __init__(self) -> None:
@@ -29,6 +29,7 @@ class LivePane(Static):
         self._live: Live | None = None
         self.is_compact = False
         self._shown = Content("")
+        self._needed = 0
 
     def show(self, live: Live) -> None:
         """Show another state."""
@@ -41,8 +42,12 @@ class LivePane(Static):
             lines = _compact(self._live) if self.is_compact else _full(self._live)
             content = Content("\n").join(lines)
             if content != self._shown:
-                self._shown = content
-                self.update(content)
+                width, high = self.content_size
+                needed = content.get_height({}, width) if width else 0
+                # Laying the screen out anew costs more than drawing what stands on it.
+                has_room = self._needed < high and needed <= high
+                self._shown, self._needed = content, needed
+                self.update(content, layout=not has_room)
 
 
 def _full(live: Live) -> Iterator[Content]:

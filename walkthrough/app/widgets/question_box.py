@@ -90,7 +90,9 @@ class QuestionBox(Static, can_focus=True):
         self._width = self.size.width or self._width
         lines = lay_out(self._entry, self._width, self.lines_free, self._full_help)
         # Laying the screen out anew costs more than all the rest; most prompts need no new height.
-        is_higher = len(lines) != len(self._lines)
+        high = self.content_size.height
+        has_room = len(self._lines) < high and len(lines) <= high
+        is_higher = len(lines) != len(self._lines) and not has_room
         self._lines = lines
         self.update(Content("\n").join(_drawn(line) for line in lines), layout=is_higher)
 
