@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
-from tests.benchmarks import commands, judging, plan, saving, screens
+from tests.benchmarks import commands, engines, judging, plan, saving, screens
 from tests.benchmarks.measure import Row, table
 
 Measured = Callable[[Path, bool], Iterable[Row]]
@@ -16,6 +16,9 @@ Measured = Callable[[Path, bool], Iterable[Row]]
 ALL: dict[str, Measured] = {
     "judging": lambda folder, small: judging.beside_by_hand(
         folder, *(20, 2) if small else (500, 40)
+    ),
+    "engines": lambda folder, small: engines.beside_engines(
+        folder, *(5, 1) if small else (200, 15)
     ),
     "rejudging": lambda _, small: judging.after_one_answer(*(20, 2) if small else (200, 30)),
     "question": lambda folder, small: screens.next_question(

@@ -12,6 +12,7 @@ from tests.benchmarks.thirty_rules import by_hand, rulebook, situations
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import judge, verdicts_on
 from walkthrough.rulebook.decide import decide_all
+from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.situation import Situation
 
@@ -21,16 +22,13 @@ def beside_by_hand(folder: Path, count: int, repeats: int) -> Iterator[Row]:
     book = rulebook(folder)
     known = situations(count)
 
-    def ours() -> list[list[str]]:
-        return [
-            [each.outcome for each in decide_all("outlet", facts, book)]
-            for facts in (Situation(each, book.terms) for each in known)
-        ]
+    def ours() -> list[list[Decision]]:
+        return [decide_all("outlet", Situation(each, book.terms), book) for each in known]
 
     def theirs() -> list[list[str]]:
         return [by_hand(each) for each in known]
 
-    assert ours() == theirs()
+    assert [[each.outcome for each in decisions] for decisions in ours()] == theirs()
     mine, other = in_turn(ours, theirs, repeats=repeats)
     per_outlet = [[one / count for one in each] for each in (mine, other)]
     yield Row(
