@@ -43,7 +43,7 @@ def together(rules: Sequence[Rule]) -> Together:
     ]
     scope: dict[str, object] = {"__builtins__": {}, "Unknown": Unknown, **text.names}
     exec(compile("\n".join(lines), "<ruleset>", "exec"), scope)
-    made: Together = scope["decide_all"]  # type: ignore[assignment]
+    made: Together = scope.pop("decide_all")  # type: ignore[assignment]
     return made
 
 
