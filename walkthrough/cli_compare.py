@@ -144,9 +144,10 @@ def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Ruleboo
 
 
 def _counting(gather: Gather) -> str:
+    settled = f", once {gather.settled_when}" if gather.settled_when else ""
     if gather.all:
-        return f"all of them ({gather.over})"
-    return f"at least {gather.at_least} ({gather.over})"
+        return f"all of them ({gather.over}){settled}"
+    return f"at least {gather.at_least} ({gather.over}){settled}"
 
 
 def _asking(was: Question, now: Question) -> str:

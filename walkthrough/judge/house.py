@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any, Literal
 
 from walkthrough.judge import units, years
+from walkthrough.judge.entering import is_left
 from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.decide import decide_all
 from walkthrough.rulebook.decision import Decision
@@ -57,6 +58,7 @@ class House:
             "box_fill_in3": self._box_fill,
             "receptacles_on_circuit": self._receptacles_on,
             "outlets_on_circuit": self._outlets_on,
+            "room_left": lambda each: is_left(self.wiring, each),
             "afci_at_origin": lambda each: self._truth[self._at_origin(each).state],
             "afci_at_first_receptacle": lambda each: self._truth[self._at_first(each).state],
             **units.providers(self.wiring),
@@ -209,7 +211,10 @@ class House:
                 condition.truth(self.situation(child))
                 for child in self.children(above[gather.of], gather.over)
             )
-            return at_least(gather.at_least, truths) if gather.any else both(truths)
+            counted = at_least(gather.at_least, truths) if gather.any else both(truths)
+            # One that is still to be entered can make an `any` true and an `all` false.
+            may_turn = counted is not bool(gather.any) and not self._is_settled(word, above)
+            return None if may_turn else counted
         if word == "code_year":
             return years.code_year(self, above)
         provider = self._providers.get(word)
@@ -235,23 +240,34 @@ class House:
         credits = self.tracer.tables.credit
         return next((reading for reading, means in credits.items() if means == shown), None)
 
+    def _is_settled(self, word: str, above: Mapping[str, Subject]) -> bool:
+        """Whether all that a gather counts is known to be in the record."""
+        settled = self.book.settled_when.get(word)
+        if settled is None:
+            return True
+        return settled.truth(self.situation(above[self.book.gathers[word][0].of])) is True
+
     def _open_behind_gather(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
         gather, condition = self.book.gathers[word]
         if gather.of not in above:
             return ()
+        asked = [(each, condition) for each in self.children(above[gather.of], gather.over)]
+        settled = self.book.settled_when.get(word)
+        if settled is not None:
+            asked.append((above[gather.of], settled))
         found: dict[Open, None] = {}
-        for child in self.children(above[gather.of], gather.over):
-            facts = self.situation(child)
-            if condition.truth(facts) is not None:
+        for subject, asks in asked:
+            facts = self.situation(subject)
+            if asks.truth(facts) is not None:
                 continue
             try:
                 words, _ = deciding_words(
-                    (condition.node,), facts.known, self.book.vocabulary.words, lambda t: t
+                    (asks.node,), facts.known, self.book.vocabulary.words, lambda t: t
                 )
             except TooManySituations:
-                words = tuple(each for each in leaves(condition.node) if facts.known(each) is None)
+                words = tuple(each for each in leaves(asks.node) if facts.known(each) is None)
             for each in words:
-                found.update(dict.fromkeys(self.open_questions(child, each)))
+                found.update(dict.fromkeys(self.open_questions(subject, each)))
         return tuple(found)
 
     def _open_behind_derived(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:

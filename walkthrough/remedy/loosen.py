@@ -43,6 +43,9 @@ def gathered(
     for child in house.children(above[gather.of], gather.over):
         stays = not _may_go(house, actions, before, child)
         truths.append(condition.truth(_loose(house, actions, child)) if stays else None)
+    if word in house.book.settled_when:
+        # An action may add one, and by that also where the record ends.
+        truths.append(None)
     return at_least(gather.at_least, truths) if gather.any else both(truths)
 
 

@@ -152,7 +152,7 @@ def _way_of_asking(question: Question) -> tuple[object, ...]:
 def _counted(old: Rulebook, new: Rulebook) -> Iterator[tuple[str, Gather, Gather]]:
     for word, (gather, _) in new.gathers.items():
         before = old.gathers[word][0] if word in old.gathers else gather
-        ways = [(bool(g.all), g.at_least, g.of, g.over) for g in (before, gather)]
+        ways = [(bool(g.all), g.at_least, g.of, g.over, g.settled_when) for g in (before, gather)]
         if ways[0] != ways[1]:
             yield word, before, gather
 

@@ -150,7 +150,8 @@ class TableDeclared(_Declared):
 class Gather(_Declared):
     """A yes-no word over all subjects below one: `any` or `all` of them fulfil a condition.
 
-    `any` may ask for more than one of them: `at_least`.
+    `any` may ask for more than one of them: `at_least`. Where `settled_when` is told, more of them
+    may still come as long as that does not hold: what those could turn is then unknown.
     """
 
     of: Scope
@@ -158,6 +159,7 @@ class Gather(_Declared):
     any: str = ""
     all: str = ""
     at_least: int = Field(default=1, ge=1)
+    settled_when: str = ""
     means: str = ""
 
     @model_validator(mode="after")

@@ -58,6 +58,7 @@ def _conditions(book: Rulebook) -> Iterator[Node]:
         if rule.defect_when is not None:
             yield rule.defect_when.node
     yield from (condition.node for _, condition in book.gathers.values())
+    yield from (condition.node for condition in book.settled_when.values())
     yield from (condition.node for condition in book.asked_when.values())
 
 

@@ -131,6 +131,11 @@ class _Compiler:
             for name in self._merged.get(section, {}):
                 self._resolve(section, name)
         rules = {name: self._rule(name, each) for name, each in self._merged["rule"].items()}
+        settled_when = {
+            name: self._parse(gather.settled_when, "gather", name, gather.of, "settled_when")
+            for name, gather in self._merged["gather"].items()
+            if gather.settled_when
+        }
         asked_when = {
             name: self._parse(question.when, "question", name, question.of[0], "when")
             for name, question in self._merged["question"].items()
@@ -173,6 +178,7 @@ class _Compiler:
             gathers={
                 name: (gather, self._conditions[name]) for name, gather in merged["gather"].items()
             },
+            settled_when=settled_when,
             rules={name: rule for name, rule in rules.items() if rule is not None},
             notices=tuple(self._notices),
             section_forms=self._forms,
@@ -263,7 +269,8 @@ class _Compiler:
             made = Condition(name, self._demand(self._merged["demand"][name].topic))
         elif section == "gather":
             gather: Gather = self._merged["gather"][name]
-            made = self._parse(gather.any or gather.all, section, name, gather.over, "any", "all")
+            key = "any" if gather.any else "all"
+            made = self._parse(gather.any or gather.all, section, name, gather.over, key)
         else:
             made = self._parse(self._merged["term"][name], section, name, None)
         if section == "gather":
@@ -306,9 +313,6 @@ class _Compiler:
     ) -> Condition:
         file = self._origin[section, name]
         path: TomlPath = (section, name, *rest)
-        if section == "gather":
-            gather: Gather = self._merged["gather"][name]
-            path = (section, name, "any" if gather.any else "all")
         try:
             node = parse(text, self._words)
         except ExpressionError as error:

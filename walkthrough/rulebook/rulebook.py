@@ -177,6 +177,8 @@ class Rulebook:
     terms: Mapping[str, Condition]
     demands: Mapping[str, Demand]
     gathers: Mapping[str, tuple[Gather, Condition]]
+    settled_when: Mapping[str, Condition]
+    """By gather: when no more of what it counts can come; a gather without it counts what is."""
     rules: Mapping[str, Rule]
     notices: tuple[str, ...] = ()
     section_forms: tuple[str, ...] = ()

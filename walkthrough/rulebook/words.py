@@ -111,6 +111,12 @@ DERIVED_WORDS = (
         means="a working AFCI or dual-function receptacle is the first receptacle outlet",
     ),
     Word(
+        "room_left",
+        "yes-no",
+        ("room",),
+        means="outlets of another room were entered after those of this room",
+    ),
+    Word(
         "in_unit",
         "yes-no",
         ("outlet", "room", "circuit", "panel"),
