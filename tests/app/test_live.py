@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from walkthrough.app.editions import compared
 from walkthrough.app.live import Demanded, Live, live
 from walkthrough.app.record import Record
 from walkthrough.survey.model import Answer, Circuit, Outlet, Panel, Room
@@ -79,3 +80,19 @@ def test_one_of_one_is_no_sample(record: Record, outlet: Outlet) -> None:
     second.readings["tester"] = "correct"
     record.session.outlets.append(second)
     assert told(record, outlet, tester="open_ground").patterns == ()
+
+
+def test_what_is_there_is_not_called_open_where_nobody_has_to_be_asked(
+    record: Record, outlet: Outlet
+) -> None:
+    """Within six feet of a sink it is asked, beyond not; it is there, so the feet do not matter."""
+    record.session.rooms[0].answers["place"] = ["kitchen"]
+    gfci = of("GFCI", told(record, outlet, device="gfci"))
+    assert gfci.standing == "open"
+    shown = told(record, outlet, test_result="trips", tr_mark=True, tester="correct")
+    assert of("GFCI", shown).standing == "asked or not"
+    assert shown.open == ()
+    rows = compared(record.session, record.key(outlet), record.book, "practice")
+    said = {each for row in rows for each in row.both if row.topic == "gfci"}
+    assert "asked or not, nothing is missing" in said
+    assert not any(each.startswith("open") for each in said)

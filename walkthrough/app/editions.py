@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from walkthrough.app.describe import question_label
@@ -85,13 +85,19 @@ def _said(judgement: Judgement, subject: SubjectKey, topic: str) -> Iterator[str
     if isinstance(here, Outlet) and is_demand:
         yield _THERE[judgement.has(here)[topic]]
         if not any(each.decision.demanded for each in verdicts):
-            is_open = any(each.decision.outcome == "undecided" for each in verdicts)
-            yield "open whether it is asked" if is_open else "not asked"
+            yield _asking([each for each in verdicts if each.decision.outcome == "undecided"])
     for verdict in verdicts:
         is_asked = is_demand and verdict.decision.demanded
         if is_asked:
             yield f"asked by {_cited(verdict)}"
         yield from _outcome(judgement, verdict, "" if is_asked else f" {_cited(verdict)}")
+
+
+def _asking(undecided: Sequence[Verdict]) -> str:
+    """Whether protection is asked where no rule says so for sure."""
+    if any(each.asks for each in undecided):
+        return "open whether it is asked"
+    return "asked or not, nothing is missing" if undecided else "not asked"
 
 
 def _outcome(judgement: Judgement, verdict: Verdict, cited: str) -> Iterator[str]:

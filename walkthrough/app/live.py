@@ -18,8 +18,14 @@ from walkthrough.survey.model import Outlet, Subject
 
 FEW_TESTED = 2
 """So few receptacles of a room are no sample of it."""
-Standing = Literal["ok", "missing", "open", "not asked"]
-SIGNS: dict[Standing, str] = {"ok": "ok", "missing": "!", "open": "?", "not asked": "-"}
+Standing = Literal["ok", "missing", "open", "asked or not", "not asked"]
+SIGNS: dict[Standing, str] = {
+    "ok": "ok",
+    "missing": "!",
+    "open": "?",
+    "asked or not": "ok",
+    "not asked": "-",
+}
 _PROTECTED = "_protected"
 
 
@@ -121,7 +127,11 @@ def _once(told: Iterable[tuple[Judgement, Told]]) -> tuple[Told, ...]:
 
 def _demanded(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
     requires, has = judged.requires(outlet), judged.has(outlet)
-    open_topics = {verdict.decision.rule.declared.topic for verdict in judged.undecided}
+    # What waits for no answer that could make it a deficiency is in order either way.
+    open_topics: dict[str, bool] = {}
+    for verdict in judged.undecided:
+        topic = verdict.decision.rule.declared.topic
+        open_topics[topic] = open_topics.get(topic, False) or bool(verdict.asks)
     for demand in judged.book.demands.values():
         topic = demand.topic
         sections, there = tuple(requires[topic]), has[topic]
@@ -130,7 +140,7 @@ def _demanded(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
         if sections:
             standing = "ok" if there == "yes" else "missing" if there == "no" else "open"
         elif topic in open_topics:
-            standing = "open"
+            standing = "open" if open_topics[topic] else "asked or not"
         yield Demanded(topic.upper(), standing, sections, there, told)
 
 

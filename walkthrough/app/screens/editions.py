@@ -18,7 +18,8 @@ from textual.widgets import Footer, Static
 from walkthrough.app.describe import name_of
 from walkthrough.app.editions import SIGNS, Compared, compared, rulesets_beside
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import NarrowedScreen, Rows
+from walkthrough.app.screens.listing import NarrowedScreen
+from walkthrough.app.widgets.rows import Rows
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Unusable
 from walkthrough.survey.model import Subject

@@ -14,22 +14,12 @@ from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from walkthrough.app.record import Record
+from walkthrough.app.widgets.rows import Rows
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Subject
 
 Chosen = tuple[Subject, str] | None
 """Where to go on: a subject and a prompt of it, "" for the next one."""
-
-
-class Rows(OptionList):
-    """A click highlights a row, another one on it does what Enter does, as in a table."""
-
-    def on_click(self, event: events.Click) -> None:
-        """Keep the list's own way, to choose at once, from what is not highlighted yet."""
-        row = event.style.meta.get("option")
-        if row is not None and row != self.highlighted:
-            self.highlighted = row
-            event.prevent_default()
 
 
 class ListScreen(Screen[Chosen]):
@@ -40,7 +30,6 @@ class ListScreen(Screen[Chosen]):
     CSS = """
     ListScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
                             text-wrap: nowrap; text-overflow: ellipsis; }
-    ListScreen OptionList { height: 1fr; border: none; padding: 0 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "back", "Back"),

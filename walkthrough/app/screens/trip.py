@@ -16,6 +16,7 @@ from walkthrough.app.keys import CannotTell, Given, Same, StepBack
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.app.widgets.rows import Rows
 from walkthrough.report.text import clean, joined
 from walkthrough.survey.model import Action, Outlet, Subject
 
@@ -29,7 +30,7 @@ class TripScreen(Screen[None]):
     TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
                             text-wrap: nowrap; text-overflow: ellipsis; }
     TripScreen #clash { height: auto; max-height: 6; padding: 0 1; display: none; }
-    TripScreen OptionList { height: 1fr; border: none; padding: 0 1; display: none; }
+    TripScreen OptionList { display: none; }
     TripScreen.-ticking OptionList { display: block; }
     TripScreen.-ticking QuestionBox { display: none; }
     """
@@ -60,7 +61,7 @@ class TripScreen(Screen[None]):
         self._at = left[0] if left else ""
         first = trips.reset_prompt(self._at) if left else trips.at_prompt(self.record, self._start)
         yield QuestionBox(first)
-        yield OptionList()
+        yield Rows()
         yield Footer()
 
     def on_mount(self) -> None:

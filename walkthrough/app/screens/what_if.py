@@ -13,8 +13,9 @@ from textual.widgets import Footer, Static
 from walkthrough.app.describe import name_of
 from walkthrough.app.judging import judged_in_steps
 from walkthrough.app.record import Record
-from walkthrough.app.screens.listing import ListScreen, Rows
+from walkthrough.app.screens.listing import ListScreen
 from walkthrough.app.what_if import Instead, outcome, ways
+from walkthrough.app.widgets.rows import Rows
 from walkthrough.judge.changes import HouseChange
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Unusable

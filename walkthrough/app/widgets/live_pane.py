@@ -53,7 +53,8 @@ class LivePane(Static):
 def _full(live: Live) -> Iterator[Content]:
     for each in live.demanded:
         sign = SIGNS[each.standing]
-        asked = {"not asked": "not asked", "open": "asked? open"}.get(each.standing, "asked")
+        asked = "asked? open" if each.standing == "open" else each.standing
+        asked = "asked" if each.standing in ("ok", "missing") else asked
         if each.standing == "open" and each.sections:
             asked = "asked"
         yield Content.assemble(
@@ -94,7 +95,7 @@ def _compact(live: Live) -> Iterator[Content]:
     for each in live.demanded:
         sign = SIGNS[each.standing]
         # The word says more than the sign, and one line must hold all of them.
-        shown = {"ok": "there", "missing": "missing"}.get(each.standing, sign)
+        shown = {"ok": "there", "!": "missing"}.get(sign, sign)
         parts.append(Content.assemble((f"{each.topic} ", "bold"), (shown, _SIGN_STYLES[sign])))
     ask = f"{len(live.ask)} ask, " if live.ask else ""
     counts = f"{len(live.deficient)} deficient, {ask}{len(live.open)} open"

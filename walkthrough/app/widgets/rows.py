@@ -1,0 +1,55 @@
+"""A list to choose from: a sign stands before the row in hand, and it ends where it ends."""
+
+from __future__ import annotations
+
+from rich.segment import Segment
+from textual import events
+from textual.strip import Strip
+from textual.widgets import OptionList
+
+_IN_HAND, _OTHER = "> ", "  "
+
+
+class Rows(OptionList):
+    """A click highlights a row, another one on it does what Enter does, as in a table."""
+
+    # What stands before each row takes the place of padding.
+    DEFAULT_CSS = """
+    Rows { height: 1fr; border: none; padding: 0 1 0 0; }
+    """
+
+    def on_click(self, event: events.Click) -> None:
+        """Keep the list's own way, to choose at once, from what is not highlighted yet."""
+        row = event.style.meta.get("option")
+        if row is not None and row != self.highlighted:
+            self.highlighted = row
+            event.prevent_default()
+
+    def action_cursor_down(self) -> None:
+        """One row down; the last one stays."""
+        if self.highlighted is None or self.highlighted < self.option_count - 1:
+            super().action_cursor_down()
+
+    def action_cursor_up(self) -> None:
+        """One row up; the first one stays."""
+        if self.highlighted is None or self.highlighted > 0:
+            super().action_cursor_up()
+
+    def render_line(self, y: int) -> Strip:
+        """A line with the sign before it: no meaning hangs on colour alone."""
+        line = super().render_line(y)
+        first = next(iter(line), None)
+        if first is None or first.style is None or "option" not in first.style.meta:
+            return line
+        at = first.style.meta["option"]
+        is_first = y == 0 or self._option_in(y - 1) != at
+        sign = _IN_HAND if is_first and at == self.highlighted else _OTHER
+        return Strip([Segment(sign, first.style), *line])
+
+    def _option_in(self, y: int) -> int | None:
+        first = next(iter(super().render_line(y)), None)
+        meta = first.style.meta if first is not None and first.style is not None else {}
+        return meta.get("option")
+
+    def _get_left_gutter_width(self) -> int:
+        return len(_OTHER)
