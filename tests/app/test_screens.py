@@ -18,6 +18,7 @@ from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.survey import store
+from walkthrough.survey.model import Outlet
 
 SMALL, LARGE = (80, 24), (120, 40)
 KEYS_TO_THE_FIRST_OUTLET = """
@@ -353,3 +354,47 @@ async def test_a_key_of_the_screen_typed_ahead_is_not_overtaken(record: Record, 
         assert record.session.dwelling.answers == {"year_built": 1975}
         assert [each.name for each in record.session.panels] == ["Hall"]
         assert record.session.panels[0].answers == {"panel_kind": "fuses"}
+
+
+async def test_the_row_in_hand_of_a_trip_test_is_told_by_a_sign_and_does_not_wrap(
+    record: Record,
+) -> None:
+    async with inspecting(record) as inspector:
+        await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())
+        await inspector.press("enter", "enter", "enter", "1", "enter", "1", "2")
+        for id in ("K-2", "K-3"):
+            circuit = record.session.circuits[0]
+            room = record.session.rooms[0]
+            record.session.outlets.append(
+                Outlet(id=id, room=room.id, circuit=record.session.reference(circuit))
+            )
+        record.change(record.session.dwelling, "")
+        await inspector.press("f7", "a", "enter")
+        await inspector.chooses("Its own TEST button")
+
+        def in_hand() -> list[str]:
+            lines = [line.strip() for line in inspector.sees.splitlines()]
+            return [line for line in lines if line.startswith(">")]
+
+        assert in_hand() == ["> [    ] K-1, C1"]
+        await inspector.press("up")
+        assert in_hand() == ["> [    ] K-1, C1"]
+        await inspector.press("down", "down", "down")
+        assert in_hand() == ["> [    ] K-3, C1"]
+        await inspector.press("d")
+        assert in_hand() == ["> [dead] K-3, C1"]
+
+
+async def test_what_is_told_covers_no_line_of_a_small_screen(record: Record) -> None:
+    async with inspecting(record, size=(80, 24)) as inspector:
+        await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())
+        before = inspector.sees.splitlines()
+        await inspector.press("ctrl+y")
+        after = inspector.sees.splitlines()
+        assert "Nothing was taken back." in after[0]
+        assert after[1:] == before[1:]
+        await inspector.press(*["f7", "enter"])
+        await inspector.chooses("A plug-in tester")
+        await inspector.press("l", "s")
+        assert "Trip test noted." in inspector.sees.splitlines()[0]
+        assert inspector.sees.splitlines()[1:] == before[1:]

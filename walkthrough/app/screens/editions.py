@@ -88,8 +88,8 @@ class EditionsScreen(NarrowedScreen):
         try:
             found = await asyncio.to_thread(compared, session, key, self.record.book, id)
         except Unusable as error:
-            self.notify(clean(str(error)), severity="error")
             self.list_again()
+            self.head(clean(f"! {error.problems[0]}"))
             return
         self._other, self._found = id, found
         self.add_class("-shown")

@@ -92,7 +92,7 @@ class RoomsScreen(ListScreen):
             # Looked at beforehand, so that what cannot be added is refused here.
             new_prompt(self.record, kind, near)
         except Refused as refused:
-            self.notify(str(refused), severity="warning")
+            self.head(clean(f"! {refused}"))
             return
         self.dismiss((near, NEW + kind))
 
@@ -101,10 +101,10 @@ class RoomsScreen(ListScreen):
         try:
             near = remove(self.record, self._subject(self.highlighted))
         except Refused as refused:
-            self.notify(str(refused), severity="warning")
+            self.head(clean(f"! {refused}"))
             return
-        self.notify("Removed. Ctrl+Z in the walk takes it back.")
         self._list(self._key(near))
+        self.head("Removed. Ctrl+Z in the walk takes it back.")
 
     def _key(self, subject: Subject) -> str:
         return ":".join(self.record.house.key(subject))

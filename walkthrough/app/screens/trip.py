@@ -23,8 +23,11 @@ from walkthrough.survey.model import Action, Outlet, Subject
 _MARKS = {"dead": "[dead]", "live": "[live]", "": "[    ]"}
 
 
-class TripScreen(Screen[None]):
-    """Asks for the device or breaker and what was done, then for what happened at each outlet."""
+class TripScreen(Screen[str]):
+    """Asks for the device or breaker and what was done, then for what happened at each outlet.
+
+    It returns what is to be told of it.
+    """
 
     CSS = """
     TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
@@ -128,7 +131,7 @@ class TripScreen(Screen[None]):
         dead = [id for id, seen in self._seen.items() if seen == "dead"]
         live = [id for id, seen in self._seen.items() if seen == "live"]
         if not dead and not live:
-            self.notify("Mark at least one outlet: d died, l stayed live.", severity="warning")
+            self._warn("Mark at least one outlet: d died, l stayed live.")
             return
         record, at = self.record, self._at
         clash = trips.add_trip(record, self._start, at, self._action, dead, live, is_reset)
@@ -136,13 +139,12 @@ class TripScreen(Screen[None]):
         self.query_one(QuestionBox).focus()
         if record.saved and at in trips.left_tripped(record):
             self._head("Trip test saved")
-            self._warn(clash)
+            self._warn(_clash_in_words(clash))
             self._put(trips.reset_prompt(at))
             return
-        if clash:
-            self.notify(clean(_clash_in_words(clash)), severity="warning", markup=False)
-        self.notify("Saved." if record.saved else "Not saved.")
-        self.dismiss(None)
+        told = "Trip test noted." if record.saved else ""
+        at = clash[0].partition(":")[0] if clash else ""
+        self.dismiss(f"! Look again at {at}: it contradicts the record (F3, w)." if at else told)
 
     def _answered_reset(self, is_reset: bool) -> None:
         if is_reset:
@@ -152,13 +154,12 @@ class TripScreen(Screen[None]):
             self._at = left[0]
             self._put(trips.reset_prompt(self._at))
             return
-        if left:
-            self.notify(f"Still tripped: {', '.join(left)}. F7 asks again.", severity="warning")
-        self.dismiss(None)
+        # What is still tripped stands in the walk until it is reset.
+        self.dismiss("")
 
     def action_back(self) -> None:
         """Leave without a word in the record."""
-        self.dismiss(None)
+        self.dismiss("")
 
     def _put(self, prompt: Prompt) -> None:
         self.query_one(QuestionBox).put(prompt)
@@ -185,10 +186,10 @@ class TripScreen(Screen[None]):
         told = joined((id, outlet.at, outlet.circuit)) if outlet is not None else id
         return Content(f"{_MARKS[self._seen[id]]} {clean(told)}")
 
-    def _warn(self, clash: list[str]) -> None:
+    def _warn(self, told: str) -> None:
         line = self.query_one("#clash", Static)
-        line.update(Content(clean(_clash_in_words(clash))))
-        line.display = bool(clash)
+        line.update(Content(clean(told)))
+        line.display = bool(told)
 
     def _head(self, text: str) -> None:
         self.query_one("#heading", Static).update(Content(clean(text)))

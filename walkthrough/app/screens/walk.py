@@ -149,7 +149,7 @@ class WalkScreen(Screen[None]):
         if self.walk.undo():
             self._show()
         else:
-            self.notify("Nothing to take back.")
+            self._tell("Nothing to take back.")
 
     def action_redo(self) -> None:
         """Make again what was taken back last."""
@@ -157,7 +157,7 @@ class WalkScreen(Screen[None]):
         if self.walk.redo():
             self._show()
         else:
-            self.notify("Nothing was taken back.")
+            self._tell("Nothing was taken back.")
 
     def action_cancel(self) -> None:
         """Leave what was asked for out of turn."""
@@ -179,14 +179,14 @@ class WalkScreen(Screen[None]):
         if isinstance(self.walk.focus, Outlet):
             self.go(self.walk.focus, NEW + SEVERAL)
         else:
-            self.notify("Stand on an outlet first.")
+            self._tell("Stand on an outlet first.")
 
     def action_not_tested(self) -> None:
         """Say why the outlet in hand was not tested."""
         if isinstance(self.walk.focus, Outlet):
             self.go(self.walk.focus, FIELD + "state")
         else:
-            self.notify("Stand on an outlet first.")
+            self._tell("Stand on an outlet first.")
 
     def action_save(self) -> None:
         """Try once more to save."""
@@ -258,7 +258,7 @@ class WalkScreen(Screen[None]):
 
     def action_trip(self) -> None:
         """A trip-and-probe step."""
-        self.app.push_screen(TripScreen(self.record, self.walk.focus))
+        self.app.push_screen(TripScreen(self.record, self.walk.focus), self._tell)
 
     def action_readings(self) -> None:
         """The readings sheet of the outlet in hand."""
@@ -276,11 +276,11 @@ class WalkScreen(Screen[None]):
     ) -> None:
         outlet = self.walk.focus
         if not isinstance(outlet, Outlet):
-            self.notify("Stand on an outlet first.")
+            self._tell("Stand on an outlet first.")
         elif not lines_of(self.record, outlet):
-            self.notify(f"The ruleset of this record has no {name}.")
+            self._tell(f"The ruleset of this record has no {name}.")
         elif self._takes_shape(outlet):
-            self.notify("First say how this outlet hangs on its circuit.")
+            self._tell("First say how this outlet hangs on its circuit.")
         else:
             self.app.push_screen(sheet(self.record, outlet))
 
@@ -289,11 +289,11 @@ class WalkScreen(Screen[None]):
         at = self.walk.focus
         room = self.record.session.room(at.room) if isinstance(at, Outlet) else at
         if not isinstance(room, Room):
-            self.notify("Stand on a room or an outlet first.")
+            self._tell("Stand on a room or an outlet first.")
         elif not room_sheet.lines_of(self.record, room):
-            self.notify("The ruleset of this record has no room sheet.")
+            self._tell("The ruleset of this record has no room sheet.")
         elif room is at and self._takes_shape(room):
-            self.notify("First say what this room is.")
+            self._tell("First say what this room is.")
         else:
             self.app.push_screen(RoomScreen(self.record, room))
 
@@ -357,6 +357,11 @@ class WalkScreen(Screen[None]):
         about = self._told or f"{clean(record.session.title)}   {record.book.title}{also}"
         title = f"[{saved}]{tripped}  {about}"
         self.query_one("#top", Static).update(Content(title), layout=False)
+
+    def _tell(self, told: str | None) -> None:
+        """Say something in the line at the top, where it covers nothing."""
+        self._told = told or ""
+        self._show_top()
 
     def _is_typing(self) -> bool:
         # Keys typed while the next deficiency is sought wait for it, and it must not wait for them.

@@ -55,8 +55,8 @@ class WiringScreen(ListScreen):
     def action_take_over(self) -> None:
         """Put what follows from the tests into the record."""
         shown.take_over(self.record, self._offers)
-        self.notify("Taken over as worked out." if self.record.saved else "Not saved.")
         self._list()
+        self.head("Taken over as worked out." if self.record.saved else "Not saved.")
 
     def chosen(self, id: str) -> None:
         """Go to the outlet of the row."""

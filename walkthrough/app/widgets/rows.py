@@ -15,7 +15,7 @@ class Rows(OptionList):
 
     # What stands before each row takes the place of padding.
     DEFAULT_CSS = """
-    Rows { height: 1fr; border: none; padding: 0 1 0 0; }
+    Rows, Rows:focus { height: 1fr; border: none; padding: 0 1 0 0; }
     """
 
     def on_click(self, event: events.Click) -> None:
