@@ -40,7 +40,7 @@ async def test_a_duplex_from_nothing(record: Record, size: tuple[int, int]) -> N
         assert "What is the next dwelling unit of this building called?" in inspector.sees
         await inspector.press("A", "enter")
         # What was told of the building is not asked again.
-        assert "Unit A is complete. What next?" in inspector.sees
+        assert "Nothing of Unit A is entered yet. What first?" in inspector.sees
         assert "Its first panel" in inspector.sees
         await inspector.press(*ONE_UNIT.split())
         assert "Unit A > Kitchen > K-1, left, circuit C1" in inspector.sees
@@ -62,6 +62,9 @@ async def test_a_duplex_from_nothing(record: Record, size: tuple[int, int]) -> N
             "B/K-1",
         ]
         assert [each.circuit for each in session.outlets] == ["A/P1/C1", "B/P1/C1"]
+
+        await inspector.press("f4", "home", "down", "enter")
+        assert "Unit A: what next?" in inspector.sees
 
         # A room of the common areas, from the row of the building.
         await inspector.press("f4", "home", "r")
@@ -211,3 +214,17 @@ async def test_one_dwelling_sees_nothing_of_units(record: Record) -> None:
         assert "unit" not in inspector.sees.lower()
         await inspector.press("escape", "f3")
         assert "unit" not in inspector.sees.lower()
+
+
+async def test_the_schedule_counts_what_is_deficient_at_the_outlets_of_a_circuit(
+    record: Record,
+) -> None:
+    """ONE_UNIT ends at the tamper-resistant mark of a receptacle: rule tr.everywhere asks for it."""
+    async with inspecting(record, LARGE) as inspector:
+        await inspector.press(*"1961", "enter", "f4", "u", "A", "enter", *ONE_UNIT.split())
+        await inspector.press("n")
+        found = [(each.finding.of, each.finding.rule) for each in record.judged.findings]
+        assert found == [("outlet", "tr.everywhere")]
+        await inspector.press("f3")
+        row = next(line for line in inspector.sees.splitlines() if " C1 " in line)
+        assert row.split()[-2:] == ["1", "1"]

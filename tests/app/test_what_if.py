@@ -11,6 +11,7 @@ from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.app.what_if import Instead, outcome, ways
 from walkthrough.survey import store
+from walkthrough.survey.model import Answer, Circuit, Outlet, Panel, Room, Trip
 
 HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 DAY = datetime.date(2026, 11, 10)
@@ -54,4 +55,26 @@ async def test_another_edition_for_the_outlet_in_view(tmp_path: Path) -> None:
         assert "K-7: nothing -> deficient: Kitchen receptacle" in inspector.sees
         assert "210.8(A)(6)" in inspector.sees
         await inspector.press("escape")
+    record.close()
+
+
+def test_what_was_read_of_the_old_device_does_not_count_for_a_new_one(record: Record) -> None:
+    """Rule gfci.bathroom of the practice ruleset; a plain receptacle has no TEST to be good."""
+    session = record.session
+    session.panels.append(Panel(id="P1"))
+    session.circuits.append(Circuit(id="C1", panel="P1", answers={"breaker": "standard"}))
+    session.rooms.append(Room(id="bath", name="Bath", answers={"place": ["bathroom"]}))
+    answers: dict[str, Answer] = {"point": "receptacle", "device": "gfci", "tr_mark": True}
+    readings: dict[str, Answer] = {"test_result": "trips", "tester": "open_ground"}
+    outlet = Outlet(id="B-1", room="bath", circuit="C1", answers=answers, readings=readings)
+    outlet.fed_from, outlet.order_known_by = "panel", "opened"
+    session.outlets.append(outlet)
+    session.trips.append(Trip(at="B-1", action="test button", went_dead=["B-1"]))
+    record.change(outlet, "")
+    found = {each.topic: each for each in outcome(record, outlet, Instead("device", "plain", ""))}
+    assert (found["gfci"].was, found["gfci"].now) == ("no", "yes")
+    # Whether the new one has a ground shows only when it is tested.
+    assert (found["wiring"].was, found["wiring"].now) == ("yes", "open")
+    assert outlet.readings == readings
+    assert len(session.trips) == 1
     record.close()

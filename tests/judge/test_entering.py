@@ -9,19 +9,19 @@ from walkthrough.judge.interview import open_asks
 from walkthrough.judge.judge import verdicts_on
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.rulebook import Rulebook
-from walkthrough.survey.model import Circuit, JudgedBy, Outlet, Panel, Room, Session
+from walkthrough.survey.model import Answer, Circuit, JudgedBy, Outlet, Panel, Room, Session
 
 MINIMUM = "hud.minimum-outlets"
 SAID = "outlets_all_entered"
 # Rule hud.minimum-outlets: two working outlets, or one and a permanent light (24 CFR 5.703(d)).
-WORKS = {
+WORKS: dict[str, Answer] = {
     "point": "receptacle",
     "slots": "three_slot",
     "device": "plain",
     "damage": "sound",
     "volts": 120,
 }
-CORRECT = {"tester": "correct"}
+CORRECT: dict[str, Answer] = {"tester": "correct"}
 
 
 @pytest.fixture(scope="module")
@@ -30,7 +30,12 @@ def book() -> Rulebook:
 
 
 def room(id: str, **answers: bool) -> Room:
-    told = {"place": ["bedroom"], "habitable": True, "permanent_light": False, **answers}
+    told: dict[str, Answer] = {
+        "place": ["bedroom"],
+        "habitable": True,
+        "permanent_light": False,
+        **answers,
+    }
     return Room(id=id, name=id, answers={**told, "common_area": False, "outlets_beyond_reach": 0})
 
 

@@ -55,13 +55,25 @@ def onward(record: Record, done: Subject, is_fresh: bool) -> Prompt | Subject:
     ]
     return Prompt(
         MENU + done.of,
-        f"{_name(record, done)} is complete. What next?",
+        _what_next(record, done),
         "choice",
         tuple(choices),
         default=choices[0].value if is_fresh else None,
         default_from=OFFERED if is_fresh else "",
         can_skip=False,
     )
+
+
+def _what_next(record: Record, done: Subject) -> str:
+    name = _name(record, done)
+    if done.of != "dwelling" or not record.session.units:
+        return f"{name} is complete. What next?"
+    # Of a unit hardly anything is asked: what matters is in it.
+    session = record.session
+    within = [*(each.unit for each in session.panels), *(each.unit for each in session.rooms)]
+    if done is session.dwelling or session.unit_of(done) in within:
+        return f"{name}: what next?"
+    return f"Nothing of {name} is entered yet. What first?"
 
 
 def carried_prompt(record: Record, subject: Subject) -> Prompt:

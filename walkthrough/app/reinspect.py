@@ -25,7 +25,7 @@ from walkthrough.app.reinspect_prompts import (
 from walkthrough.app.walk import Walk, asks_under
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Verdict, verdicts_on
-from walkthrough.judge.recheck import latest
+from walkthrough.judge.recheck import forget_tests, latest
 from walkthrough.survey.model import AnswerValue, Recheck, Subject
 
 TO_CHECK = "to check"
@@ -209,9 +209,7 @@ class Reinspection(Walk):
         subject, record = self.focus, self.record
         if record.question(word).reading or subject.answer(word) == value:
             return
-        subject.readings.clear()
-        at = record.key(subject)[1]
-        record.session.trips = [trip for trip in record.session.trips if trip.at != at]
+        forget_tests(record.session, subject)
 
     def _settle(self, **told: Any) -> None:
         """Keep what became of the deficiency in hand, and save."""

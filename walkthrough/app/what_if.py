@@ -9,6 +9,7 @@ from walkthrough.app.record import Record
 from walkthrough.judge.changes import HouseChange, changes_in
 from walkthrough.judge.house import device_tables
 from walkthrough.judge.judge import judge
+from walkthrough.judge.recheck import forget_tests
 from walkthrough.rulebook.load import load
 from walkthrough.survey.model import Outlet, Session, Subject
 
@@ -60,13 +61,12 @@ def _with(record: Record, subject: Subject, instead: Instead) -> Session:
     changed = copy.meant(*record.key(subject))
     assert changed is not None
     changed.answers[instead.word] = instead.value
-    credit = device_tables(record.book).credit
-    reading = next((each for each, means in credit.items() if means == GOOD), None)
-    tested = "test_result" if isinstance(subject, Outlet) else "breaker_test_result"
-    changed.readings.pop(tested, None)
-    # What the old one did on its TEST says nothing of a new one.
-    at = record.key(subject)[1]
-    copy.trips = [trip for trip in copy.trips if trip.at != at]
-    if reading is not None:
-        changed.readings[tested] = reading
+    changed.carried = [word for word in changed.carried if word != instead.word]
+    forget_tests(copy, changed)
+    tables = device_tables(record.book)
+    is_outlet = isinstance(subject, Outlet)
+    reading = next((each for each, means in tables.credit.items() if means == GOOD), None)
+    # Only what protects has a TEST.
+    if reading is not None and (tables.device if is_outlet else tables.breaker).get(instead.value):
+        changed.readings["test_result" if is_outlet else "breaker_test_result"] = reading
     return copy

@@ -39,6 +39,16 @@ def to_check(house: House, findings: Iterable[Finding], on: datetime.date) -> li
     ]
 
 
+def forget_tests(session: Session, subject: Subject) -> None:
+    """Drop what an instrument showed of something that is another one now.
+
+    What the old one did on its TEST, and what died or lived by it, says nothing of the new one.
+    """
+    subject.readings.clear()
+    at = session.reference(subject)
+    session.trips = [trip for trip in session.trips if trip.at != at]
+
+
 def latest(session: Session) -> list[Recheck]:
     """What was to be checked on the last day of checking."""
     last = max((each.on for each in session.rechecks), default=None)

@@ -56,7 +56,9 @@ class CircuitsScreen(Screen[Chosen]):
     def on_mount(self) -> None:
         """Fill the table."""
         self.query_one("#heading", Static).update(
-            Content("Panel schedule   Enter: its questions   Out: outlets  Def: deficiencies")
+            Content(
+                "Panel schedule  Enter: its questions  Out: outlets  Def: deficiencies, theirs too"
+            )
         )
         session = self.record.session
         references = session.references(session.circuits)
@@ -79,14 +81,16 @@ class CircuitsScreen(Screen[Chosen]):
 
     def _list(self, circuits: list[Circuit]) -> None:
         told = (each.finding for each in self.record.judged.findings)
-        found = Counter(each.subject for each in told if each.of == "circuit")
+        found = Counter((each.of, each.subject) for each in told)
         wiring = self.record.house.wiring
         for each in circuits:
             reference = wiring.name(each)
             cells = [MARKS[state_of(self.record, each)], reference]
             cells += [clean(_word(each, word)) for word in _WORDS]
-            counts = str(len(wiring.on(each))), str(found[reference] or "")
-            self._row(each, cells, each.serves, counts)
+            outlets = wiring.on(each)
+            at_outlets = sum(found["outlet", wiring.name(outlet)] for outlet in outlets)
+            count = found["circuit", reference] + at_outlets
+            self._row(each, cells, each.serves, (str(len(outlets)), str(count or "")))
 
     def _row(self, subject: Subject, cells: list[str], text: str, counts: tuple[str, str]) -> None:
         # Where a text is long the row takes a second line, so that nothing is cut.

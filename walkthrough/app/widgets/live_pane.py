@@ -53,10 +53,11 @@ class LivePane(Static):
 def _full(live: Live) -> Iterator[Content]:
     for each in live.demanded:
         sign = SIGNS[each.standing]
-        asked = "asked? open" if each.standing == "open" else each.standing
-        asked = "asked" if each.standing in ("ok", "missing") else asked
-        if each.standing == "open" and each.sections:
+        asked: str = each.standing
+        if each.sections:
             asked = "asked"
+        elif each.standing == "open":
+            asked = "asked? open"
         yield Content.assemble(
             (f"{each.topic:<5}", "bold"),
             (f"{sign:>2} ", _SIGN_STYLES[sign]),
