@@ -128,8 +128,60 @@ def test_the_paper_can_be_checked_by_hand(capsys: Output) -> None:
 
 
 @pytest.mark.parametrize(
+    ("option", "ways"),
+    [
+        (
+            "voltage-drop --size 12 --amps 16 --length",
+            ("85ft", "85'", '"85 ft"', "85 ft", "85 Feet", "85\u2032", "1020in", "'84ft 12in'"),
+        ),
+        (
+            "box-fill --wire 12:4 --volume",
+            ("18in3", "18cuin", "'18 in3'", "18 in3", "'18 cu. in.'", "18in\u00b3"),
+        ),
+        ("circuit-load --circuit 20 --plug", ("1.5kW", "1500W", "1500watts", "'1500 Watts'")),
+        (
+            "box-fill --wire 12:4 --box",
+            (
+                "'4 x 2-1/8 square'",
+                "'4\" square 2-1/8'",
+                "'4in sq. box, 2-1/8 deep'",
+                "'4 square x 2 1/8'",
+                "4x4x2.125",
+            ),
+        ),
+        ("ampacity --size 12 --insulation THHN --ambient", ("104F", "104\u00b0F", "'40 deg C'")),
+    ],
+)
+def test_what_strangers_write_is_what_is_meant(
+    capsys: Output, option: str, ways: tuple[str, ...]
+) -> None:
+    first, *others = (calc(capsys, f"{option} {_shelled(way)}") for way in ways)
+    for each in others:
+        assert {**each, "inputs": {}} == {**first, "inputs": {}}
+
+
+def _shelled(way: str) -> str:
+    """A way as one types it; a lone prime would open a quotation."""
+    return way if way.count("'") % 2 == 0 else shlex.quote(way)
+
+
+@pytest.mark.parametrize(
     ("command", "expected"),
     [
+        (
+            "circuit-load --circuit 20 --plug 1/2hp",
+            "calc circuit-load: --plug: found '1/2hp'; expected A or W as its nameplate says, such "
+            "as 12.5A or 1500W; horsepower tells what a motor gives, not what it takes",
+        ),
+        (
+            "circuit-load --circuit 20 --plug fridge",
+            "calc circuit-load: --plug: found 'fridge'; expected A or W as its nameplate says, "
+            "such as 12.5A",
+        ),
+        (
+            "ampacity --size 12 --insulation 90 --metal steel",
+            "calc ampacity: --metal: found 'steel'; expected copper, aluminum, copper-clad",
+        ),
         ("box-fil", "calc: found 'box-fil'; did you mean 'box-fill'?"),
         ("box-fill --wir 14:3", "calc box-fill: found '--wir'; did you mean '--wire'?"),
         ("box-fill --wire 14", "calc box-fill: --wire: found '14'; expected SIZE:COUNT, such as"),

@@ -170,3 +170,19 @@ def test_a_ruleset_may_leave_out_a_rule(capsys: Output) -> None:
     found = json.loads(capsys.readouterr().out)
     assert found["result"]["required"] == 0
     assert found["steps"][0]["cite"] == ["SPS 316.210"]
+
+
+def test_other_words_for_the_parts_of_a_line_are_in_the_ruleset(capsys: Output) -> None:
+    """Source: 210.52(A)(2): doorways break a wall; what can be moved is not in its list."""
+    plain = as_json(capsys, "--wall", "12ft, door 5ft, 3ft, 3ft")
+    spoken = as_json(capsys, "--wall", "12ft, closet 5ft, fridge 3ft, 3ft")
+    assert spoken["result"] == plain["result"]
+
+
+def test_a_slip_lists_the_choices_once(capsys: Output) -> None:
+    assert main(["calc", "spacing", "--wall", "12ft, xyz 3ft"]) == 2
+    told = capsys.readouterr().err
+    assert told.count("fireplace") == 1
+    assert main(["calc", "readings", "--lights", "hot-neutral"]) == 2
+    told = capsys.readouterr().err
+    assert "did you mean 'hot-neutral-reversed', or a lamp (HN: hot to neutral)?" in told

@@ -23,6 +23,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
             # A terminal or pipe that lacks a character is shown its number instead.
             stream.reconfigure(errors="backslashreplace")
     arguments = sys.argv[1:] if arguments is None else list(arguments)
+    if arguments[:1] == ["calc"]:
+        from walkthrough.cli_calc.inputs import quoted
+
+        arguments = quoted(arguments)
     parser = _parser(only_walk=arguments[:1] in ([], ["walk"]))
     try:
         chosen = parser.parse_args(arguments)

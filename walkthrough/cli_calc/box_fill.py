@@ -274,9 +274,11 @@ def _measures(text: str) -> tuple[tuple[Decimal, ...], str]:
         "NFKC", re.sub(r"(?<=\d)(?=[\u00bc-\u00be\u2150-\u215e])", " ", text)
     )
     plain = plain.lower().replace("\u2044", "/").replace("\u00d7", "x").replace('"', "")
-    plain = re.sub(r"\b(in|inch|inches|deep)\b\.?", " ", plain)
+    plain = re.sub(r"\b(in|inch|inches|deep|box|metal|steel|by)\b\.?", " ", plain)
+    plain = re.sub(r"[,.](?!\d)", " ", plain)
     shape = " ".join(re.findall(r"[a-wyz][a-z]+|x[a-z]+", plain))
-    figures = re.sub(r"[a-wyz][a-z]+|x[a-z]+", " ", plain).split("x")
+    # A word parts two figures as well as the sign does: 4 square 2-1/8.
+    figures = re.sub(r"[a-wyz][a-z]+|x[a-z]+", "x", plain).split("x")
     numbers = [number_in(each) for each in figures if each.strip()]
     if any(each is None for each in numbers):
         return (), ""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import re
 from decimal import Decimal
 
 from walkthrough.cli_calc.ampacity import AMPERES
-from walkthrough.cli_calc.inputs import above_zero, quantity, wrong
+from walkthrough.cli_calc.inputs import above_zero, quantity, refuse, unit_in, wrong
 from walkthrough.trade.circuit_load import Branch, circuit_load
 from walkthrough.trade.tables import Tables
 from walkthrough.trade.working import Working
@@ -24,6 +25,9 @@ A duplex is two receptacles: a circuit with one duplex has several. Loads are in
 volts of --volts."""
 
 
+_HORSEPOWER = re.compile(r"\d\s*(hp|horsepower)\b", re.IGNORECASE)
+
+
 class _Watts(Decimal):
     """Watts: they turn into amperes once the volts are known."""
 
@@ -37,10 +41,16 @@ def _shared(told: str | None, both: bool) -> bool | None:
 
 def _load(text: str) -> Decimal:
     """Amperes, or watts if it says so."""
-    if text.strip().lower().endswith("kw"):
+    unit = unit_in(text.strip().lstrip("0123456789./- "))
+    if unit == "kw":
         return _Watts(quantity("kW", 500)(text) * 1000)
-    if text.strip().lower().endswith("w"):
+    if unit == "w":
         return _Watts(quantity("W", 500000)(text))
+    is_power = _HORSEPOWER.search(text) is not None
+    if is_power or not re.match(r"\s*[\d.]", text):
+        why = "; horsepower tells what a motor gives, not what it takes" if is_power else ""
+        wanted = "expected A or W as its nameplate says, such as 12.5A or 1500W"
+        raise refuse(f"found '{text}'; {wanted}{why}")
     amperes: Decimal = AMPERES(text)
     return amperes
 

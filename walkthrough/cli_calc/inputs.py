@@ -8,13 +8,37 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.problems import Problem, Unusable, closest, expected_of
+from walkthrough.survey.measures import read_length_in
 
 BOX_SIZES = ("18", "16", "14", "12", "10", "8", "6")
 SIZES = (*BOX_SIZES, "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0")
 MOST_OF_A_KIND = 200
-_QUANTITY = re.compile(r"\s*([-+]?(?:\d[\d./ -]*?|\.\d+))\s*([^\W\d]\w*|%|)\.?\s*")
+_QUANTITY = re.compile(r"\s*([-+]?(?:\d[\d./ -]*?|\.\d+))\s*([^\s\d.,/+-].*|)\s*")
+_SPELLINGS = {
+    "ft": ("'", "feet", "foot"),
+    "in": ('"', "inch", "inches"),
+    "m": ("meter", "meters", "metre", "metres"),
+    "in3": ("cuin", "cu in", "cubic in", "cubic inch", "cubic inches", "cin", "in^3"),
+    "cm3": ("cc", "ccm", "ml", "cubic cm", "cm^3"),
+    "a": ("amp", "amps", "ampere", "amperes"),
+    "ma": ("milliamp", "milliamps"),
+    "v": ("volt", "volts", "vac"),
+    "w": ("watt", "watts"),
+    "kw": ("kilowatt", "kilowatts"),
+    "ohm": ("ohms", "\u03c9"),
+    "s": ("sec", "second", "seconds"),
+    "ms": ("msec", "millisecond", "milliseconds"),
+    "c": ("\u00b0c", "deg c", "degrees c", "celsius"),
+    "f": ("\u00b0f", "deg f", "degrees f", "fahrenheit"),
+    "%": ("percent",),
+}
+"""How people write a unit, beside the word for it here."""
+_UNITS = {each: unit for unit, ways in _SPELLINGS.items() for each in (unit, *ways)}
+_SIGNS = str.maketrans({"\u00b3": "3", "\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"'})
 
+
+_IN_INCHES = {"ft": 12, "in": 1}
 
 Reader = Callable[[str], Any]
 
@@ -46,20 +70,45 @@ def quantity(
     wanted = f"expected a number of {' or '.join(units)}"
 
     def read(text: str) -> Decimal:
-        match = _QUANTITY.fullmatch(text)
+        match = _QUANTITY.fullmatch(text.translate(_SIGNS))
         value = number_in(match[1]) if match else None
+        such = f"{wanted}, such as {least or 1}{unit}"
         if match is None or value is None:
-            raise refuse(f"found '{text}'; {wanted}, such as {least or 1}{unit}")
-        given = match[2].lower()
-        if given not in turned and not (bare and not given):
-            hint = nearest(match[2], units) if given else "the unit is missing"
-            raise refuse(f"found '{text}'; {wanted}; {hint}")
-        value = turned[given or unit.lower()](value)
+            raise refuse(f"found '{text}'; {such}")
+        given = unit_in(match[2])
+        if given in turned or (bare and not given):
+            value = turned[given or unit.lower()](value)
+        elif unit in _IN_INCHES and (length := read_length_in(text.translate(_SIGNS))) is not None:
+            value = Decimal(length.numerator) / length.denominator / _IN_INCHES[unit]
+        elif not given:
+            raise refuse(f"found '{text}'; {wanted}; the unit is missing")
+        else:
+            close = closest(match[2], units)
+            told = f"{wanted}; did you mean '{close}'?" if close else such
+            raise refuse(f"found '{text}'; {told}")
         if not Decimal(least) <= value <= Decimal(most):
             raise refuse(f"found '{text}'; expected {least} to {most} {unit}")
         return value
 
     return read
+
+
+def unit_in(text: str) -> str:
+    """The word for a unit that people write in several ways, in small letters."""
+    plain = " ".join(text.lower().replace(".", " ").split())
+    return _UNITS.get(plain, _UNITS.get(plain.replace(" ", ""), plain))
+
+
+def quoted(arguments: Sequence[str]) -> list[str]:
+    """Arguments in which a number and the unit behind it are one: 85 ft was typed unquoted."""
+    found: list[str] = []
+    for each in arguments:
+        is_unit = each.lower().rstrip(".") in _UNITS
+        if is_unit and found and re.fullmatch(r"\d[\d./]*(-\d+/\d+)?", found[-1]):
+            found[-1] = f"{found[-1]} {each}"
+        else:
+            found.append(each)
+    return found
 
 
 def _same(value: Decimal) -> Decimal:
@@ -108,8 +157,7 @@ def word_of(words: Mapping[str, str]) -> Reader:
     def read(text: str) -> str:
         key = text.strip().lower()
         if key not in words:
-            expected = ", ".join(dict.fromkeys(words.values()))
-            raise refuse(f"found '{text}'; expected {expected}; {nearest(key, words)}")
+            raise refuse(f"found '{text}'; {expected_of(key, words, words.values())}")
         return words[key]
 
     return read

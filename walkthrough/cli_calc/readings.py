@@ -6,6 +6,7 @@ import argparse
 import re
 
 from walkthrough.cli_calc.inputs import above_zero, quantity, refuse, word_of, wrong
+from walkthrough.rulebook.problems import closest
 from walkthrough.trade.readings import READING_NAMES, Readings
 from walkthrough.trade.readings_working import readings_working
 from walkthrough.trade.tables import Tables
@@ -50,8 +51,10 @@ def _lights(text: str) -> str:
         return (
             "all" if len(lit) == len(_LAMPS) else "_".join(each for each in _LAMPS if each in lit)
         )
+    close = closest(word, _LEGEND)
+    told = f"; did you mean '{close}', or a lamp (HN: hot to neutral)?" if close else ""
     expected = ", ".join(_LEGEND)
-    raise refuse(f"found '{text}'; expected lamps such as HN,HG, or {expected}")
+    raise refuse(f"found '{text}'; expected lamps such as HN,HG, or {expected}{told}")
 
 
 def add(parser: argparse.ArgumentParser) -> None:

@@ -129,7 +129,8 @@ class Reader:
         kinds = (*self.tables.words(table, "counts"), *self.tables.words(table, "breaks"))
         marks = self.marks(*mark_tables)
         around = bool(self.told.get("around"))
-        found: Line = self.read(option, lambda text: line(text, around, kinds, marks))
+        spelled = self.tables.reasons("line_spelled")
+        found: Line = self.read(option, lambda text: line(text, around, kinds, marks, spelled))
         apart = self.receptacles(*mark_tables)
         for each in apart:
             if each.at_in > found.length_in:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
+from types import MappingProxyType
 
-from walkthrough.rulebook.problems import nearest
+from walkthrough.rulebook.problems import closest, nearest
 from walkthrough.survey.measures import read_length_in
 from walkthrough.trade.lengths import told
 from walkthrough.trade.outlet_count import Outlet
@@ -84,11 +85,17 @@ def parts_of(text: str) -> list[str]:
     return found
 
 
-def line(text: str, around: bool, kinds: Iterable[str], marks: Iterable[str]) -> Line:
+def line(
+    text: str,
+    around: bool,
+    kinds: Iterable[str],
+    marks: Iterable[str],
+    spelled: Mapping[str, str] = MappingProxyType({}),
+) -> Line:
     """A wall line with the receptacles that are told in it.
 
-    `kinds` are what may stand along it, the first of them where only a length is told; `marks`
-    the words for receptacles that do not count.
+    `kinds` are what may stand along it, the first of them where only a length is told; `spelled`
+    other words for them; `marks` the words for receptacles that do not count.
     """
     known, words = tuple(kinds), tuple(marks)
     stretches: list[Stretch] = []
@@ -101,7 +108,7 @@ def line(text: str, around: bool, kinds: Iterable[str], marks: Iterable[str]) ->
         if first in RECEPTACLE:
             found.append(_receptacle(at, [rest] if rest else [], words))
             continue
-        stretches.append(_stretch(part, known))
+        stretches.append(_stretch(part, known, spelled))
         at += stretches[-1].length_in
     if not stretches:
         raise Slip(f"found '{text}'; expected at least one length, such as 12ft")
@@ -115,11 +122,12 @@ def receptacles(texts: Iterable[str], marks: Iterable[str]) -> tuple[Receptacle,
     return tuple(each for text in told_so for each in _receptacles(text, words))
 
 
-def _stretch(part: str, kinds: tuple[str, ...]) -> Stretch:
+def _stretch(part: str, kinds: tuple[str, ...], spelled: Mapping[str, str]) -> Stretch:
     match = re.fullmatch(r"([a-z][a-z _-]*?)?\s*(\d.*|\.\d.*)", part)
     if match is None:
         raise Slip(f"found '{part}'; expected a kind and its length, such as 'door 3ft'")
     kind = re.sub(r"[_-]", " ", match[1] or kinds[0]).strip()
+    kind = kind if kind in kinds else spelled.get(kind, kind)
     rest, behind, corner = match[2], None, False
     if re.search(r"\b(in|at|across)? ?(a |the )?corner\b", rest):
         rest, corner = re.sub(r"\s*\b(in|at|across)? ?(a |the )?corner\b", "", rest), True
@@ -127,8 +135,10 @@ def _stretch(part: str, kinds: tuple[str, ...]) -> Stretch:
         rest, _, depth = rest.partition("behind")
         behind = length(depth)
     if kind not in kinds:
-        hint = nearest(kind, kinds)
-        raise Slip(f"found '{kind}'; {hint} (all: {', '.join(kinds)}, {CORNER}, {RECEPTACLE[0]})")
+        close = closest(kind, (*kinds, *spelled))
+        words = ", ".join((*kinds, CORNER, RECEPTACLE[0]))
+        hint = f"did you mean '{close}'? (all: {words})" if close else f"expected {words}"
+        raise Slip(f"found '{kind}'; {hint}")
     return Stretch(kind, length(rest, Fraction(1, 64)), behind, corner)
 
 

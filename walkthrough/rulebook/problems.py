@@ -29,15 +29,28 @@ class Unusable(Exception):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
+def closest(word: str, known: Iterable[str]) -> str:
+    """The known word that is nearest to a misspelled one; "" where none is near."""
+    words = sorted(set(known))
+    # The beginning of a longer word is meant for it.
+    begun = [each for each in words if word and each.startswith(word)]
+    close = begun or difflib.get_close_matches(word, words, n=1, cutoff=0.6)
+    return close[0] if close else ""
+
+
+def expected_of(word: str, known: Iterable[str], shown: Iterable[str]) -> str:
+    """The hint where all the words to choose from are listed: each once, the nearest apart."""
+    close = closest(word, known)
+    told = f"; did you mean '{close}'?" if close else ""
+    return f"expected {', '.join(dict.fromkeys(shown))}{told}"
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """The hint after a misspelled word: the nearest known word, or the first few there are."""
     words = sorted(set(known))
-    close = difflib.get_close_matches(word, words, n=1, cutoff=0.6)
-    if not close and word:
-        # The beginning of a longer word is meant for it.
-        close = [each for each in words if each.startswith(word)][:1]
+    close = closest(word, words)
     if close:
-        return f"did you mean '{close[0]}'?"
+        return f"did you mean '{close}'?"
     if not words:
         return "there are none"
     shown = ", ".join(f"'{each}'" for each in words[:8])
