@@ -450,3 +450,31 @@ def test_every_rule_of_the_files_below_can_be_dropped_at_once(write: Write, tmp_
     book = load("local", [tmp_path])
     assert list(book.rules) == ["gfci.own"]
     assert "device" in book.questions
+
+
+def test_slips_of_every_kind_are_told_at_once(write: Write, tmp_path: Path) -> None:
+    """A slip in the shape, in a question, in an expression and in a topic; each told once."""
+    body = (
+        '[question.bad_kind]\nof = "room"\nask = "?"\nkind = "yes/no"\n'
+        '[question.no_choices]\nof = "room"\nask = "?"\nkind = "choice"\n'
+        '[gather.odd]\nof = "room"\nover = "circuit"\nany = "amps > 5"\n'
+        '[term]\nlooks_odd = "bad_kind or wething"\nalso = "bad_kind and odd"\n'
+        + RULE.replace('topic = "gfci"', 'topic = "gfic"')
+    )
+    write(local=local(body))
+    told = problems(tmp_path)
+    found = [
+        sum(part in each for each in told)
+        for part in (
+            "'yes/no', which is not one of its words",
+            "a choice question needs choices",
+            "no circuit belongs to a room",
+            "unknown word 'wething'",
+            "unknown topic 'gfic'",
+            "unknown word 'bad_kind'",
+        )
+    ]
+    assert found == [1, 1, 1, 0, 1, 0]
+    body = body.replace("bad_kind or wething", "wething")
+    write(local=local(body))
+    assert sum("unknown word 'wething'" in each for each in problems(tmp_path)) == 1

@@ -15,7 +15,7 @@ from pathlib import Path
 import platformdirs
 
 from walkthrough.report.text import clean
-from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.problems import Problem, Unusable, closest, nearest
 
 
 @dataclass(frozen=True)
@@ -61,6 +61,29 @@ def path_for(title: str) -> Path:
     while path.exists():
         path, number = folder() / f"{stem}-{number}.toml", number + 1
     return path
+
+
+def check_new(path: Path) -> None:
+    """Raises Unusable where no record can be begun under the name of a file that is not there."""
+    if path.suffix != ".toml":
+        message = "there is no such file; expected the name of a record, which ends in .toml"
+        raise Unusable([Problem(str(path), 0, 0, f"{message}{_meant(path)}")])
+    if not path.absolute().parent.is_dir():
+        message = "there is no such file, and no such folder in which it could be begun"
+        raise Unusable([Problem(str(path), 0, 0, message)])
+
+
+def told_of_new(path: Path) -> str:
+    """That a file is not there, and what is done about it."""
+    near = _meant(path) or "."
+    return (
+        f"There is no file {clean(path.name)}{clean(near)} A new record is begun under that name."
+    )
+
+
+def _meant(path: Path) -> str:
+    near = closest(path.stem, (each.stem for each in path.absolute().parent.glob("*.toml")))
+    return f"; did you mean {near}.toml?" if near else ""
 
 
 def path_to_reinspect(old: Path, day: datetime.date) -> Path:

@@ -274,7 +274,7 @@ def _measures(text: str) -> tuple[tuple[Decimal, ...], str]:
         "NFKC", re.sub(r"(?<=\d)(?=[\u00bc-\u00be\u2150-\u215e])", " ", text)
     )
     plain = plain.lower().replace("\u2044", "/").replace("\u00d7", "x").replace('"', "")
-    plain = re.sub(r"\b(in|inch|inches|deep|box|metal|steel|by)\b\.?", " ", plain)
+    plain = re.sub(r"(?<![a-z])(in|inch|inches|deep|box|metal|steel|by)(?![a-z])\.?", " ", plain)
     plain = re.sub(r"[,.](?!\d)", " ", plain)
     shape = " ".join(re.findall(r"[a-wyz][a-z]+|x[a-z]+", plain))
     # A word parts two figures as well as the sign does: 4 square 2-1/8.

@@ -46,11 +46,17 @@ def ruleset_files(folders: Sequence[Path] | None = None) -> dict[str, Path]:
 
 @dataclass(frozen=True)
 class RulesetFile:
-    """One ruleset file as read, with its text for the place of a slip."""
+    """One ruleset file as read, with its text for the place of a slip.
+
+    What cannot be read of it stands in `slips` and is left out; `broken` names those words and
+    rules, which others may name all the same.
+    """
 
     path: Path
     text: str
     ruleset: RulesetDeclared
+    slips: tuple[Problem, ...] = ()
+    broken: frozenset[str] = frozenset()
 
     def problem(self, path: TomlPath, message: str) -> Problem:
         return Problem(str(self.path), *locate(self.text, path), message)
@@ -94,7 +100,31 @@ def _read(path: Path) -> RulesetFile:
     try:
         return RulesetFile(path, text, RulesetDeclared.model_validate(data))
     except ValidationError as error:
-        raise Unusable(problems_from(error, text, str(path), _fields_at)) from None
+        slips = problems_from(error, text, str(path), _fields_at)
+        rest, broken = _rest(data, error)
+        try:
+            return RulesetFile(
+                path, text, RulesetDeclared.model_validate(rest), tuple(slips), broken
+            )
+        except ValidationError:
+            raise Unusable(slips) from None
+
+
+def _rest(data: dict[str, Any], error: ValidationError) -> tuple[dict[str, Any], frozenset[str]]:
+    """What is left of a file without the tables that have a slip, and the names of those."""
+    rest = {key: dict(each) if isinstance(each, dict) else each for key, each in data.items()}
+    broken: set[str] = set()
+    for each in error.errors():
+        if not each["loc"]:
+            continue
+        first, *more = each["loc"]
+        inside = rest.get(str(first))
+        if more and isinstance(inside, dict):
+            inside.pop(str(more[0]), None)
+            broken.add(str(more[0]))
+        elif each["type"] != "missing":
+            rest.pop(str(first), None)
+    return rest, frozenset(broken)
 
 
 def read_toml(path: Path) -> tuple[dict[str, Any], str]:

@@ -97,6 +97,9 @@ class _Compiler:
     def __post_init__(self) -> None:
         self._origin: dict[tuple[str, str], RulesetFile] = {}
         merged: dict[str, dict[str, Any]] = {}
+        # What is wrong by itself is told once, and not again wherever it is named.
+        self._broken = {name for file in self.chain for name in file.broken}
+        self.problems += [each for file in self.chain for each in file.slips]
         self._notices: list[str] = []
         self._forms: tuple[str, ...] = ()
         for file in self.chain:
@@ -104,7 +107,7 @@ class _Compiler:
             for number, rule_id in enumerate(file.ruleset.drop):
                 if rule_id == EVERY_RULE:
                     rules.clear()
-                elif rules.pop(rule_id, None) is None:
+                elif rules.pop(rule_id, None) is None and rule_id not in self._broken:
                     message = f"drops '{rule_id}', which is not there; {nearest(rule_id, rules)}"
                     self.problems.append(file.problem(("drop", number), message))
             self._notices += file.ruleset.notices
@@ -126,7 +129,6 @@ class _Compiler:
 
     def rulebook(self) -> Rulebook:
         self._declare_words()
-        self._stop_at_problems()
         for section in ("term", "demand", "gather"):
             for name in self._merged.get(section, {}):
                 self._resolve(section, name)
@@ -194,6 +196,7 @@ class _Compiler:
     def _problem(self, section: str, name: str, message: str, *rest: str | int) -> None:
         file = self._origin[section, name]
         self.problems.append(file.problem((section, name, *rest), message))
+        self._broken.add(name)
 
     def _declare_words(self) -> None:
         for section in SECTIONS:
@@ -316,7 +319,8 @@ class _Compiler:
         try:
             node = parse(text, self._words)
         except ExpressionError as error:
-            self.problems.append(file.problem_in(path, error.offset, error.message))
+            if not any(f"'{each}'" in error.message.partition(";")[0] for each in self._broken):
+                self.problems.append(file.problem_in(path, error.offset, error.message))
             return Condition("no", Fixed(False))
         size, depth = weight(node, self._weights), height(node, self._heights)
         if size > MAX_WEIGHT or depth > MAX_HEIGHT:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+
+MOST_LINES = 12
 
 
 @dataclass(frozen=True, order=True)
@@ -22,11 +24,28 @@ class Problem:
 
 
 class Unusable(Exception):
-    """Raised when an input cannot be used; carries every problem found, not only the first."""
+    """Raised when an input cannot be used; carries every problem found, not only the first.
+
+    In words, what is wrong in the same way at many places of a file is told once.
+    """
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(problems))
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__("\n".join(_grouped(self.problems)))
+
+
+def _grouped(problems: Iterable[Problem]) -> Iterator[str]:
+    alike: dict[tuple[str, str], list[Problem]] = {}
+    for each in problems:
+        alike.setdefault((each.path, each.message), []).append(each)
+    for first, *more in alike.values():
+        if not more:
+            yield str(first)
+            continue
+        lines = [str(each.line) for each in more]
+        listed = ", ".join(lines[:MOST_LINES]) + (", ..." if len(lines) > MOST_LINES else "")
+        places = "place: line" if len(more) == 1 else "places: lines"
+        yield f"{first} (and {len(more)} more {places} {listed})"
 
 
 def closest(word: str, known: Iterable[str]) -> str:

@@ -70,7 +70,7 @@ class StartScreen(Screen[None]):
         with VerticalScroll(id="cautions", can_focus=False):
             yield Static(Content("\n").join(Content(f"! {each}") for each in CAUTIONS))
             yield Static(Content(NOT_A_CERTIFICATE))
-        yield QuestionBox(_title() if self._path else _menu())
+        yield QuestionBox(_title(self._path) if self._path else _menu())
         yield Footer()
 
     def on_mount(self) -> None:
@@ -168,9 +168,12 @@ def _menu() -> Prompt:
     return Prompt("start", "What would you like to do?", "choice", tuple(ways), can_skip=False)
 
 
-def _title() -> Prompt:
+def _title(path: Path | None = None) -> Prompt:
     told = "A title for the record and the report, such as the address or a name of your own."
-    return Prompt("title", "What is this walk called?", "text", (), told, can_skip=False)
+    ask = "What is this walk called?"
+    if path is not None:
+        ask = f"{sessions.told_of_new(path)} {ask}"
+    return Prompt("title", ask, "text", (), told, can_skip=False)
 
 
 def _edition(ruleset: str | None) -> Prompt:
