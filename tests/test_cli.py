@@ -332,3 +332,15 @@ def test_a_pipe_that_lacks_a_character_gets_its_number(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert b"H\\xfctte \\u2603" in done.stdout
+
+
+def test_the_same_slip_at_many_places_is_told_once(capsys: Output, tmp_path: Path) -> None:
+    text = RECORD.read_text(encoding="utf-8")
+    count = text.count('device = "plain"')
+    path = tmp_path / "house.toml"
+    path.write_text(text.replace('device = "plain"', 'device = "plian"'), encoding="utf-8")
+    assert main(["replay", str(path)]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 1
+    assert "did you mean 'plain'? (and " in lines[0]
+    assert f"(and {count - 1} more places: lines " in lines[0]

@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from tests.app.conftest import DAY
+from tests.app.inspector import Inspector
 from tests.app.test_screens import LARGE, flat, inspecting
+from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.cli import main
 from walkthrough.rulebook.problems import Unusable
@@ -109,3 +111,40 @@ async def test_a_defect_is_never_shown_as_an_upgrade(folders: Path) -> None:
         assert "SERIOUS" in seen
         assert "defect, serious: section 9.1" in seen
         assert "upgrade" not in seen.lower()
+
+
+async def test_a_circuit_is_numbered_as_panels_do(record: Record) -> None:
+    async with inspecting(record) as inspector:
+        await inspector.press(*["1974", "enter", "enter", "1"][1:])
+        await inspector.press("enter", "enter", "1")
+        assert "Number of the next circuit?" in inspector.sees
+        await inspector.press(*["backspace"] * 4, *"what")
+        await inspector.press("enter")
+        told = flat(inspector.sees)
+        assert "found 'what'; expected what stands at the breaker, such as 1, 12, 2/4" in told
+        assert record.session.circuits == []
+        await inspector.press(*["backspace"] * 4)
+        await inspector.types("2/4")
+        assert [each.id for each in record.session.circuits] == ["2-4"]
+
+
+async def test_a_named_file_that_is_not_there_is_told_and_begun(
+    record: Record, tmp_path: Path
+) -> None:
+    record.close()
+    (tmp_path / "elm.toml").write_bytes(record.path.read_bytes())
+    app = WalkthroughApp(None, (), tmp_path / "elmm.toml", today=DAY)
+    async with app.run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        told = flat(inspector.sees)
+        assert "There is no file elmm.toml; did you mean elm.toml?" in told
+        assert "A new record is begun under that name. What is this walk called?" in told
+
+
+def test_a_name_that_no_record_can_have_is_refused(tmp_path: Path, capsys: Output) -> None:
+    (tmp_path / "elm.toml").write_text("", encoding="utf-8")
+    assert main(["walk", str(tmp_path / "elm")]) == 2
+    assert "there is no such file; expected the name of a record" in capsys.readouterr().err
+    assert main(["walk", str(tmp_path / "nowhere" / "elm.toml")]) == 2
+    assert "no such folder" in capsys.readouterr().err
+    assert [each.name for each in tmp_path.glob("elm*")] == ["elm.toml"]

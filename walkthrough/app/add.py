@@ -10,7 +10,9 @@ from walkthrough.app.carry import copied
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
+from walkthrough.report.text import clean
 from walkthrough.survey import naming
+from walkthrough.survey.circuit_number import EXAMPLES, circuit_number
 from walkthrough.survey.model import (
     COMMON,
     PANEL,
@@ -93,7 +95,7 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
                 f"Number of the next circuit{where}?",
                 "text",
                 (),
-                "As in the panel directory. Enter takes the one offered.",
+                f"As in the panel directory: {EXAMPLES}. Enter takes the one offered.",
                 next_id(taken, "C1"),
                 OFFERED,
                 can_skip=False,
@@ -258,14 +260,17 @@ def _add_panel(record: Record, near: Subject, name: str) -> Panel:
     return panel
 
 
-def _add_circuit(record: Record, near: Subject, id: str) -> Circuit:
+def _add_circuit(record: Record, near: Subject, text: str) -> Circuit:
+    id = circuit_number(text)
+    if id is None:
+        raise Refused(
+            f"found '{clean(text)}'; expected what stands at the breaker, such as {EXAMPLES}"
+        )
     session = record.session
     panel = panel_near(record, near)
     named = session.reference(panel)
     if any(each.id == id and session.panel(each.panel) is panel for each in session.circuits):
         raise Refused(f"{named} has a circuit {id} already")
-    if "/" in id:
-        raise Refused("a circuit number has no '/'")
     circuit = Circuit(id=id, panel=named)
     naming.add(session, circuit)
     record.change(circuit, NEW + "circuit")
