@@ -115,15 +115,14 @@ async def test_a_defect_is_never_shown_as_an_upgrade(folders: Path) -> None:
 
 async def test_a_circuit_is_numbered_as_panels_do(record: Record) -> None:
     async with inspecting(record) as inspector:
-        await inspector.press(*["1974", "enter", "enter", "1"][1:])
-        await inspector.press("enter", "enter", "1")
+        await inspector.press(*"1974", "enter", "enter", "question_mark")
+        await inspector.chooses("Next circuit of this panel")
         assert "Number of the next circuit?" in inspector.sees
-        await inspector.press(*["backspace"] * 4, *"what")
-        await inspector.press("enter")
+        await inspector.types("what")
         told = flat(inspector.sees)
         assert "found 'what'; expected what stands at the breaker, such as 1, 12, 2/4" in told
         assert record.session.circuits == []
-        await inspector.press(*["backspace"] * 4)
+        await inspector.press("ctrl+u")
         await inspector.types("2/4")
         assert [each.id for each in record.session.circuits] == ["2-4"]
 
@@ -145,6 +144,6 @@ def test_a_name_that_no_record_can_have_is_refused(tmp_path: Path, capsys: Outpu
     (tmp_path / "elm.toml").write_text("", encoding="utf-8")
     assert main(["walk", str(tmp_path / "elm")]) == 2
     assert "there is no such file; expected the name of a record" in capsys.readouterr().err
-    assert main(["walk", str(tmp_path / "nowhere" / "elm.toml")]) == 2
+    assert main(["walk", str(tmp_path / "nowhere" / "there" / "elm.toml")]) == 2
     assert "no such folder" in capsys.readouterr().err
     assert [each.name for each in tmp_path.glob("elm*")] == ["elm.toml"]

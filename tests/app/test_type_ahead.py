@@ -48,8 +48,8 @@ async def test_a_refused_answer_takes_what_was_typed_after_it_along(tmp_path: Pa
             await inspector.press(
                 "enter" if inspector.prompt.id == "new:panel" else "question_mark"
             )
-        await inspector.press("exclamation_mark", "1", "enter", "y", "y", "enter")
-        assert "found '!1'; expected what stands at the breaker" in inspector.sees
+        await inspector.press("1", *"what", "enter", "y", "y", "enter")
+        assert "found 'what'; expected what stands at the breaker" in inspector.sees
         assert record.session.circuits == []
 
 

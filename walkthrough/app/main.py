@@ -139,10 +139,10 @@ def run(session_path: Path | None, rulesets: Sequence[str] = ()) -> int:
         record = Record.open(session_path, rulesets[0] if rulesets else None)
     else:
         new_path = session_path
-        if new_path is not None:
-            sessions.check_new(new_path)
         for each in rulesets:
             sessions.check_edition(each)
+        if new_path is not None:
+            sessions.check_new(new_path)
     return _run(WalkthroughApp(record, rulesets, new_path))
 
 

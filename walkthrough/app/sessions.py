@@ -68,7 +68,8 @@ def check_new(path: Path) -> None:
     if path.suffix != ".toml":
         message = "there is no such file; expected the name of a record, which ends in .toml"
         raise Unusable([Problem(str(path), 0, 0, f"{message}{_meant(path)}")])
-    if not path.absolute().parent.is_dir():
+    # One new folder for records is made; more than one is rather a slip in the path.
+    if not path.absolute().parent.parent.is_dir():
         message = "there is no such file, and no such folder in which it could be begun"
         raise Unusable([Problem(str(path), 0, 0, message)])
 
