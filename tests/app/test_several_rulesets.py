@@ -92,3 +92,22 @@ def test_what_is_saved_is_read_again_and_judged_alike(folders: Path) -> None:
     finally:
         again.close()
     assert store.load(path) == session
+
+
+def test_several_rulesets_ask_in_one_order(folders: Path) -> None:
+    """RESET is asked by hud-rental only, and right after TEST, which nec-2020 asks as well."""
+    record = Record.begin(folders / "elm.toml", "Elm", "nec-2020", DAY, also=["hud-rental"])
+    session = record.session
+    session.panels.append(Panel(id="P1"))
+    session.circuits.append(Circuit(id="C1", panel="P1", answers={"breaker": "standard"}))
+    session.rooms.append(Room(id="bath", name="Bath", answers={"place": ["bathroom"]}))
+    outlet = Outlet(id="B-1", room="bath", circuit="C1", fed_from="panel")
+    outlet.answers.update({"point": "receptacle", "device": "gfci"})
+    outlet.readings["test_result"] = "trips"
+    session.outlets.append(outlet)
+    record.change(outlet, "")
+    asked = [each.word for each in asks_under(record, outlet)]
+    order = list(record.questions)
+    assert asked[0] == "reset_restores"
+    assert asked == sorted(asked, key=order.index)
+    record.close()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Iterator, Sequence
 
 from walkthrough.app import menu
@@ -36,13 +37,17 @@ MOST_AT_ONCE = 200
 
 
 def asks_under(record: Record, subject: Subject) -> Iterator[Ask]:
-    """What is still to be asked about a subject under any of the record's rulesets, each once."""
+    """What is still to be asked about a subject under any of the record's rulesets, each once.
+
+    What several of them ask goes in one order, not ruleset after ruleset.
+    """
     seen: set[str] = set()
-    for house in record.houses:
-        for ask in open_asks(house, subject):
-            if ask.word not in seen:
-                seen.add(ask.word)
-                yield ask
+    order = {word: number for number, word in enumerate(record.questions)}
+    asked = (open_asks(house, subject) for house in record.houses)
+    for ask in heapq.merge(*asked, key=lambda each: order[each.word]):
+        if ask.word not in seen:
+            seen.add(ask.word)
+            yield ask
     dated = record.dated_house
     if dated is not None:
         yield from (ask for ask in years_to_ask(dated, subject) if ask.word not in seen)

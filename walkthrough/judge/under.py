@@ -15,6 +15,7 @@ from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.files import read_toml, ruleset_files
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.locate import locate
+from walkthrough.rulebook.order import in_order
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Finding, Session
@@ -146,7 +147,9 @@ def refuse_missing(session: Session, path: Path) -> None:
 
 def questions_of(books: Sequence[Rulebook]) -> dict[str, Question]:
     """Everything that rulesets ask; where several ask the same, as the first of them words it."""
-    return {word: each for book in reversed(books) for word, each in book.questions.items()}
+    return in_order(
+        {word: each for book in reversed(books) for word, each in book.questions.items()}
+    )
 
 
 def editions_of(series: str = "") -> tuple[Rulebook, ...]:

@@ -95,6 +95,7 @@ class Question(_Declared):
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
     and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
     `here_only` answers were seen at one point, such as in an opened box: they are never copied.
+    `after` names the question behind which this one is put; else it stands where the files have it.
     """
 
     of: Scopes
@@ -113,6 +114,7 @@ class Question(_Declared):
     record: bool = False
     reading: bool = False
     here_only: bool = False
+    after: str = ""
     when: str = ""
     case_default: CaseDefault | None = None
     feeds: str = ""

@@ -40,6 +40,7 @@ from walkthrough.rulebook.expression import (
 )
 from walkthrough.rulebook.files import RulesetFile, read_chain, ruleset_files
 from walkthrough.rulebook.locate import Path as TomlPath
+from walkthrough.rulebook.order import in_order
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import (
     Condition,
@@ -120,6 +121,7 @@ class _Compiler:
                         item = item.upon(below)
                     merged[section][name] = item
                     self._origin[section, name] = file
+        merged["question"] = in_order(merged.get("question", {}))
         self._merged = merged
         self._conditions: dict[str, Condition] = {}
         self._open: list[str] = []
@@ -210,6 +212,9 @@ class _Compiler:
                     self._problem(section, name, f"'{name}' is a {taken[name]} already")
                 taken[name] = section
         for name, question in self._merged["question"].items():
+            if question.after and question.after not in self._merged["question"]:
+                hint = nearest(question.after, self._merged["question"])
+                self._problem("question", name, f"no question '{question.after}'; {hint}", "after")
             if question.kind in ("choice", "tags") and not question.choices:
                 self._problem("question", name, f"a {question.kind} question needs choices")
             if isinstance(question.presume, str) and question.presume not in question.choices:

@@ -1,0 +1,28 @@
+"""A question stands behind the one that it follows, whichever file of the chain asks it."""
+
+from __future__ import annotations
+
+from walkthrough.rulebook.declarations import Question
+from walkthrough.rulebook.load import load
+from walkthrough.rulebook.order import in_order
+
+
+def asked(**after: str) -> dict[str, Question]:
+    return {
+        name: Question(of="outlet", ask="?", kind="yes-no", after=each)
+        for name, each in after.items()
+    }
+
+
+def test_what_follows_stands_right_behind() -> None:
+    questions = asked(test="", plate="", reset="test", power="reset", crack="plate", last="test")
+    assert list(in_order(questions)) == ["test", "reset", "power", "last", "plate", "crack"]
+
+
+def test_nothing_is_lost_in_a_circle() -> None:
+    assert sorted(in_order(asked(a="b", b="a", c=""))) == ["a", "b", "c"]
+
+
+def test_reset_is_asked_right_after_test() -> None:
+    questions = list(load("hud-rental").questions)
+    assert questions[questions.index("test_result") + 1] == "reset_restores"
