@@ -13,7 +13,7 @@ from textual.pilot import Pilot
 from walkthrough.app.fields import FIELD, OTHER_REASON, TESTED
 from walkthrough.app.keys import keyed
 from walkthrough.app.main import WalkthroughApp
-from walkthrough.app.menu import MENU
+from walkthrough.app.menu import MENU, carried_prompt
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.screens.findings import JUDGING
@@ -204,7 +204,9 @@ class Inspector:
             await self.chooses("Like another outlet")
             await self.types(alike[-1].id)
         self.entered[id] = self.at.id
-        if self.prompt.id == FIELD + "circuit":
+        if self.prompt.id == FIELD + "circuit" and self.prompt.default == outlet.circuit:
+            await self.press("enter")
+        elif self.prompt.id == FIELD + "circuit":
             await self.types(outlet.circuit)
         if outlet.limits:
             await self.press("ctrl+l")
@@ -251,6 +253,12 @@ class Inspector:
 
     async def changes(self, word: str, value: AnswerValue) -> None:
         """Change one answer of the subject in hand, told or presumed, and go on from there."""
+        listed = carried_prompt(self.record, self.at).choices if self.at.carried else ()
+        if any(each.value == f"tell:{word}" for each in listed):
+            await self.chooses("Something is different here")
+            await self.press(self._key_to(f"tell:{word}"))
+            await self.answers(value)
+            return
         await self.press("f2")
         await self.types(self.record.book.questions[word].ask)
         # A long question is wrapped.

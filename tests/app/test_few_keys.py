@@ -197,3 +197,18 @@ async def test_the_next_gfci_takes_six_with_the_side_on_which_it_hangs(
     assert third.readings == {"tester": "correct", "test_result": "trips"}
     assert [trip.at for trip in inspector.record.session.trips] == ["B-2", "B-3"]
     assert len(inspector.log) == 6
+
+
+def test_what_is_presumed_has_a_key_as_well_where_something_differs(record: Record) -> None:
+    """The practice ruleset presumes that no box was opened."""
+    session = record.session
+    session.panels.append(Panel(id="P1"))
+    session.circuits.append(Circuit(id="C1", panel="P1"))
+    session.rooms.append(Room(id="bath", name="Bath"))
+    like = Outlet(id="B-1", room="bath", circuit="C1", answers={"point": "receptacle"})
+    session.outlets.append(like)
+    record.change(like, "")
+    alike = add_alike(record, like, session.rooms[0])
+    told = [each.label for each in carried_prompt(record, alike).choices]
+    assert "Box opened: no" in told
+    assert told.index("Point: Receptacle") < told.index("Box opened: no") < len(told) - 1

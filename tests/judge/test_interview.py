@@ -110,3 +110,22 @@ def test_a_room_answers_for_its_outlets(session: Session, book: Rulebook) -> Non
 def test_reliefs_are_presumed_absent_and_not_asked(session: Session, book: Rulebook) -> None:
     session.outlets[0].answers.update(point="receptacle", volts=125)
     assert not asked(session, book) & {"part_of_equipment", "locking", "tub_barrier"}
+
+
+def test_of_a_box_that_nobody_can_tell_no_more_is_asked(session: Session, book: Rulebook) -> None:
+    """The fill is a sum: without one part of it the others settle nothing (314.16(B))."""
+    outlet = session.outlets[0]
+    outlet.answers |= {"point": "receptacle", "box_opened": True, "box_volume_in3": 18}
+
+    def asked_of_box() -> list[str]:
+        asks = open_asks(House(session, book), outlet)
+        return [each.word for each in asks if each.word.startswith("box_")]
+
+    first, *others = asked_of_box()
+    assert first == "box_grounds"
+    assert {"box_wires_14", "box_clamps"} <= set(others)
+    # A size that was passed over says nothing about the others.
+    outlet.cannot_tell.append("box_wires_18")
+    assert "box_wires_14" in asked_of_box()
+    outlet.cannot_tell.append("box_grounds")
+    assert asked_of_box() == []

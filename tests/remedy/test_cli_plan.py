@@ -43,6 +43,7 @@ def test_the_json_keeps_its_contract(capsys: pytest.CaptureFixture[str]) -> None
     assert sum(each["cost"] for each in told["circuits"]) == told["total"]
     assert sum(each["count"] for each in told["shopping_list"]) > 10
     before = {each["circuit"]: (each["before"], each["after"]) for each in told["panel_schedule"]}
+    assert "switched together with its partner: No, each alone" in before["C5"][0]
     assert before["C11"] == (
         "20 A, Standard breaker, Clear and true",
         "15 A, Standard breaker, Clear and true",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from walkthrough.app.add import (
     LIKE,
@@ -18,7 +18,7 @@ from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
-from walkthrough.survey.model import Circuit, Outlet, Panel, Room, Subject
+from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room, Subject
 
 MENU = "menu:"
 """Prompts that choose the way have ids that begin so."""
@@ -76,8 +76,27 @@ def _what_next(record: Record, done: Subject) -> str:
     return f"Nothing of {name} is entered yet. What first?"
 
 
+def _presumed(record: Record, subject: Subject) -> Iterator[tuple[str, AnswerValue]]:
+    """What holds here because nobody said otherwise, and makes sense here.
+
+    What is seen at one point only, such as in an opened box, comes first.
+    """
+    facts = record.house.situation(subject)
+    every = record.book.questions.items()
+    for word, question in sorted(every, key=lambda each: not each[1].here_only):
+        told = word in subject.cannot_tell or subject.answer(word) is not None
+        if subject.of not in question.of or question.presume is None or told:
+            continue
+        sense = record.book.asked_when.get(word)
+        if sense is None or sense.truth(facts):
+            yield word, question.presume
+
+
 def carried_prompt(record: Record, subject: Subject) -> Prompt:
-    """One key for each answer that was copied and not looked at here, to give it anew."""
+    """One key for each answer that nobody looked at here, to give it anew.
+
+    Those that were copied come first, then those that are presumed.
+    """
     copied = {word: record.spoken(word, subject.answers.get(word)) for word in subject.carried}
     choices = [
         Choice(
@@ -90,6 +109,10 @@ def carried_prompt(record: Record, subject: Subject) -> Prompt:
         Choice(TELL + word, f"{question_label(word).capitalize()}: {copied[word]}")
         for word in record.questions
         if word in copied
+    ]
+    choices += [
+        Choice(TELL + word, f"{question_label(word).capitalize()}: {record.spoken(word, presumed)}")
+        for word, presumed in _presumed(record, subject)
     ]
     return Prompt(
         MENU + CARRIED,

@@ -19,7 +19,7 @@ from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import deciding_words
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
-from walkthrough.trade.box_fill import BoxContents, contents_from, fill
+from walkthrough.trade.box_fill import BoxContents, contents_from, fill, worth_asking
 from walkthrough.trade.protection import DeviceTables, Open, Protection, Tracer
 from walkthrough.trade.tables import NoRow
 from walkthrough.trade.wiring import Wiring
@@ -291,6 +291,7 @@ class House:
             )
         contents = contents_from(outlet.answers) if word == "box_fill_in3" else ()
         if isinstance(contents, tuple):
+            contents = worth_asking(contents, outlet.cannot_tell)
             return tuple((self.key(outlet)[1], question) for question in contents)
         return ()
 

@@ -107,11 +107,15 @@ def schedule(plan: Plan) -> list[Slot]:
     return [each for each in slots if each.before != each.after]
 
 
+# Where the answer alone does not say what it is about.
+_ABOUT = {"simultaneous_disconnect": "switched together with its partner: "}
+
+
 def _told(plan: Plan, session: Session, place: int) -> str:
     circuit = session.circuits[place]
     book = plan.planner.book
     said = [
-        spoken(word, circuit.answer(word), book)
+        _ABOUT.get(word, "") + spoken(word, circuit.answer(word), book)
         for word in ("breaker_amps", "breaker", "simultaneous_disconnect", "directory_entry")
         if circuit.answer(word) is not None
     ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -165,14 +165,30 @@ def _by_size(numbers: Mapping[str, int]) -> list[tuple[str, int]]:
     return sorted(there, key=lambda each: int(each[0]), reverse=True)
 
 
+_SIZE = "box_wires_"
+
+
+def worth_asking(missing: tuple[str, ...], cannot_tell: Collection[str]) -> tuple[str, ...]:
+    """Of the questions that are open about a box, those with which anybody could still go on.
+
+    Of a sum of which one part cannot be told, the other parts settle nothing. A size that was
+    passed over is no such part, as long as another size may be counted.
+    """
+    sizes = [each for each in missing if each.startswith(_SIZE)]
+    lost = [each for each in missing if each in cannot_tell and each not in sizes]
+    if sizes and all(each in cannot_tell for each in sizes):
+        lost += sizes
+    return tuple(lost) or missing
+
+
 def contents_from(answers: Mapping[str, object]) -> BoxContents | tuple[str, ...]:
     """What is in the box by the answers, or the questions that are still open.
 
     A person counts the sizes that are there and skips the rest: once some wire is counted, a size
     without an answer is none. A lone "no 18 AWG wires" says nothing yet about the other sizes.
     """
-    counted = {size: _count(answers, f"box_wires_{size}") for size in WIRE_SIZES}
-    open_sizes = [f"box_wires_{size}" for size, number in counted.items() if number is None]
+    counted = {size: _count(answers, f"{_SIZE}{size}") for size in WIRE_SIZES}
+    open_sizes = [f"{_SIZE}{size}" for size, number in counted.items() if number is None]
     grounds = _count(answers, "box_grounds")
     clamps = answers.get("box_clamps")
     gangs = _count(answers, "box_device_gangs")
