@@ -9,7 +9,9 @@ import pytest
 
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
+from walkthrough.app.add import add_alike
 from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.menu import carried_prompt
 from walkthrough.app.record import Record
 from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
 
