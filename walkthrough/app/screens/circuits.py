@@ -57,7 +57,7 @@ class CircuitsScreen(Screen[Chosen]):
         """Fill the table."""
         self.query_one("#heading", Static).update(
             Content(
-                "Panel schedule  Enter: its questions  Out: outlets  Def: deficiencies, theirs too"
+                "Panel schedule   Enter: its questions   Out: outlets  Def: deficiencies in all"
             )
         )
         session = self.record.session
