@@ -3,133 +3,116 @@
 from __future__ import annotations
 
 import argparse
+import functools
+import itertools
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from walkthrough.cli_judged import Wanted, add_judging_options, own_shelf, wanted
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_report import PAGES, add_report_options, refuse_options, write_page
-from walkthrough.cli_sessions import Shelf, checked_session
+from walkthrough.cli_workers import add_jobs_option, spread
 from walkthrough.judge.judge import KINDS
-from walkthrough.judge.under import Judged, judge_under, own_rulesets, refuse_missing
+from walkthrough.judge.under import Judged
 from walkthrough.report.as_csv import as_csv
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.problems import Problem, Unusable
-from walkthrough.rulebook.rulebook import Rulebook
-from walkthrough.survey import store
 from walkthrough.survey.photos import look
 
 DEFICIENCIES_FOUND = 1
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What is told of one record, and the kinds of its findings; or why it cannot be used."""
+
+    text: str = ""
+    kinds: frozenset[str] = frozenset()
+    problems: tuple[Problem, ...] = ()
 
 
 def add_replay_command(commands: Any) -> None:
     """Add `replay` to the parser."""
     parser = commands.add_parser("replay", help="judge saved sessions again")
     parser.add_argument("session", nargs="+", type=Path, help="saved session files")
-    parser.add_argument(
-        "--ruleset",
-        action="append",
-        default=[],
-        metavar="ID",
-        help="id or file of a ruleset, else those of the session; may be given several times",
-    )
-    parser.add_argument(
-        "--as-built",
-        action="store_true",
-        help="by the edition in force when each thing was installed or last replaced",
-    )
-    parser.add_argument(
-        "--adoption-lag",
-        type=int,
-        metavar="YEARS",
-        help="years from an edition to its adoption here, for --as-built",
-    )
-    parser.add_argument(
-        "--series", default="", help="the series of editions for --as-built, if there are several"
-    )
+    add_judging_options(parser)
     parser.add_argument("--format", choices=("text", "json", "csv", *PAGES), default="text")
     add_report_options(parser)
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
+    add_fail_on(parser)
+    add_jobs_option(parser)
+    parser.set_defaults(run=_replay)
+
+
+def add_fail_on(parser: argparse.ArgumentParser) -> None:
+    """Add what turns findings into an exit code."""
     parser.add_argument(
         "--fail-on",
         choices=KINDS,
         help="exit with 1 when there is a finding of this kind or a graver one",
     )
-    parser.set_defaults(run=_replay)
+
+
+def code(fail_on: str | None, kinds: Iterable[str]) -> int:
+    """The exit code for the kinds of what was found."""
+    grave = KINDS[: KINDS.index(fail_on) + 1] if fail_on else ()
+    return DEFICIENCIES_FOUND if any(each in grave for each in kinds) else 0
 
 
 def _replay(chosen: argparse.Namespace) -> int:
-    if "" in chosen.ruleset:
-        raise _wrong("--ruleset", "names nothing; expected the id of a ruleset")
-    if chosen.series and not chosen.as_built:
-        raise _wrong("--series", "makes sense only with --as-built")
+    asked = wanted(chosen)
     refuse_options(chosen)
     refuse_to_write_over(chosen.session, chosen.out)
-    problems: list[Problem] = []
-    judged: list[Judged] = []
-    shelf = Shelf()
-    for path in chosen.session:
-        try:
-            judged.append(_judged(path, chosen, shelf))
-        except Unusable as error:
-            problems += error.problems
+    own_shelf.cache_clear()
+    if chosen.format in PAGES:
+        path = chosen.session[0]
+        judged = asked.judged(path)
+        write_page(chosen, judged, look(judged.session, path))
+        return code(chosen.fail_on, _kinds(judged))
+    do = functools.partial(_told, asked, chosen.format, len(chosen.session) > 1)
+    told = list(spread(do, chosen.session, chosen.jobs))
+    problems = [problem for each in told for problem in each.problems]
     if problems:
         # Every file is looked at before anything is printed, so that no slip is lost.
         raise Unusable(dict.fromkeys(problems))
-    photos = [look(each.session, path) for each, path in zip(judged, chosen.session, strict=True)]
-    if chosen.format in PAGES:
-        write_page(chosen, judged[0], photos[0])
-        return _code(chosen, judged)
     with output(chosen.out, "" if chosen.format == "csv" else None) as out:
-        if chosen.format == "text":
-            out.write("\f\n".join(as_text(*each) for each in zip(judged, photos, strict=True)))
+        out.write(_joined(chosen.format, [each.text for each in told]))
+    return code(chosen.fail_on, itertools.chain.from_iterable(each.kinds for each in told))
+
+
+def _told(asked: Wanted, form: str, in_list: bool, path: Path) -> _Told:
+    """One record as it stands in the whole; `in_list` is JSON one level deeper."""
+    try:
+        judged = asked.judged(path)
+    except Unusable as error:
+        return _Told(problems=error.problems)
+    photos = look(judged.session, path)
+    if form == "text":
+        text = as_text(judged, photos)
+    else:
+        data = as_json(judged, photos)
+        if form == "csv":
+            text = as_csv([data])
         else:
-            whole = [as_json(*each) for each in zip(judged, photos, strict=True)]
-            if chosen.format == "csv":
-                out.write(as_csv(whole))
-            else:
-                json.dump(whole[0] if len(whole) == 1 else whole, out, indent=1, ensure_ascii=False)
-                out.write("\n")
-    return _code(chosen, judged)
+            text = json.dumps([data] if in_list else data, indent=1, ensure_ascii=False)
+    return _Told(text, _kinds(judged))
 
 
-def _code(chosen: argparse.Namespace, judged: Sequence[Judged]) -> int:
-    grave = KINDS[: KINDS.index(chosen.fail_on) + 1] if chosen.fail_on else ()
-    found = any(told.finding.kind in grave for each in judged for told in each.findings)
-    return DEFICIENCIES_FOUND if found else 0
+def _kinds(judged: Judged) -> frozenset[str]:
+    return frozenset(told.finding.kind for told in judged.findings)
 
 
-def _judged(path: Path, chosen: argparse.Namespace, shelf: Shelf) -> Judged:
-    session = store.load(path)
-    asked = bool(chosen.ruleset or chosen.as_built)
-    if not asked:
-        refuse_missing(session, path)
-    books = shelf.distinct(chosen.ruleset if asked else own_rulesets(session))
-    editions: tuple[Rulebook, ...] = ()
-    if chosen.as_built or (session.as_built and not asked):
-        editions = shelf.editions(chosen.series or session.as_built)
-    _refuse_lag(chosen.adoption_lag, editions)
-    session = checked_session(session, path, shelf, [*books, *editions])
-    return judge_under(session, books, editions, chosen.adoption_lag)
-
-
-def _refuse_lag(years: int | None, editions: Sequence[Rulebook]) -> None:
-    """The same range holds as for the question that the option answers."""
-    if years is None:
-        return
-    if not editions:
-        raise _wrong("--adoption-lag", "makes sense only with --as-built")
-    lenses = editions[-1].as_built.values()
-    asked = [editions[-1].questions[each.declared.less] for each in lenses if each.declared.less]
-    for question in asked[:1]:
-        if not (question.min or 0) <= years <= (question.max or years):
-            message = (
-                f"found {years}; expected {question.min or 0:g} to {question.max or 0:g} years"
-            )
-            raise _wrong("--adoption-lag", message)
-
-
-def _wrong(option: str, message: str) -> Unusable:
-    return Unusable([Problem(option, 0, 0, message)])
+def _joined(form: str, texts: list[str]) -> str:
+    """The whole out of what is told of each record."""
+    if form == "text":
+        return "\f\n".join(texts)
+    if form == "csv":
+        head = as_csv([])
+        return head + "".join(each.removeprefix(head) for each in texts)
+    if len(texts) == 1:
+        return texts[0] + "\n"
+    return "[\n" + ",\n".join(each[2:-2] for each in texts) + "\n]\n"

@@ -1,0 +1,111 @@
+"""What the commands that judge saved records are asked for, and one record judged so."""
+
+from __future__ import annotations
+
+import argparse
+import functools
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from walkthrough.cli_sessions import Shelf, checked_session
+from walkthrough.judge.under import Judged, judge_under, own_rulesets, refuse_missing
+from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey import store
+
+
+@functools.cache
+def own_shelf() -> Shelf:
+    """What this process has read of rulesets; one that it forks begins with it.
+
+    A command empties it first: the files may be others since the last one.
+    """
+    return Shelf()
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """By which rulesets records are judged: those named, else the records' own."""
+
+    rulesets: tuple[str, ...] = ()
+    as_built: bool = False
+    lag_years: int | None = None
+    series: str = ""
+
+    def judged(self, path: Path) -> Judged:
+        """One record judged; raises Unusable, with the place of every slip."""
+        shelf = own_shelf()
+        session = store.load(path)
+        asked = bool(self.rulesets or self.as_built)
+        if not asked:
+            refuse_missing(session, path)
+        books = shelf.distinct(self.rulesets if asked else own_rulesets(session))
+        editions: tuple[Rulebook, ...] = ()
+        if self.as_built or (session.as_built and not asked):
+            editions = shelf.editions(self.series or session.as_built)
+        _refuse_lag(self.lag_years, editions)
+        session = checked_session(session, path, shelf, [*books, *editions])
+        return judge_under(session, books, editions, self.lag_years)
+
+    def refuse_options(self) -> None:
+        """Raise Unusable for what is wrong whatever the record holds; reads what is named."""
+        shelf = own_shelf()
+        shelf.distinct(self.rulesets)
+        if self.as_built:
+            _refuse_lag(self.lag_years, shelf.editions(self.series))
+
+
+def add_judging_options(parser: argparse.ArgumentParser) -> None:
+    """Add the options that say by which rulesets is judged."""
+    parser.add_argument(
+        "--ruleset",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="id or file of a ruleset, else those of the session; may be given several times",
+    )
+    parser.add_argument(
+        "--as-built",
+        action="store_true",
+        help="by the edition in force when each thing was installed or last replaced",
+    )
+    parser.add_argument(
+        "--adoption-lag",
+        type=int,
+        metavar="YEARS",
+        help="years from an edition to its adoption here, for --as-built",
+    )
+    parser.add_argument(
+        "--series", default="", help="the series of editions for --as-built, if there are several"
+    )
+
+
+def wanted(chosen: argparse.Namespace) -> Wanted:
+    """What was asked for; raises Unusable where an option would say nothing."""
+    if "" in chosen.ruleset:
+        raise wrong("--ruleset", "names nothing; expected the id of a ruleset")
+    if chosen.series and not chosen.as_built:
+        raise wrong("--series", "makes sense only with --as-built")
+    return Wanted(tuple(chosen.ruleset), chosen.as_built, chosen.adoption_lag, chosen.series)
+
+
+def wrong(option: str, message: str) -> Unusable:
+    """A slip in an option, as it is told."""
+    return Unusable([Problem(option, 0, 0, message)])
+
+
+def _refuse_lag(years: int | None, editions: Sequence[Rulebook]) -> None:
+    """The same range holds as for the question that the option answers."""
+    if years is None:
+        return
+    if not editions:
+        raise wrong("--adoption-lag", "makes sense only with --as-built")
+    lenses = editions[-1].as_built.values()
+    asked = [editions[-1].questions[each.declared.less] for each in lenses if each.declared.less]
+    for question in asked[:1]:
+        if not (question.min or 0) <= years <= (question.max or years):
+            message = (
+                f"found {years}; expected {question.min or 0:g} to {question.max or 0:g} years"
+            )
+            raise wrong("--adoption-lag", message)
