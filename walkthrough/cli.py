@@ -14,6 +14,7 @@ from walkthrough.cli_arguments import Parser
 from walkthrough.rulebook.problems import Unusable
 
 UNUSABLE = 2
+STOPPED = 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -36,6 +37,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return UNUSABLE
     except BrokenPipeError:
         return 0
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return STOPPED
 
 
 def _parser(only_walk: bool) -> argparse.ArgumentParser:
@@ -48,10 +52,12 @@ def _parser(only_walk: bool) -> argparse.ArgumentParser:
         # They bring the judge with them, which the first screen must not wait for.
         from walkthrough.cli_calc.command import add_calc_command
         from walkthrough.cli_plan import add_plan_command
+        from walkthrough.cli_portfolio import add_portfolio_command
         from walkthrough.cli_replay import add_replay_command
         from walkthrough.cli_rules import add_rules_command
 
         add_replay_command(commands)
+        add_portfolio_command(commands)
         add_plan_command(commands)
         add_rules_command(commands)
         add_calc_command(commands)

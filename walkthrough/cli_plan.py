@@ -79,11 +79,12 @@ def made_plan(
     prices: Path | None,
     scope: str = FIX,
     prefer: str = "",
+    alternatives: bool = True,
 ) -> Plan:
     """The plan for a record as on the day of its last visit; raises Unusable for the prices."""
     priced = load_prices(prices, actions.codes)
     day = max((each.date for each in session.visits), default=datetime.date.today())
-    return make_plan(Planner(session, book, actions, priced, scope, day), prefer)
+    return make_plan(Planner(session, book, actions, priced, scope, day), prefer, alternatives)
 
 
 def _money(text: str) -> int:

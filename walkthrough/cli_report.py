@@ -18,7 +18,7 @@ from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.survey.photos import Photo
 
 PAGES = ("md", "html")
-CLIENT = "client"
+CLIENT, LANDLORD = "client", "landlord"
 
 
 def add_report_options(parser: argparse.ArgumentParser) -> None:

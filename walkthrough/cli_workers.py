@@ -9,7 +9,7 @@ import signal
 import sys
 import threading
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from typing import TypeVar
@@ -38,7 +38,7 @@ def add_jobs_option(parser: argparse.ArgumentParser) -> None:
 
 def spread(
     do: Callable[[Thing], Result], things: Sequence[Thing], jobs: int | None = None
-) -> Iterator[Result]:
+) -> Generator[Result, None, None]:
     """What becomes of each thing, in their order, whatever the number of processes.
 
     Without `jobs` all cores are used where there are enough things. `do`, the things and the
@@ -65,7 +65,7 @@ def spread(
         pool.shutdown(cancel_futures=True)
 
 
-def counted(results: Iterable[Result], total: int, done: str) -> Iterator[Result]:
+def counted(results: Iterable[Result], total: int, done: str) -> Generator[Result, None, None]:
     """The results as they come; on a terminal a line says how many there are."""
     if not sys.stderr.isatty():
         yield from results

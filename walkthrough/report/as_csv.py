@@ -46,7 +46,7 @@ def as_csv(judged: Iterable[Mapping[str, Any]]) -> str:
     for data in judged:
         for finding in data["deficiencies"]:
             row = {"session": data["session"], "date": data["date"] or "", **_plain(finding)}
-            table.writerow({name: _cell(row[name]) for name in COLUMNS})
+            table.writerow({name: cell(row[name]) for name in COLUMNS})
     return out.getvalue()
 
 
@@ -65,6 +65,7 @@ def _plain(finding: Mapping[str, Any]) -> dict[str, str]:
     }
 
 
-def _cell(text: str) -> str:
-    cell = one_line(text)
-    return f"'{cell}" if text.startswith(_FORMULA) or cell.startswith(_FORMULA) else cell
+def cell(text: str) -> str:
+    """A text as it stands in one cell, never taken for a formula."""
+    line = one_line(text)
+    return f"'{line}" if text.startswith(_FORMULA) or line.startswith(_FORMULA) else line

@@ -27,7 +27,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     return {
         "session": session.title,
         "ruleset": {"id": judged.name, "fingerprint": judged.fingerprint},
-        "rulesets": [_ruleset(each) for each in judged.all],
+        "rulesets": rulesets(judged),
         "judged_before_by": {
             "id": session.judged_by.ruleset,
             "fingerprint": session.judged_by.fingerprint,
@@ -46,7 +46,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         ],
         "circuits": _circuits(whole) if (whole := judged.whole) else [],
         "devices": _devices(whole) if whole else [],
-        "counts": _counts(judged),
+        "counts": counts(judged),
         "deficiencies": [_finding(told) for told in judged.findings],
         "ask_the_ahj": [each for one in judged.all for each in _disputed(one)],
         "undecided": [
@@ -83,15 +83,18 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     }
 
 
-def _ruleset(judgement: Judgement) -> dict[str, Any]:
-    book = judgement.book
-    return {
-        "id": book.id,
-        "title": book.title,
-        "fingerprint": book.fingerprint,
-        "as_built_in": judgement.made_in,
-        "under": judgement.under,
-    }
+def rulesets(judged: Judged) -> list[dict[str, Any]]:
+    """By what a record was judged."""
+    return [
+        {
+            "id": each.book.id,
+            "title": each.book.title,
+            "fingerprint": each.book.fingerprint,
+            "as_built_in": each.made_in,
+            "under": each.under,
+        }
+        for each in judged.all
+    ]
 
 
 def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
@@ -174,7 +177,8 @@ def _stands(session: Session, subject: Outlet | Circuit) -> str:
     return f"{name}, {room.name if room else subject.room}, {subject.at}"
 
 
-def _counts(judged: Judged) -> dict[str, Any]:
+def counts(judged: Judged) -> dict[str, Any]:
+    """How many findings there are, how grave and of which kind, and what was not tested."""
     found = [each.finding for each in judged.findings]
     return {
         "deficiencies": len(found),

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.document import Document
+from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.text import one_line
 from walkthrough.report.words import CURES
 
@@ -20,18 +21,18 @@ _BEGINS = re.compile(r"^(?:(?=[-+=:])|(\d+)(?=[.)](?:\s|$)))")
 _LINK = re.compile(r":(?=//)|(?<=www)\.", re.IGNORECASE)
 
 
-def as_html(document: Document) -> str:
+def as_html(document: Document | Overview, template: str = "report.html") -> str:
     """The report as one page that needs no network and no script."""
-    return _rendered(document, "report.html", _safe_html)
+    return _rendered(document, template, _safe_html)
 
 
-def as_markdown(document: Document) -> str:
+def as_markdown(document: Document | Overview, template: str = "report.md") -> str:
     """The report as Markdown; text of the record holds no markup in it."""
-    text = _rendered(document, "report.md", _safe_markdown)
+    text = _rendered(document, template, _safe_markdown)
     return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
 
 
-def _rendered(document: Document, template: str, finalize: Any) -> str:
+def _rendered(document: Document | Overview, template: str, finalize: Any) -> str:
     environment = Environment(
         loader=PackageLoader("walkthrough.report"),
         autoescape=True,
