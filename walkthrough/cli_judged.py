@@ -52,8 +52,8 @@ class Wanted:
         """Raise Unusable for what is wrong whatever the record holds; reads what is named."""
         shelf = own_shelf()
         shelf.distinct(self.rulesets)
-        if self.as_built:
-            _refuse_lag(self.lag_years, shelf.editions(self.series))
+        if self.as_built or self.lag_years is not None:
+            _refuse_lag(self.lag_years, shelf.editions(self.series) if self.as_built else ())
 
 
 def add_judging_options(parser: argparse.ArgumentParser) -> None:

@@ -66,6 +66,10 @@ def _lines(view: Overview) -> Iterator[str]:
                 yield from _wrapped(problem, "- ")
     yield from _heading("In short")
     yield from _record(view, data["totals"], "")
+    if view.reckoned:
+        yield from _wrapped(view.reckoned)
+    if data["totals"]["deadlines"]:
+        yield from _wrapped(view.may_hold)
     for each in data["totals"]["deadlines"]:
         yield from _wrapped(f"to be corrected within {view.due(each)}", "- ")
     yield from _heading("Each record, worst first")

@@ -11,6 +11,10 @@ from walkthrough.report.firm import Firm
 from walkthrough.report.words import SEVERITY, mark
 
 Data = Mapping[str, Any]
+MAY_HOLD = (
+    "A time is told wherever its programme holds, or may hold because the record does not say "
+    "which one does."
+)
 
 
 @dataclass(frozen=True)
@@ -19,6 +23,7 @@ class Overview:
 
     data: Data
     firm: Firm | None = None
+    may_hold: str = MAY_HOLD
 
     @property
     def title(self) -> str:
@@ -50,6 +55,18 @@ class Overview:
         for each in self.data["totals"]["deadlines"]:
             due.setdefault(each["programme"], []).append(each)
         return due
+
+    @property
+    def reckoned(self) -> str:
+        """What the costs are reckoned from; "" where none were asked for."""
+        cost = self.data["totals"]["cost"]
+        if cost is None:
+            return ""
+        prices = cost["prices"]
+        return (
+            "A calculation from what is recorded and from a list of prices; no offer and no "
+            f"permit. Scope: {cost['scope']}. Prices: {prices['title']}, {prices['date']}."
+        )
 
     def within(self, time: Data) -> list[tuple[Data, int]]:
         """The records where a time holds, and at how many findings."""
