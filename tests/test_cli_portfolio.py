@@ -17,6 +17,7 @@ from typing import Any
 import pytest
 from markdown_it import MarkdownIt
 
+from tests.app.terminal import Terminal
 from tests.report.homes import ASH, CEDAR, homes, record
 from tests.report.pages import Page
 from walkthrough.cli import main
@@ -403,6 +404,14 @@ def group_of(leader: int) -> list[int]:
         if int(group) == leader and state != "Z":
             found.append(int(stat.parent.name))
     return found
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_on_a_terminal_one_sees_how_far_it_is(homes: Path, capfd: Output) -> None:
+    with Terminal("portfolio", str(homes)) as terminal:
+        terminal.wait_for("1 of 3 judged", "3 of 3 judged", "Ash Cottage")
+    assert main(["portfolio", str(homes)]) == 0
+    assert capfd.readouterr().err == ""
 
 
 def test_it_never_imports_textual(homes: Path) -> None:
