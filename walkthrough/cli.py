@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import io
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ from walkthrough.rulebook.problems import Unusable
 
 UNUSABLE = 2
 STOPPED = 130
+WALK = "walk"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -28,7 +29,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from walkthrough.cli_calc.inputs import quoted
 
         arguments = quoted(arguments)
-    parser = _parser(only_walk=arguments[:1] in ([], ["walk"]))
+    parser = _parser(arguments[0] if arguments else WALK)
     try:
         chosen = parser.parse_args(arguments)
         return int(chosen.run(chosen))
@@ -42,30 +43,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return STOPPED
 
 
-def _parser(only_walk: bool) -> argparse.ArgumentParser:
+def _parser(first: str) -> argparse.ArgumentParser:
+    """The parser of the command that is asked for; of all where it is none, to tell which are.
+
+    Each brings much with it, which no other has to wait for.
+    """
     parser = Parser(prog="walkthrough")
     parser.add_argument("--version", action="version", version=__version__)
     parser.set_defaults(run=_walk, session=None, ruleset=[], reinspect=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
-    _add_walk_command(commands)
-    if not only_walk:
-        # They bring the judge with them, which the first screen must not wait for.
-        from walkthrough.cli_calc.command import add_calc_command
-        from walkthrough.cli_plan import add_plan_command
-        from walkthrough.cli_portfolio import add_portfolio_command
-        from walkthrough.cli_replay import add_replay_command
-        from walkthrough.cli_rules import add_rules_command
-
-        add_replay_command(commands)
-        add_portfolio_command(commands)
-        add_plan_command(commands)
-        add_rules_command(commands)
-        add_calc_command(commands)
+    for add in [_ADD[first]] if first in _ADD else _ADD.values():
+        add(commands)
     return parser
 
 
 def _add_walk_command(commands: Any) -> None:
-    parser = commands.add_parser("walk", help="walk a dwelling in the app (also without a command)")
+    parser = commands.add_parser(WALK, help="walk a dwelling in the app (also without a command)")
     parser.add_argument("session", nargs="?", type=Path, help="a saved session to go on with")
     parser.add_argument(
         "--ruleset",
@@ -88,3 +81,43 @@ def _walk(chosen: argparse.Namespace) -> int:
     if chosen.reinspect:
         return run_again(chosen.session)
     return run(chosen.session, chosen.ruleset)
+
+
+def _add_replay_command(commands: Any) -> None:
+    from walkthrough.cli_replay import add_replay_command
+
+    add_replay_command(commands)
+
+
+def _add_portfolio_command(commands: Any) -> None:
+    from walkthrough.cli_portfolio import add_portfolio_command
+
+    add_portfolio_command(commands)
+
+
+def _add_plan_command(commands: Any) -> None:
+    from walkthrough.cli_plan import add_plan_command
+
+    add_plan_command(commands)
+
+
+def _add_rules_command(commands: Any) -> None:
+    from walkthrough.cli_rules import add_rules_command
+
+    add_rules_command(commands)
+
+
+def _add_calc_command(commands: Any) -> None:
+    from walkthrough.cli_calc.command import add_calc_command
+
+    add_calc_command(commands)
+
+
+_ADD: dict[str, Callable[[Any], None]] = {
+    WALK: _add_walk_command,
+    "replay": _add_replay_command,
+    "portfolio": _add_portfolio_command,
+    "plan": _add_plan_command,
+    "rules": _add_rules_command,
+    "calc": _add_calc_command,
+}

@@ -7,13 +7,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from walkthrough.cli_output import output
-from walkthrough.cli_plan import made_plan
 from walkthrough.judge.under import Judged
-from walkthrough.remedy.actions import load_actions
 from walkthrough.report.as_json import as_json
 from walkthrough.report.document import READERS, Document
 from walkthrough.report.firm import load_firm
-from walkthrough.report.plan_json import plan_json
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.survey.photos import Photo
 
@@ -54,8 +51,11 @@ def refuse_options(chosen: argparse.Namespace) -> None:
 
 def write_page(chosen: argparse.Namespace, judged: Judged, photos: Sequence[Photo]) -> None:
     """Write the report of one record as Markdown or HTML; raises Unusable for a file it names."""
-    # Jinja2 is imported only here: other formats need not wait for it.
+    # The planner and Jinja2 are imported only here: other formats need not wait for them.
+    from walkthrough.cli_plan import made_plan
+    from walkthrough.remedy.actions import load_actions
     from walkthrough.report.pages import as_html, as_markdown
+    from walkthrough.report.plan_json import plan_json
 
     reader = chosen.reader or CLIENT
     firm = load_firm(chosen.firm) if chosen.firm is not None else None

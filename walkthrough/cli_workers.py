@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import argparse
-import multiprocessing
 import os
 import signal
 import sys
 import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from walkthrough.rulebook.problems import Problem, Unusable
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
 
 Thing = TypeVar("Thing")
 Result = TypeVar("Result")
@@ -49,6 +49,10 @@ def spread(
     if jobs < 2:
         yield from map(do, things)
         return
+    # Imported only here: one record need not wait for it.
+    from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures.process import BrokenProcessPool
+
     pool = ProcessPoolExecutor(jobs, initializer=_settle)
     under_way: deque[Future[Result]] = deque()
     try:
@@ -89,6 +93,8 @@ def cores() -> int:
 
 def _settle() -> None:
     """In a new process: the keyboard stops the first one only, and none outlives it."""
+    import multiprocessing
+
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     first = multiprocessing.parent_process()
     assert first is not None
