@@ -102,6 +102,10 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
     on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
     # What is there hangs on no year.
     there = on_it[:1] or ([judged.as_built.there] if judged.as_built else [])
+    told: list[tuple[str, dict[str, Any]]] = [
+        (each.under, {"requires": each.requires(outlet), "has": each.has(outlet)})
+        for each in on_it or there
+    ]
     return {
         "id": name,
         "unit": session.unit_of(outlet),
@@ -109,18 +113,15 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
         "circuit": outlet.circuit,
         "at": outlet.at,
         "point": outlet.answer("point"),
-        "requires": _joined(each.requires(outlet) for each in on_it or there),
-        "has": there[0].has(outlet) if there else {},
+        "requires": _joined(each["requires"] for _, each in told),
+        "has": told[0][1]["has"] if told else {},
         "protected_by": {
             kind: {"by": list(traced.by), "known_by": traced.known_by, "notes": list(traced.notes)}
             for kind in ("gfci", "afci")
             for one in there
             for traced in (one.house.tracer.protection(outlet, kind),)
         },
-        "under": {
-            each.under: {"requires": each.requires(outlet), "has": each.has(outlet)}
-            for each in on_it
-        },
+        "under": dict(told) if on_it else {},
     }
 
 

@@ -68,10 +68,15 @@ def _deciding(node: Node, facts: Situation) -> Iterator[Node]:
 
 def _deciding_parts(node: And | Or, facts: Situation) -> Sequence[Node]:
     """Of a false `and` or a true `or` one part is enough; otherwise all count."""
-    truth = evaluate(node, facts)
-    alone = truth is not None and truth is isinstance(node, Or)
-    deciding = [part for part in node.parts if evaluate(part, facts) is truth]
-    return deciding[:1] if alone else deciding
+    enough = isinstance(node, Or)
+    truths: list[Truth] = []
+    for part in node.parts:
+        truth = evaluate(part, facts)
+        if truth is enough:
+            return [part]
+        truths.append(truth)
+    whole = None if None in truths else not enough
+    return [part for part, truth in zip(node.parts, truths, strict=True) if truth is whole]
 
 
 def spoken(word: str, value: Any, book: Rulebook) -> str:
@@ -127,9 +132,9 @@ class _Teller:
 
     def _why(self, node: Node, depth: int) -> Iterator[Step]:
         """The parts that decided a condition: what does not matter is left out."""
-        truth = evaluate(node, self._facts)
         match node:
             case Term(name, body):
+                truth = evaluate(node, self._facts)
                 yield Step(depth, f"{_readable(name)}: {_TRUTHS[truth]}")
                 yield from self._why(body, depth + 1)
             case Not(part):
@@ -138,7 +143,7 @@ class _Teller:
                 for part in _deciding_parts(node, self._facts):
                     yield from self._why(part, depth)
             case Fixed():
-                yield Step(depth, "always" if truth else "never")
+                yield Step(depth, "always" if node.value else "never")
             case _:
                 yield Step(depth, self._leaf(node))
 

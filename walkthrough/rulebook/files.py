@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import platformdirs
+import tomli
 from pydantic import BaseModel, ValidationError
 
 from walkthrough.rulebook import declarations as declared
@@ -134,14 +134,14 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
         if path.stat().st_size > MAX_BYTES:
             raise Unusable([Problem(name, 0, 0, f"larger than {MAX_BYTES} bytes")])
         text = path.read_bytes().decode("utf-8")
-        return tomllib.loads(text.replace("\r\n", "\n")), text
+        return tomli.loads(text.replace("\r\n", "\n")), text
     except OSError as error:
         message = f"cannot be read: {(error.strerror or 'error').lower()}"
         raise Unusable([Problem(name, 0, 0, message)]) from None
     except UnicodeDecodeError as error:
         line = path.read_bytes()[: error.start].count(b"\n") + 1
         raise Unusable([Problem(name, line, 1, "not UTF-8 text")]) from None
-    except tomllib.TOMLDecodeError as error:
+    except tomli.TOMLDecodeError as error:
         said = str(error).partition(" (at ")[0]
         line, column = decode_error_point(error)
         if not line:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import functools
-import tomllib
 from typing import TYPE_CHECKING
+
+import tomli
 
 if TYPE_CHECKING:
     from tree_sitter import Node
@@ -34,8 +35,8 @@ def locate_value(text: str, path: Path, offset: int = 0) -> Point:
     return start[0] + lines, len(before) - before.rfind("\n")
 
 
-def decode_error_point(error: tomllib.TOMLDecodeError) -> Point:
-    """Line and column that the standard library's TOML reader gives only inside its message."""
+def decode_error_point(error: tomli.TOMLDecodeError) -> Point:
+    """Line and column that the TOML reader gives only inside its message."""
     words = str(error).rpartition("(at line ")[2].rstrip(")").split(", column ")
     if len(words) == 2 and all(word.isdigit() for word in words):
         return int(words[0]), int(words[1])

@@ -10,11 +10,11 @@ import errno
 import hashlib
 import os
 import time
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+import tomli
 from pydantic import ValidationError
 
 from walkthrough.rulebook.locate import decode_error_point, locate
@@ -163,8 +163,8 @@ def _text(path: Path, data: bytes) -> str:
 
 def _raw(path: Path, text: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        return tomli.loads(text)
+    except tomli.TOMLDecodeError as error:
         line, column = decode_error_point(error)
         if not line:
             line, column = text.count("\n") + 1, 1
