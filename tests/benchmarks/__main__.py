@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
-from tests.benchmarks import commands, engines, judging, plan, saving, screens
+from tests.benchmarks import commands, engines, judging, plan, portfolio, saving, screens
 from tests.benchmarks.measure import Row, table
 
 Measured = Callable[[Path, bool], Iterable[Row]]
@@ -35,6 +35,9 @@ ALL: dict[str, Measured] = {
     ),
     "many": lambda folder, small: commands.many(
         folder, *(10, (1, 2), 1) if small else (50, (1, 4, 16), 3)
+    ),
+    "portfolio": lambda folder, small: portfolio.grown(
+        folder, (4, 8) if small else (500, 1000, 2000)
     ),
 }
 

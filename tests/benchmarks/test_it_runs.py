@@ -10,7 +10,7 @@ from tests.benchmarks.__main__ import ALL, main
 from tests.benchmarks.thirty_rules import by_hand, situations
 
 ON_A_TERMINAL = ("question", "start")
-OF_THEIR_OWN = ("replay", "many")
+OF_THEIR_OWN = ("replay", "many", "portfolio")
 
 
 @pytest.mark.parametrize(
