@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -24,13 +25,15 @@ def grown(folder: Path, counts: tuple[int, ...]) -> Iterator[Row]:
     peak_mb(warm_up, env)
     took: dict[int, float] = {}
     for count, words in asked.items():
-        began = time.perf_counter()
+        began, worked = time.perf_counter(), _processor_seconds()
         first, others = peak_mb(words, env)
         took[count] = time.perf_counter() - began
+        worked = _processor_seconds() - worked
         yield Row(
             f"portfolio of {count} sessions of {SIZES[0]} to {SIZES[-1]} outlets",
             "linear, memory flat",
-            f"{told(took[count] / count)} each ({told(took[count])})",
+            f"{told(took[count] / count)} each ({told(took[count])}), "
+            f"{told(worked / count)} of processor time",
             f"at most {first:.0f} MB, and {others:.0f} MB for each process that judges",
         )
     alone = [*asked[counts[0]], "--jobs", "1"]
@@ -41,6 +44,12 @@ def grown(folder: Path, counts: tuple[int, ...]) -> Iterator[Row]:
         f"{took[counts[0]] / one:.2f}x ({told(took[counts[0]])} / {told(one)})",
         "the same on one",
     )
+
+
+def _processor_seconds() -> float:
+    """What all processes that were begun and have ended took of the processors."""
+    spent = os.times()
+    return spent.children_user + spent.children_system
 
 
 def _asked(sessions: Path, homes: Sequence[str], count: int) -> list[str]:
