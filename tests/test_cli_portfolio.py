@@ -425,3 +425,22 @@ def test_it_never_imports_textual(homes: Path) -> None:
         text=True,
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_where_processes_are_not_forked_it_says_the_same(homes: Path, tmp_path: Path) -> None:
+    """As on Windows and macOS: each process reads everything for itself."""
+    says = (
+        "import multiprocessing, sys; multiprocessing.set_start_method('spawn'); "
+        "from walkthrough.cli import main; sys.exit(main(sys.argv[1:]))"
+    )
+    outs = [tmp_path / "here", tmp_path / "spawned"]
+    for jobs, out in enumerate(outs, 1):
+        asked = ["portfolio", str(homes), "--plan", "--format", "html", "--into", str(out)]
+        done = subprocess.run(
+            [sys.executable, "-c", says, *asked, "--jobs", str(jobs)],
+            capture_output=True,
+            text=True,
+        )
+        assert (done.returncode, done.stderr) == (0, "")
+    here, spawned = ({each.name: each.read_bytes() for each in out.iterdir()} for out in outs)
+    assert here == spawned
