@@ -11,16 +11,22 @@ from typing import TextIO
 from walkthrough.rulebook.problems import Problem, Unusable
 
 
-def refuse_to_write_over(sessions: Iterable[Path], out: Path | None) -> None:
-    """Raise Unusable where the result would be written over a session."""
-    if out is None:
-        return
-    for path in sessions:
-        # A file that is not there cannot be written over.
-        with contextlib.suppress(OSError):
-            if path.samefile(out):
-                message = f"is the session '{path}'; expected another file to write to"
-                raise Unusable([Problem(str(out), 0, 0, message)])
+def refuse_to_write_over(sessions: Iterable[Path], *outs: Path | None) -> None:
+    """Raise Unusable where a result would be written over a session."""
+    there = {file: path for path in sessions if (file := _file(path)) is not None}
+    for out in outs:
+        if out is not None and (path := there.get(_file(out))) is not None:
+            message = f"is the session '{path}'; expected another file to write to"
+            raise Unusable([Problem(str(out), 0, 0, message)])
+
+
+def _file(path: Path) -> tuple[int, int] | None:
+    """What is the same for all names of one file; None for a file that is not there."""
+    # A file that is not there cannot be written over.
+    with contextlib.suppress(OSError):
+        status = path.stat()
+        return status.st_dev, status.st_ino
+    return None
 
 
 @contextlib.contextmanager

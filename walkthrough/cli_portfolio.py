@@ -185,8 +185,7 @@ def _tasks(records: Sequence[Path], folder: Path | None, form: str) -> list[_Tas
     if folder is None:
         return [_Task(each) for each in records]
     pages = [folder / f"{name}.{form}" for name in _names(records)]
-    for page in pages:
-        refuse_to_write_over(records, page)
+    refuse_to_write_over(records, *pages)
     return [_Task(*each) for each in zip(records, pages, strict=True)]
 
 

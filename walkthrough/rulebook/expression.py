@@ -74,7 +74,8 @@ def parse(text: str, words: Vocabulary) -> Node:
         raise ExpressionError(min(offset, len(text)), "this is not an expression") from None
     except (ValueError, RecursionError, MemoryError):
         raise ExpressionError(0, "this is not an expression that can be read") from None
-    if sum(1 for _ in ast.walk(tree)) > MAX_PARTS:
+    # A name of one letter makes three parts at most, so a short text need not be counted.
+    if len(flat) > MAX_PARTS // 4 and sum(1 for _ in ast.walk(tree)) > MAX_PARTS:
         raise ExpressionError(0, f"expression with more than {MAX_PARTS} parts; use terms")
     return _Reader(flat[lead:], lead, words).condition(tree.body, 0)
 
