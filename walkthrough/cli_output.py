@@ -13,16 +13,18 @@ from walkthrough.rulebook.problems import Problem, Unusable
 
 def refuse_to_write_over(sessions: Iterable[Path], *outs: Path | None) -> None:
     """Raise Unusable where a result would be written over a session."""
-    there = {file: path for path in sessions if (file := _file(path)) is not None}
+    there = {_file(path): path for path in sessions}
+    # A file that is not there cannot be written over.
+    there.pop(None, None)
     for out in outs:
-        if out is not None and (path := there.get(_file(out))) is not None:
-            message = f"is the session '{path}'; expected another file to write to"
+        file = _file(out) if out is not None else None
+        if file in there:
+            message = f"is the session '{there[file]}'; expected another file to write to"
             raise Unusable([Problem(str(out), 0, 0, message)])
 
 
 def _file(path: Path) -> tuple[int, int] | None:
     """What is the same for all names of one file; None for a file that is not there."""
-    # A file that is not there cannot be written over.
     with contextlib.suppress(OSError):
         status = path.stat()
         return status.st_dev, status.st_ino
