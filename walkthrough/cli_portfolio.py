@@ -89,14 +89,14 @@ class _Portfolio:
             out.write(text)
 
 
-_read: dict[str, Actions] = {}
+_actions_under: dict[str, Actions] = {}
 
 
 def _actions(book: Rulebook) -> Actions:
     """What can be done, checked against a ruleset once in each process."""
-    if book.fingerprint not in _read:
-        _read[book.fingerprint] = load_actions(book)
-    return _read[book.fingerprint]
+    if book.fingerprint not in _actions_under:
+        _actions_under[book.fingerprint] = load_actions(book)
+    return _actions_under[book.fingerprint]
 
 
 def add_portfolio_command(commands: Any) -> None:
@@ -131,7 +131,7 @@ def _portfolio(chosen: argparse.Namespace) -> int:
     asked = wanted(chosen)
     _refuse_options(chosen)
     own_shelf.cache_clear()
-    _read.clear()
+    _actions_under.clear()
     asked.refuse_options()
     records = list(_records(chosen.session))
     tasks, out = _tasks(records, chosen.into, chosen.format), chosen.out
