@@ -121,6 +121,19 @@ def test_one_damaged_file_is_named_and_stops_nothing(homes: Path, capsys: Output
     assert "Traceback" not in said.err
 
 
+def test_where_the_ruleset_is_at_fault_the_record_is_named_too(
+    homes: Path, tmp_path: Path, capsys: Output
+) -> None:
+    broken = tmp_path / "rules" / "broken.toml"
+    broken.write_text('format = 1\nid = "broken"\ntitel = "x"\n', encoding="utf-8")
+    own = record(*CEDAR).replace("our-two-rules", "broken")
+    (homes / "cedar.toml").write_text(own, encoding="utf-8")
+    assert main(["portfolio", str(homes)]) == 2
+    said = capsys.readouterr()
+    assert "2 records, worst first" in said.out
+    assert f"{homes / 'cedar.toml'}: {broken}:3:1:" in said.err
+
+
 @pytest.mark.parametrize("form", ["text", "md", "html", "csv"])
 def test_no_form_hides_a_file_that_could_not_be_used(
     form: str, homes: Path, capsys: Output

@@ -31,6 +31,12 @@ class Unread:
     file: str
     problems: tuple[Problem, ...]
 
+    @property
+    def told(self) -> Iterator[str]:
+        """Each problem; the record is named also where the slip is in a ruleset of it."""
+        for each in self.problems:
+            yield str(each) if each.path == self.file else f"{self.file}: {each}"
+
 
 def of_record(judged: Judged, file: str, plan: Plan | None = None, report: str = "") -> Data:
     """What the overview tells of one record: numbers, and no finding in words.
@@ -167,10 +173,7 @@ def overview(found: Iterable[Data | Unread]) -> Data:
             for file, title in ((each["file"], each["session"]) for each in judged)
             if file in later
         ],
-        "unusable": [
-            {"file": each.file, "problems": [str(problem) for problem in each.problems]}
-            for each in unread
-        ],
+        "unusable": [{"file": each.file, "problems": list(each.told)} for each in unread],
         "rulesets": _distinct(rules for each in now for rules in each["rulesets"]),
         "notices": list(dict.fromkeys(notice for each in now for notice in each["notices"])),
         "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
