@@ -57,7 +57,8 @@ Scopes = Annotated[tuple[Scope, ...], BeforeValidator(_as_tuple), Field(min_leng
 
 
 class _Declared(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+    # Each start builds only what it checks, not every part by itself.
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=False, defer_build=True)
 
 
 class CaseDefault(_Declared):

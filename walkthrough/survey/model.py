@@ -72,6 +72,8 @@ class _Part(BaseModel):
         validate_assignment=True,
         validate_by_name=True,
         validate_by_alias=True,
+        # Each start builds only what it checks, not every part by itself.
+        defer_build=True,
     )
 
 
