@@ -8,11 +8,12 @@ from collections.abc import Iterator, Sequence
 
 from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
+from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
-from walkthrough.report.words import SEVERITY, mark, place
+from walkthrough.report.words import SEVERITY, mark, place, since_told
 from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
 
@@ -49,6 +50,7 @@ def _lines(judged: Judged, photos: Sequence[Photo]) -> Iterator[str]:
         yield from _wrapped(notice, "* ")
     yield from _heading("In short")
     yield from _counts(judged)
+    yield from _since(judged)
     yield from _rechecked(judged)
     yield from _findings(judged)
     yield from _asked(judged)
@@ -86,12 +88,29 @@ def _preview(judgement: Judgement) -> str:
 
 
 def _changed(judged: Judged) -> Iterator[str]:
-    now = {each.book.id: each.book.fingerprint for each in judged.chosen}
-    for before in (judged.session.judged_by, *judged.session.judged_also):
-        if now and before.fingerprint and now.get(before.ruleset) != before.fingerprint:
+    for each in since_judged(judged):
+        if judged.chosen and each.by_other_rules:
             yield from _wrapped(
-                f"The record was last judged by other rules: {before.ruleset}, {before.fingerprint}"
+                f"The record was last judged by other rules: {each.ruleset}, {each.before}"
             )
+
+
+def _since(judged: Judged) -> Iterator[str]:
+    for each in since_judged(judged):
+        if not each.differs:
+            continue
+        yield from _heading(f"Otherwise than when last judged by {each.ruleset}")
+        yield from _wrapped(since_told(each.by_other_rules))
+        for told, found in (("Found now", each.came), ("No longer found", each.went)):
+            if found:
+                yield f"{told}: {len(found)}"
+            for one in found:
+                yield from _wrapped(f"{one.subject}: {one.says} ({', '.join(one.cite)})", "  - ")
+        if each.regraded:
+            yield f"Graded otherwise: {len(each.regraded)}"
+        for was, now in each.regraded:
+            grades = f"{was.kind}, {was.severity} -> {now.kind}, {now.severity}"
+            yield from _wrapped(f"{now.subject}: {now.says} ({grades})", "  - ")
 
 
 def _counts(judged: Judged) -> Iterator[str]:
@@ -133,7 +152,8 @@ def _demanded(judgement: Judgement, first: str) -> Iterator[str]:
 def _years(as_built: AsBuilt) -> Iterator[str]:
     waiting: dict[str, list[str]] = {}
     for (_, name), (where, question) in as_built.year_open:
-        waiting.setdefault(f"{where}: {question.replace('_', ' ')}", []).append(name)
+        asked = as_built.there.asked(question)
+        waiting.setdefault(f"{where}: {asked}", []).append(name)
     for question, names in waiting.items():
         yield from _wrapped(f"Year not known ({question}), not judged: {', '.join(names)}")
     if as_built.before:
@@ -228,11 +248,11 @@ def _limits(judged: Judged) -> Iterator[str]:
     for judgement in judged.all:
         for verdict in judgement.undecided:
             for subject, question in verdict.asks:
-                waiting.setdefault(subject, {}).setdefault(question.replace("_", " "))
+                waiting.setdefault(subject, {}).setdefault(judgement.asked(question))
     if waiting:
         yield from _heading("Still open")
     for subject, questions in waiting.items():
-        yield from _wrapped(", ".join(questions), f"{subject}: ")
+        yield from _wrapped(" ".join(questions), f"{subject}: ")
 
 
 def _protection(judged: Judged) -> Iterator[str]:

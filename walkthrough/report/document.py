@@ -73,16 +73,17 @@ class Document:
         return len(self.data["rulesets"]) > 1
 
     @property
-    def other_rules(self) -> Data | None:
+    def other_rules(self) -> list[Data]:
         """By what the record was judged before, where those rules were not quite these."""
-        before = self.data["judged_before_by"]
-        now = {
-            each["id"]: each["fingerprint"]
-            for each in self.data["rulesets"]
-            if each["as_built_in"] is None
-        }
-        changed = now and before["fingerprint"] and now.get(before["id"]) != before["fingerprint"]
-        return before if changed else None
+        if all(each["as_built_in"] is not None for each in self.data["rulesets"]):
+            return []
+        return [each for each in self.data["judged_before"] if each["other_rules"]]
+
+    @property
+    def since(self) -> list[Data]:
+        """The rulesets by which the record comes out otherwise than it keeps it."""
+        parts = ("came", "went", "regraded")
+        return [e for e in self.data["judged_before"] if any(e[part] for part in parts)]
 
     @property
     def every_severity(self) -> list[Grave]:
@@ -126,9 +127,10 @@ class Document:
         """What is open: subject -> the questions that would decide it."""
         waiting: dict[str, dict[str, None]] = {}
         for each in self.data["undecided"]:
-            asked = (question.replace("_", " ") for question in each["waiting_for"])
-            waiting.setdefault(each["subject"], {}).update(dict.fromkeys(asked))
-        return {subject: list(questions) for subject, questions in waiting.items()}
+            for one in each["questions"]:
+                at = "" if one["subject"] == each["subject"] else f"{one['subject']}: "
+                waiting.setdefault(each["subject"], {}).setdefault(f"{at}{one['ask']}")
+        return {subject: list(asked) for subject, asked in waiting.items()}
 
     @property
     def samples(self) -> list[Data]:

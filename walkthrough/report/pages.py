@@ -11,7 +11,7 @@ from markupsafe import Markup
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.document import Document
 from walkthrough.report.text import one_line
-from walkthrough.report.words import CURES
+from walkthrough.report.words import CURES, since_told
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
@@ -41,7 +41,13 @@ def _rendered(document: Document, template: str, finalize: Any) -> str:
         lstrip_blocks=True,
     )
     environment.filters.update(
-        amount=_amount, branches=Markup, cure=_cure, deep=_deep, money=_money, words=_words
+        amount=_amount,
+        branches=Markup,
+        cure=_cure,
+        deep=_deep,
+        money=_money,
+        since=since_told,
+        words=_words,
     )
     return environment.get_template(template).render(report=document, MARKS=MARKS)
 
