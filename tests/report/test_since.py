@@ -93,7 +93,8 @@ def test_the_table_says_it_in_columns_of_its_own(years_ago: Path, capsys: Output
     rows = list(csv.DictReader(io.StringIO(replayed(capsys, years_ago, "csv"), newline="")))
     by_rule = {row["rule"]: row for row in rows}
     assert by_rule["polarity.reversed"]["since"] == f"nec-2020: found now; {SECOND}: found now"
-    assert by_rule["conductor.cu14-breaker"]["since"].startswith("nec-2020: graded otherwise")
+    copper = {row["since"] for row in rows if row["rule"] == "conductor.cu14-breaker"}
+    assert copper == {"nec-2020: graded otherwise", f"{SECOND}: graded otherwise"}
     assert {row["judged_before"] for row in rows} == {
         f"nec-2020: other rules; {SECOND}: other rules"
     }

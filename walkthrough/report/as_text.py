@@ -252,7 +252,7 @@ def _limits(judged: Judged) -> Iterator[str]:
     if waiting:
         yield from _heading("Still open")
     for subject, questions in waiting.items():
-        yield from _wrapped(" ".join(questions), f"{subject}: ")
+        yield from _wrapped("; ".join(questions), f"{subject}: ")
 
 
 def _protection(judged: Judged) -> Iterator[str]:
