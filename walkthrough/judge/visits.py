@@ -218,9 +218,8 @@ def _before(was: Verdict | None, old_key: SubjectKey | None) -> str:
 
 
 def _found_again(told: Recheck) -> tuple[Became, str]:
-    if told.outcome in ("to check", "not checked"):
-        return "not checked", told.reason or "its re-check has no outcome"
-    return "still open", ""
+    """A deficiency that the rule finds again: by a look, or only because nothing was changed."""
+    return "not checked" if told.outcome in ("to check", "not checked") else "still open", ""
 
 
 def _outcome(told: Recheck) -> str:

@@ -33,16 +33,13 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     return {
         "session": session.title,
         "ruleset": {"id": judged.name, "fingerprint": judged.fingerprint},
-        "rulesets": [_ruleset(each) for each in judged.all],
+        "rulesets": [ruleset_data(each) for each in judged.all],
         "judged_before_by": {
             "id": session.judged_by.ruleset,
             "fingerprint": session.judged_by.fingerprint,
         },
         "judged_before": [since_data(each) for each in since_judged(judged)],
-        "visits": [
-            {"date": each.date.isoformat(), "by": each.by, "purpose": each.purpose}
-            for each in session.visits
-        ],
+        "visits": visits_data(session),
         "date": next((day.isoformat() for each in judged.chosen if (day := each.house.day)), None),
         "notices": list(dict.fromkeys(each for one in judged.all for each in one.book.notices)),
         "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
@@ -90,7 +87,16 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     }
 
 
-def _ruleset(judgement: Judgement) -> dict[str, Any]:
+def visits_data(session: Session) -> list[dict[str, str]]:
+    """The days on which the dwelling was walked."""
+    return [
+        {"date": each.date.isoformat(), "by": each.by, "purpose": each.purpose}
+        for each in session.visits
+    ]
+
+
+def ruleset_data(judgement: Judgement) -> dict[str, Any]:
+    """A ruleset by which was judged."""
     book = judgement.book
     return {
         "id": book.id,

@@ -94,7 +94,7 @@ class Document:
                 severity,
                 heading,
                 SIGNS[severity],
-                _grouped(each for each in found if each["severity"] == severity),
+                grouped(each for each in found if each["severity"] == severity),
             )
             for severity, heading in SEVERITY.items()
         ]
@@ -116,11 +116,7 @@ class Document:
     @property
     def deadlines(self) -> dict[str, dict[str, list[Data]]]:
         """Programme -> time for the correction -> findings."""
-        due: dict[str, dict[str, list[Data]]] = {}
-        for finding in self.data["deficiencies"]:
-            for each in finding["correct_within"]:
-                due.setdefault(each["programme"], {}).setdefault(each["within"], []).append(finding)
-        return due
+        return deadlines(self.data["deficiencies"])
 
     @property
     def waiting(self) -> dict[str, list[str]]:
@@ -166,7 +162,17 @@ class Document:
         return [*sheets, *([elsewhere] if elsewhere.findings or elsewhere.actions else [])]
 
 
-def _grouped(findings: Iterable[Data]) -> list[Group]:
+def deadlines(findings: Iterable[Data]) -> dict[str, dict[str, list[Data]]]:
+    """Programme -> time for the correction -> findings."""
+    due: dict[str, dict[str, list[Data]]] = {}
+    for finding in findings:
+        for each in finding["correct_within"]:
+            due.setdefault(each["programme"], {}).setdefault(each["within"], []).append(finding)
+    return due
+
+
+def grouped(findings: Iterable[Data]) -> list[Group]:
+    """Findings of one rule in the same words together."""
     groups: dict[tuple[str, ...], Group] = {}
     for each in findings:
         key = (each["rule"], each["says"], *each["cite"])
