@@ -54,8 +54,8 @@ class VisitsPage:
 
     @property
     def title(self) -> str:
-        old, new = self.data["old"]["session"], self.data["new"]["session"]
-        return f"{old}, and again: {new}, {READERS[self.reader]}"
+        new = self.data["new"]["session"]
+        return f"{new}: what became of the deficiencies, {READERS[self.reader]}"
 
     @property
     def several(self) -> bool:
