@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from walkthrough.judge.house import House, SubjectKey
 from walkthrough.judge.judge import Judgement, Verdict
-from walkthrough.judge.recheck import behind
+from walkthrough.judge.recheck import behind, told_by
+from walkthrough.rulebook.conditions import leaves
 from walkthrough.survey.model import Outlet, Session, Subject
 
 _BELONGS = {
@@ -79,19 +80,27 @@ def changes_behind(
 ) -> tuple[Change, ...]:
     """What is recorded differently among what decided a verdict then, or decides it now."""
     found: dict[tuple[SubjectKey, str], None] = {}
-    if was is not None:
-        for subject, word in behind(old.house, was):
-            here = old.house.key(subject)
-            found[same.new_of.get(here, here), word] = None
-    if now is not None:
-        for subject, word in behind(new.house, now):
-            found[new.house.key(subject), word] = None
+    regraded = was is not None and now is not None and was.decision.kind != now.decision.kind
+    for judgement, verdict in ((old, was), (new, now)):
+        for subject, word in _behind(judgement.house, verdict, regraded) if verdict else ():
+            key = judgement.house.key(subject)
+            found[same.new_of.get(key, key) if judgement is old else key, word] = None
     changes = [each for key, word in found for each in _answer(old, new, same, key, word)]
     verdict = now or was
     if verdict is not None:
         keys = dict.fromkeys([(verdict.of, verdict.subject), *(key for key, _ in found)])
         changes += [each for key in keys for each in _feed(old, new, same, key)]
     return tuple(changes)
+
+
+def _behind(house: House, verdict: Verdict, regraded: bool) -> Iterator[tuple[Subject, str]]:
+    """The answers that decided a verdict, and where it weighs otherwise those that decided that."""
+    yield from behind(house, verdict)
+    condition = verdict.decision.rule.defect_when
+    if regraded and condition is not None:
+        subject = house.subjects[verdict.of, verdict.subject]
+        for word in leaves(condition.node):
+            yield from told_by(house, subject, word)
 
 
 def _answer(
