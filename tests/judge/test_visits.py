@@ -313,7 +313,7 @@ def test_a_re_check_of_what_the_rules_do_not_find_is_not_lost() -> None:
     lost = recheck("B-1", "plate.loose", "corrected")
     both = visits(house(outlet("B-1")), seen_again(outlet("B-1"), rechecks=[lost]))
     assert both.compared == []
-    assert both.told_in_vain == [lost]
+    assert both.other_rechecks == [lost]
 
 
 def test_a_protected_place_is_corrected_by_what_a_trip_test_shows() -> None:
@@ -351,6 +351,22 @@ def test_units_that_were_named_since_do_not_part_what_belongs_together() -> None
     there = Outlet(id="X-9", room="bedroom2", circuit="P12/C1")
     new.outlets.append(there)
     assert became(old, new)["B-1", REVERSED] == "corrected"
+
+
+def test_circuits_of_the_same_number_in_two_panels_are_never_mixed_up() -> None:
+    """C1 of the first panel is gone; that of the second has a shorter name now, and is not it."""
+
+    def panels(*names: str) -> Session:
+        session = house(outlet("B-1"))
+        first = session.panels[0], session.circuits[0]
+        session.panels = [first[0].model_copy(update={"id": name}) for name in names]
+        session.circuits = [first[1].model_copy(update={"panel": name}) for name in names]
+        session.outlets[0].circuit = "P2/C1" if len(names) > 1 else "C1"
+        return session
+
+    same = visits(panels("P1", "P2"), panels("P2")).alike
+    assert same.new_of["circuit", "P2/C1"] == ("circuit", "C1")
+    assert set(same.only_old) == {("panel", "P1"), ("circuit", "P1/C1")}
 
 
 def test_each_word_stands_once_and_in_order() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from walkthrough.judge.alike import alike
@@ -11,6 +12,7 @@ from walkthrough.judge.judge import judge
 from walkthrough.judge.visits import Compared, Visits
 from walkthrough.remedy.actions import words_of_work
 from walkthrough.rulebook.load import load
+from walkthrough.survey import store
 from walkthrough.survey.model import (
     AnswerValue,
     Circuit,
@@ -107,6 +109,37 @@ def recheck(subject: str, rule: str, outcome: str = "to check", **told: Any) -> 
             **told,
         }
     )
+
+
+def compared_elm(folder: Path) -> tuple[Path, Path]:
+    """The example of the README: three deficiencies, of which each came out otherwise."""
+    old = house(
+        outlet("B-1", "reversed"), outlet("B-2", damage="damaged"), outlet("B-3", "reversed")
+    )
+    told = [
+        recheck("B-1", "polarity.reversed", "corrected"),
+        recheck("B-2", "damage.device", "corrected, with a new defect"),
+        recheck(
+            "B-3",
+            "polarity.reversed",
+            "corrected",
+            looked=False,
+            receipt="R-77",
+            work_by="Example Electric",
+            work_on=datetime.date(2026, 11, 20),
+        ),
+    ]
+    new = seen_again(
+        outlet("B-1"), outlet("B-2", "open_ground"), outlet("B-3", "reversed"), rechecks=told
+    )
+    paths = folder / "elm.toml", folder / "elm-again.toml"
+    for session, path in zip((old, new), paths, strict=True):
+        for each, at in zip(
+            session.outlets, ("by the door", "window", "behind the bed"), strict=True
+        ):
+            each.at = at
+        store.save(session, path)
+    return paths
 
 
 def compared(old: Session, new: Session, ruleset: str = RULESET) -> list[Compared]:

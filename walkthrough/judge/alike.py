@@ -51,11 +51,15 @@ class Change:
 def alike(old: House, new: House) -> Alike:
     """Match the subjects of two records: by the same reference, else by the one that it means."""
     new_of = {key: key for key in old.subjects if key in new.subjects}
-    for of, name in (key for key in old.subjects if key not in new_of):
-        # A record that got units, or lost them, calls the same things by longer or shorter names.
-        meant = new.session.meant(of, name) or new.session.meant(of, name.rpartition("/")[2])
-        if meant is not None and new.key(meant) not in new_of.values():
-            new_of[of, name] = new.key(meant)
+    for key, subject in old.subjects.items():
+        # A record that got units or panels calls the same things by longer names.
+        names = [
+            name for name in old.session.names(subject) if name != subject.id or name == key[1]
+        ]
+        meant = [new.session.meant(subject.of, name) for name in names]
+        found = next((new.key(each) for each in meant if each is not None), None)
+        if key not in new_of and found is not None and found not in new_of.values():
+            new_of[key] = found
     old_of = {there: here for here, there in new_of.items()}
     return Alike(
         old_of,

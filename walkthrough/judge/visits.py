@@ -122,7 +122,12 @@ class Visits:
         if now is not None and now.decision.outcome == "deficient" and self._is_worse(was, now):
             return "worse", _graver(self._grade(self.old, was), self._grade(self.new, now))
         if told is not None and told.outcome.startswith("corrected") and not told.looked:
-            return "corrected by papers alone", "nobody looked"
+            gone = now is not None and now.decision.outcome in _GONE
+            return "corrected by papers alone", (
+                "nobody looked, but by what is recorded now the rule finds it no longer"
+                if gone
+                else ""
+            )
         if now is None:
             return "not checked", "it is not in the new record" if key is None else (
                 "it is no longer judged by itself in the new record"
@@ -153,10 +158,14 @@ class Visits:
         return "no longer found", "nothing differs among the answers that decided it"
 
     @property
-    def told_in_vain(self) -> list[Recheck]:
-        """Re-checks of what the rule does not find in the old record."""
+    def other_rechecks(self) -> list[Recheck]:
+        """Re-checks with an outcome, of what the rule does not find in the old record."""
         used = [each.told for each in self.compared if each.told is not None]
-        return [each for each in self._told.values() if not any(each is one for one in used)]
+        return [
+            each
+            for each in self._told.values()
+            if each.outcome != "to check" and not any(each is one for one in used)
+        ]
 
     @property
     def _is_reinspection(self) -> bool:

@@ -75,10 +75,10 @@ def visits_json(
             "moved": len(elsewhere),
         },
         "items": items,
-        "told_in_vain": [
+        "other_rechecks": [
             each.model_dump(mode="json")
-            for each in first.told_in_vain
-            if all(each in other.told_in_vain for other in visits[1:])
+            for each in first.other_rechecks
+            if all(each in other.other_rechecks for other in visits[1:])
         ],
         "moved": [_change(first, each) for each in elsewhere],
         "only_old": [_subject(first.old, key) for key in first.alike.only_old],

@@ -24,7 +24,8 @@ MEANS = {
     "place, which stands among the new ones.",
     "no longer found": "The rule finds it no longer, but no work is told that would explain it: "
     "the first answer may have been wrong, or the second is.",
-    "corrected": "The rule finds it no longer, by answers that work changes or a test shows.",
+    "corrected": "The rule finds it no longer, and a re-check, a test or an answer that work "
+    "changes tells why.",
 }
 """What each word for what became of a deficiency means."""
 

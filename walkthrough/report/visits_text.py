@@ -122,7 +122,7 @@ def _lines(page: VisitsPage) -> Iterator[str]:
         yield f"{part.count:5} {part.became}"
     yield f"{counts['not_shown_corrected']:5} of these are not shown to be corrected"
     if counts["contradictions"]:
-        told = "times what was told and what the rule says do not agree"
+        told = "where what was told and what the rule says do not agree"
         yield f"{counts['contradictions']:5} {told}"
     for part in page.parts:
         yield from _part(page, part)
@@ -179,9 +179,9 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
 
 def _others(page: VisitsPage) -> Iterator[str]:
     data, counts = page.data, page.data["counts"]
-    if data["told_in_vain"]:
+    if data["other_rechecks"]:
         yield from _heading("Re-checks of what these rules do not find in the old record")
-    for each in data["told_in_vain"]:
+    for each in data["other_rechecks"]:
         told = f"{each['subject']}: {each['says']} ({each['rule']}); {told_words(each)}"
         yield from _wrapped(told, "- ")
     for told, name in (
@@ -200,7 +200,9 @@ def _others(page: VisitsPage) -> Iterator[str]:
             f"{each['of']} {each['subject']}: {change_words(each['subject'], each)}", "- "
         )
     yield from _heading("Limits of the new record: not tested or not reached")
-    for each in data["not_tested"] or [{"subject": "no limit", "reason": "is recorded"}]:
+    if not data["not_tested"]:
+        yield "No limit is recorded."
+    for each in data["not_tested"]:
         yield from _wrapped(f"{each['subject']}: {each['reason']}", "- ")
     if page.waiting:
         yield from _heading("Still open questions of the new record")
