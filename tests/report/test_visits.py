@@ -7,6 +7,7 @@ import datetime
 import io
 import itertools
 import json
+import os
 import re
 import shutil
 from collections import Counter
@@ -452,3 +453,21 @@ def test_what_was_typed_is_what_is_read(tmp_path: Path) -> None:
     assert f"work by {text}" in Page(as_html(page)).text
     rendered: str = MarkdownIt("gfm-like", {"html": True}).render(as_markdown(page))
     assert f"work by {text}" in Page(rendered.replace("<hr />", "")).text
+
+
+def test_a_long_name_leaves_room_for_the_text(tmp_path: Path) -> None:
+    page = typed_in(HARMLESS, tmp_path)
+    data: dict[str, Any] = json.loads(json.dumps(page.data))
+    open_question = {"subject": "w" * 10_000, "question": "tester", "ask": "What is shown? " * 9}
+    data["undecided"] = [{"subject": "w" * 10_000, "questions": [open_question]}]
+    assert len(visits_text(data)) < 40_000
+
+
+def test_the_name_of_a_file_may_be_any_bytes(larkspur: Pair, tmp_path: Path) -> None:
+    old, new = larkspur
+    odd = tmp_path / os.fsdecode(b"old\xff\x1b[2J.toml")
+    shutil.copy(old, odd)
+    for form in ("text", "json", "csv", "md", "html"):
+        out = tmp_path / f"out.{form}"
+        assert main(["compare", str(odd), str(new), "--format", form, "--out", str(out)]) == 0
+        assert b"\x1b" not in out.read_bytes()

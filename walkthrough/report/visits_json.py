@@ -40,6 +40,11 @@ class Record:
     path: Path
     judged: Judged
 
+    @property
+    def file(self) -> str:
+        """The name of the file; bytes that are no text stand as their numbers."""
+        return self.path.name.encode("utf-8", "backslashreplace").decode("utf-8")
+
 
 def visits_json(
     old: Record, new: Record, visits: Sequence[Visits], warnings: Sequence[str]
@@ -94,7 +99,7 @@ def _record(record: Record) -> dict[str, Any]:
     session = record.judged.session
     day = next((day.isoformat() for each in record.judged.chosen if (day := each.house.day)), None)
     return {
-        "file": record.path.name,
+        "file": record.file,
         "session": session.title,
         "date": day,
         "visits": visits_data(session),

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from walkthrough.report.as_csv import table
 from walkthrough.report.document import Group
-from walkthrough.report.text import clean
+from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.visits_page import Part, VisitsPage, asked, change_words, told_words
 from walkthrough.report.words import CURES, mark
 
-WIDTH = 96
 COLUMNS = (
     "old",
     "new",
@@ -99,25 +97,25 @@ def _lines(page: VisitsPage) -> Iterator[str]:
     data, counts = page.data, page.data["counts"]
     for told, record in (("Old record", data["old"]), ("New record", data["new"])):
         day = record["date"] or "a day not recorded"
-        yield from _wrapped(f"{told}: {record['session']} ({record['file']}), judged as on {day}")
+        yield from wrapped(f"{told}: {record['session']} ({record['file']}), judged as on {day}")
     for each in data["rulesets"]:
-        yield from _wrapped(f"Both judged by: {each['title']} ({each['under']})")
-        yield from _wrapped(f"Fingerprint of the rules {each['id']}: {each['fingerprint']}")
+        yield from wrapped(f"Both judged by: {each['title']} ({each['under']})")
+        yield from wrapped(f"Fingerprint of the rules {each['id']}: {each['fingerprint']}")
     for told, record in (("The old record", data["old"]), ("The new record", data["new"])):
         for each in record["judged_before"]:
             if each["other_rules"]:
                 by = f"{each['id']}, {each['fingerprint']}"
-                yield from _wrapped(f"{told} was last judged by other rules: {by}")
+                yield from wrapped(f"{told} was last judged by other rules: {by}")
     for warning in data["warnings"]:
-        yield from _wrapped(warning, "WARNING: ")
+        yield from wrapped(warning, "WARNING: ")
     yield ""
     not_this, *cautions = data["cautions"]
-    yield from _wrapped(not_this)
+    yield from wrapped(not_this)
     for caution in cautions:
-        yield from _wrapped(caution, "! ")
+        yield from wrapped(caution, "! ")
     for notice in data["notices"]:
-        yield from _wrapped(notice, "* ")
-    yield from _heading("In short")
+        yield from wrapped(notice, "* ")
+    yield from heading("In short")
     for part in page.every_part:
         yield f"{part.count:5} {part.became}"
     yield f"{counts['not_shown_corrected']:5} of these are not shown to be corrected"
@@ -130,11 +128,11 @@ def _lines(page: VisitsPage) -> Iterator[str]:
 
 
 def _part(page: VisitsPage, part: Part) -> Iterator[str]:
-    yield from _heading(f"{part.became.capitalize()}: {part.count}")
-    yield from _wrapped(part.means)
+    yield from heading(f"{part.became.capitalize()}: {part.count}")
+    yield from wrapped(part.means)
     for group in part.groups:
         yield ""
-        yield from _wrapped(group.common["says"])
+        yield from wrapped(group.common["says"])
         for each in group.places:
             yield from _place(page, each)
         yield from _foot(group, part.stands)
@@ -145,76 +143,66 @@ def _place(page: VisitsPage, item: Data) -> Iterator[str]:
     kept = item["state_kept"]
     state = f" - kept in the record as: {kept}" if kept not in (None, "open") else ""
     where = f"{item['place']} ({item['kind']}, {item['severity']}){under}{state}"
-    yield from _wrapped(where, "  - ")
+    yield from wrapped(where, "  - ")
     if item["contradiction"]:
-        yield from _wrapped(item["contradiction"], "      !! ")
+        yield from wrapped(item["contradiction"], "      !! ")
     if item["reason"]:
-        yield from _wrapped(item["reason"], "      ")
+        yield from wrapped(item["reason"], "      ")
     if item["told"]:
-        yield from _wrapped(told_words(item["told"]), "      told: ")
+        yield from wrapped(told_words(item["told"]), "      told: ")
     for new in item["new_there"]:
-        yield from _wrapped(f"{new['says']} ({new['rule']})", "      new there: ")
+        yield from wrapped(f"{new['says']} ({new['rule']})", "      new there: ")
     if item["waits_for"]:
         questions = "; ".join(asked(item, each) for each in item["waits_for"])
-        yield from _wrapped(questions, "      not known: ")
+        yield from wrapped(questions, "      not known: ")
     for change in item["changes"]:
-        yield from _wrapped(change_words(item["subject"], change), "      recorded: ")
+        yield from wrapped(change_words(item["subject"], change), "      recorded: ")
 
 
 def _foot(group: Group, stands: bool) -> Iterator[str]:
     common = group.common
     sections = f"section {', '.join(common['cite'])}{mark(common['confidence'])}"
-    yield from _wrapped(f"rule {common['rule']}, {sections}", "  ")
+    yield from wrapped(f"rule {common['rule']}, {sections}", "  ")
     if not stands:
         return
-    yield from _wrapped(common["why"], "  why: ")
+    yield from wrapped(common["why"], "  why: ")
     if common["cure"]:
         cures = "; ".join(CURES.get(each, each) for each in common["cure"])
-        yield from _wrapped(f"{cures}; by: {common['done_by']}", "  cure: ")
+        yield from wrapped(f"{cures}; by: {common['done_by']}", "  cure: ")
     for due in group.correct_within:
         sure = mark(due["confidence"])
         told = f"to be corrected within {due['within']}: {due['programme']}{sure}"
-        yield from _wrapped(told, "  ")
+        yield from wrapped(told, "  ")
 
 
 def _others(page: VisitsPage) -> Iterator[str]:
     data, counts = page.data, page.data["counts"]
     if data["other_rechecks"]:
-        yield from _heading("Re-checks of what these rules do not find in the old record")
+        yield from heading("Re-checks of what these rules do not find in the old record")
     for each in data["other_rechecks"]:
         told = f"{each['subject']}: {each['says']} ({each['rule']}); {told_words(each)}"
-        yield from _wrapped(told, "- ")
+        yield from wrapped(told, "- ")
     for told, name in (
         ("Only in the old record", "only_old"),
         ("Only in the new record", "only_new"),
     ):
         if data[name]:
-            yield from _heading(f"{told}: {counts[name]}")
+            yield from heading(f"{told}: {counts[name]}")
         for each in data[name]:
             about = f", {each['about']}" if each["about"] else ""
-            yield from _wrapped(f"{each['of']} {each['subject']}{about}", "- ")
+            yield from wrapped(f"{each['of']} {each['subject']}{about}", "- ")
     if data["moved"]:
-        yield from _heading(f"Moved, or called otherwise: {counts['moved']}")
+        yield from heading(f"Moved, or called otherwise: {counts['moved']}")
     for each in data["moved"]:
-        yield from _wrapped(
+        yield from wrapped(
             f"{each['of']} {each['subject']}: {change_words(each['subject'], each)}", "- "
         )
-    yield from _heading("Limits of the new record: not tested or not reached")
+    yield from heading("Limits of the new record: not tested or not reached")
     if not data["not_tested"]:
         yield "No limit is recorded."
     for each in data["not_tested"]:
-        yield from _wrapped(f"{each['subject']}: {each['reason']}", "- ")
+        yield from wrapped(f"{each['subject']}: {each['reason']}", "- ")
     if page.waiting:
-        yield from _heading("Still open questions of the new record")
+        yield from heading("Still open questions of the new record")
     for subject, questions in page.waiting.items():
-        yield from _wrapped("; ".join(questions), f"{subject}: ")
-
-
-def _heading(text: str) -> Iterator[str]:
-    yield from ("", text, "-" * len(text))
-
-
-def _wrapped(text: str, first: str = "") -> Iterator[str]:
-    yield from textwrap.wrap(
-        text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first)
-    ) or [first]
+        yield from wrapped("; ".join(questions), f"{subject}: ")

@@ -24,18 +24,18 @@ def warnings(old: Record, new: Record, same: Alike) -> Iterator[str]:
             f"The new record was last visited on {last}, before the old one on {then}: "
             "OLD and NEW may be exchanged."
         )
-    if was.reinspects and was.reinspects == new.path.name:
-        yield (f"The old record re-inspects {new.path.name} itself: OLD and NEW may be exchanged.")
+    if was.reinspects and was.reinspects == new.file:
+        yield (f"The old record re-inspects {new.file} itself: OLD and NEW may be exchanged.")
     if now.as_built or was.as_built:
         yield "What was asked when it was built is not compared here."
 
 
 def _dwelling(old: Record, new: Record, same: Alike) -> Iterator[str]:
     was, now = old.judged.session, new.judged.session
-    if now.reinspects == old.path.name:
+    if now.reinspects == old.file:
         return
     if now.reinspects:
-        yield f"The new record says that it re-inspects {now.reinspects}, not {old.path.name}."
+        yield f"The new record says that it re-inspects {now.reinspects}, not {old.file}."
     shared = any(of != DWELLING for of, _ in same.new_of)
     if not shared:
         yield (
