@@ -50,9 +50,11 @@ def _parser(only_walk: bool) -> argparse.ArgumentParser:
         from walkthrough.cli_plan import add_plan_command
         from walkthrough.cli_replay import add_replay_command
         from walkthrough.cli_rules import add_rules_command
+        from walkthrough.cli_visits import add_visits_command
 
         add_replay_command(commands)
         add_plan_command(commands)
+        add_visits_command(commands)
         add_rules_command(commands)
         add_calc_command(commands)
     return parser

@@ -11,7 +11,8 @@ from markupsafe import Markup
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.document import Document
 from walkthrough.report.text import one_line
-from walkthrough.report.words import CURES
+from walkthrough.report.visits_page import VisitsPage, change_words, told_words
+from walkthrough.report.words import CURES, since_told
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
@@ -20,18 +21,22 @@ _BEGINS = re.compile(r"^(?:(?=[-+=:])|(\d+)(?=[.)](?:\s|$)))")
 _LINK = re.compile(r":(?=//)|(?<=www)\.", re.IGNORECASE)
 
 
-def as_html(document: Document) -> str:
+def as_html(document: Document | VisitsPage) -> str:
     """The report as one page that needs no network and no script."""
-    return _rendered(document, "report.html", _safe_html)
+    return _rendered(document, f"{_template(document)}.html", _safe_html)
 
 
-def as_markdown(document: Document) -> str:
+def as_markdown(document: Document | VisitsPage) -> str:
     """The report as Markdown; text of the record holds no markup in it."""
-    text = _rendered(document, "report.md", _safe_markdown)
+    text = _rendered(document, f"{_template(document)}.md", _safe_markdown)
     return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
 
 
-def _rendered(document: Document, template: str, finalize: Any) -> str:
+def _template(document: Document | VisitsPage) -> str:
+    return "visits" if isinstance(document, VisitsPage) else "report"
+
+
+def _rendered(document: Document | VisitsPage, template: str, finalize: Any) -> str:
     environment = Environment(
         loader=PackageLoader("walkthrough.report"),
         autoescape=True,
@@ -41,7 +46,15 @@ def _rendered(document: Document, template: str, finalize: Any) -> str:
         lstrip_blocks=True,
     )
     environment.filters.update(
-        amount=_amount, branches=Markup, cure=_cure, deep=_deep, money=_money, words=_words
+        amount=_amount,
+        branches=Markup,
+        changed=lambda change, subject: change_words(subject, change),
+        cure=_cure,
+        deep=_deep,
+        money=_money,
+        since=since_told,
+        told=told_words,
+        words=_words,
     )
     return environment.get_template(template).render(report=document, MARKS=MARKS)
 
