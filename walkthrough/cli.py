@@ -101,6 +101,12 @@ def _add_plan_command(commands: Any) -> None:
     add_plan_command(commands)
 
 
+def _add_visits_command(commands: Any) -> None:
+    from walkthrough.cli_visits import add_visits_command
+
+    add_visits_command(commands)
+
+
 def _add_rules_command(commands: Any) -> None:
     from walkthrough.cli_rules import add_rules_command
 
@@ -118,6 +124,7 @@ _ADD: dict[str, Callable[[Any], None]] = {
     "replay": _add_replay_command,
     "portfolio": _add_portfolio_command,
     "plan": _add_plan_command,
+    "compare": _add_visits_command,
     "rules": _add_rules_command,
     "calc": _add_calc_command,
 }

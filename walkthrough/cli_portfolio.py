@@ -238,4 +238,4 @@ def _write(form: str, view: Overview, out: Path | None) -> None:
             from walkthrough.report.pages import as_html, as_markdown
 
             as_page = as_html if form == "html" else as_markdown
-            file.write(as_page(view, f"{OVERVIEW}.{form}"))
+            file.write(as_page(view))

@@ -18,8 +18,8 @@ PAGES = ("md", "html")
 CLIENT, LANDLORD = "client", "landlord"
 
 
-def add_report_options(parser: argparse.ArgumentParser) -> None:
-    """Add what only the pages take."""
+def add_reader_options(parser: argparse.ArgumentParser) -> None:
+    """Add what every page takes."""
     parser.add_argument(
         "--for",
         dest="reader",
@@ -29,17 +29,28 @@ def add_report_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--firm", type=Path, metavar="FILE", help="name, licence and sentences of your firm"
     )
+
+
+def add_report_options(parser: argparse.ArgumentParser) -> None:
+    """Add what only the pages take."""
+    add_reader_options(parser)
     parser.add_argument(
         "--prices", type=Path, metavar="FILE", help="your own prices, for landlord and electrician"
     )
 
 
-def refuse_options(chosen: argparse.Namespace) -> None:
-    """Raise Unusable where an option would say nothing."""
-    given = {"--for": chosen.reader, "--firm": chosen.firm, "--prices": chosen.prices}
-    for option, value in given.items():
+def refuse_page_options(chosen: argparse.Namespace) -> None:
+    """Raise Unusable where an option for pages would say nothing."""
+    for option, value in {"--for": chosen.reader, "--firm": chosen.firm}.items():
         if value is not None and chosen.format not in PAGES:
             raise _wrong(option, "makes sense only with --format md or html")
+
+
+def refuse_options(chosen: argparse.Namespace) -> None:
+    """Raise Unusable where an option of `replay` would say nothing."""
+    refuse_page_options(chosen)
+    if chosen.prices is not None and chosen.format not in PAGES:
+        raise _wrong("--prices", "makes sense only with --format md or html")
     if chosen.prices is not None and chosen.reader in (None, CLIENT):
         raise _wrong("--prices", "makes sense only with --for landlord or electrician")
     if chosen.format in PAGES and len(chosen.session) > 1:

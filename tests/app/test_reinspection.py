@@ -255,3 +255,24 @@ def test_the_report_tells_what_became_of_each(
     assert "Re-inspection of elm.toml" in told
     assert "Not corrected: 1" in told
     assert "B-3: " in told
+
+
+async def test_compare_tells_what_was_walked(
+    inspector: Inspector, old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    await inspector.chooses("Corrected: I look and test now")
+    await inspector.chooses("Tester")
+    await inspector.chooses("Correct")
+    await inspector.chooses("Corrected by the papers alone")
+    await inspector.types("R-1041")
+    await inspector.press("enter", "enter")
+    inspector.record.close()
+    assert main(["compare", str(old), str(inspector.record.path), "--format", "json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert [(each["subject"], each["became"]) for each in data["items"]] == [
+        ("B-3", "corrected by papers alone"),
+        ("B-2", "corrected"),
+    ]
+    assert data["items"][0]["told"]["receipt"] == "R-1041"
+    assert data["items"][1]["changes"][0]["now"] == "Correct"
+    assert data["warnings"] == []

@@ -166,7 +166,8 @@ def test_a_spreadsheet_finds_no_formula(begins: str) -> None:
         **{name: [] for name in ("seen", "cure", "correct_within", "cite", "under", "code")},
         "subject": f"{begins}1+1",
     }
-    data = {"session": f"{begins}cmd", "date": None, "deficiencies": [finding]}
+    data: dict[str, Any] = {"session": f"{begins}cmd", "date": None, "judged_before": []}
+    data["deficiencies"] = [finding]
     row = next(csv.DictReader(io.StringIO(as_csv([data]), newline="")))
     for cell in (row["session"], row["subject"]):
         assert cell.startswith("'")

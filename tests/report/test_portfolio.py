@@ -47,14 +47,14 @@ def test_no_text_changes_what_the_overview_is_made_of(
     text: str, plain: Overview, tmp_path: Path
 ) -> None:
     hostile = view(text, tmp_path)
-    page, other = (Page(as_html(each, "overview.html")) for each in (hostile, plain))
+    page, other = (Page(as_html(each)) for each in (hostile, plain))
     assert page.tags == other.tags
     assert page.still_open == []
     assert [set(said) for _, said in page.attributes] == [set(s) for _, s in other.attributes]
     assert [href for href, _ in page.links] == ["report-x.html"] * 2
-    one, two = (as_markdown(each, "overview.md") for each in (hostile, plain))
+    one, two = (as_markdown(each) for each in (hostile, plain))
     assert list(shape(markdown().parse(one))) == list(shape(markdown().parse(two)))
-    for written in (as_html(hostile, "overview.html"), one, overview_text(hostile)):
+    for written in (as_html(hostile), one, overview_text(hostile)):
         steering = {each for each in written if unicodedata.category(each) in ("Cc", "Cf")}
         assert steering <= {"\n"}
     assert all(len(line) <= 96 for line in overview_text(hostile).splitlines())

@@ -241,13 +241,14 @@ class Judgement:
                     by = f"protected by {', '.join(protection.by)}" if protection.by else ""
                     steps += [Step(1, note) for note in (by, *protection.notes) if note]
         steps += [
-            Step(1, f"waits for {where}: {self._asked(question)}")
+            Step(1, f"waits for {where}: {self.asked(question)}")
             for where, question in verdict.waits_for
             if where != verdict.subject
         ]
         return steps
 
-    def _asked(self, question: str) -> str:
+    def asked(self, question: str) -> str:
+        """A question as it is put; the word itself where the ruleset does not ask it."""
         known = self.book.questions.get(question)
         return known.ask if known is not None else question.replace("_", " ")
 

@@ -78,7 +78,7 @@ def behind(house: House, verdict: Verdict) -> list[tuple[Subject, str]]:
     subject = house.subjects[verdict.of, verdict.subject]
     found: dict[tuple[SubjectKey, str], Subject] = {}
     for word in deciding_words(verdict.decision, house.situation(subject)):
-        for each, question in _told_by(house, subject, word):
+        for each, question in told_by(house, subject, word):
             found.setdefault((house.key(each), question), each)
     return [(each, question) for (_, question), each in found.items()]
 
@@ -87,7 +87,8 @@ def _at_breaker(circuit: Circuit) -> Iterator[tuple[Subject, str]]:
     yield from ((circuit, "breaker"), (circuit, "breaker_test_result"))
 
 
-def _told_by(house: House, subject: Subject, word: str) -> Iterator[tuple[Subject, str]]:
+def told_by(house: House, subject: Subject, word: str) -> Iterator[tuple[Subject, str]]:
+    """The questions behind a word that rules use, each with the subject that answers it."""
     question = house.book.questions.get(word)
     if question is not None:
         above = house.above(subject)

@@ -127,15 +127,30 @@ class Actions:
 def load_actions(book: Rulebook, path: Path | None = None) -> Actions:
     """The actions for a ruleset, the shipped ones without a path; raises Unusable."""
     path = path or remedy_file(ACTIONS)
+    declared, text = _declared(path)
+    return _Compiler(book, declared, str(path), text).actions()
+
+
+def words_of_work(path: Path | None = None) -> frozenset[str]:
+    """The answers that some work can change, whatever the ruleset; raises Unusable."""
+    declared, _ = _declared(path or remedy_file(ACTIONS))
+    parts = (*declared.action.values(), *declared.group.values())
+    overs = (each.over.sets for each in parts if each.over is not None)
+    also = (change.sets for each in parts for change in each.also)
+    return frozenset(
+        word for each in (*(part.sets for part in parts), *also, *overs) for word in each
+    ).union(*(each.year for each in parts))
+
+
+def _declared(path: Path) -> tuple[ActionsDeclared, str]:
     data, text = read_toml(path)
     if data.get("format", FORMAT) != FORMAT:
         message = f"format is {data['format']!r}; this program reads format {FORMAT}"
         raise Unusable([Problem(str(path), *locate(text, ("format",)), message)])
     try:
-        declared = ActionsDeclared.model_validate(data)
+        return ActionsDeclared.model_validate(data), text
     except ValidationError as error:
         raise Unusable(problems_from(error, text, str(path), _fields_at)) from None
-    return _Compiler(book, declared, str(path), text).actions()
 
 
 class _Compiler:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from walkthrough.report.text import one_line
@@ -30,6 +30,9 @@ COLUMNS = (
     "under",
     "duty",
     "code",
+    "judged_before",
+    "since",
+    "went_since",
 )
 # A spreadsheet takes a cell that begins so for a formula; the wide forms are read like the others.
 _FORMULA = tuple("=+-@\t\r＝＋－＠")  # noqa: RUF001
@@ -38,16 +41,58 @@ _FORMULA = tuple("=+-@\t\r＝＋－＠")  # noqa: RUF001
 def as_csv(judged: Iterable[Mapping[str, Any]]) -> str:
     """The findings of judged records, as `as_json` gives them; columns are only ever added.
 
+    `since` says what is otherwise than the record keeps it; `went_since`, in the first row of a
+    record, what is found no longer.
+    """
+    rows = [
+        {"session": data["session"], "date": data["date"] or "", **_plain(finding), **since}
+        for data in judged
+        for place, finding in enumerate(data["deficiencies"])
+        for since in (_since(data["judged_before"], finding, first=not place),)
+    ]
+    return table(COLUMNS, rows)
+
+
+def table(columns: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str:
+    """Rows as a table of these columns.
+
     A cell that a spreadsheet would take for a formula has an apostrophe before it.
     """
     out = io.StringIO()
-    table = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
-    table.writeheader()
-    for data in judged:
-        for finding in data["deficiencies"]:
-            row = {"session": data["session"], "date": data["date"] or "", **_plain(finding)}
-            table.writerow({name: cell(row[name]) for name in COLUMNS})
+    written = csv.DictWriter(out, columns, lineterminator="\r\n")
+    written.writeheader()
+    for row in rows:
+        written.writerow({name: cell(row[name]) for name in columns})
     return out.getvalue()
+
+
+def _since(
+    before: Sequence[Mapping[str, Any]], finding: Mapping[str, Any], first: bool
+) -> dict[str, str]:
+    def here(part: str, each: Mapping[str, Any]) -> bool:
+        named = ("of", "subject", "rule")
+        return any(all(one[n] == finding[n] for n in named) for one in each[part])
+
+    under = [each for each in before if each["id"] in finding["under"]]
+    return {
+        "judged_before": "; ".join(
+            f"{each['id']}: {'other rules' if each['other_rules'] else 'the same rules'}"
+            for each in before
+            if each["fingerprint"]
+        ),
+        "since": "; ".join(
+            f"{each['id']}: {told}"
+            for each in under
+            for part, told in (("came", "found now"), ("regraded", "graded otherwise"))
+            if here(part, each)
+        ),
+        "went_since": "; ".join(
+            f"{each['id']}: {one['subject']}: {one['rule']}"
+            for each in before
+            for one in each["went"]
+            if first
+        ),
+    }
 
 
 def _plain(finding: Mapping[str, Any]) -> dict[str, str]:

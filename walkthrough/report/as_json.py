@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, Verdict
+from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
+from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
-from walkthrough.report.words import place, seen
+from walkthrough.report.verdicts_json import (
+    disputed_data,
+    finding_data,
+    since_data,
+    undecided_data,
+)
 from walkthrough.rulebook.explain import spoken
 from walkthrough.survey.model import Circuit, Outlet, Session
 from walkthrough.survey.photos import Photo
@@ -27,15 +33,13 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     return {
         "session": session.title,
         "ruleset": {"id": judged.name, "fingerprint": judged.fingerprint},
-        "rulesets": rulesets(judged),
+        "rulesets": [ruleset_data(each) for each in judged.all],
         "judged_before_by": {
             "id": session.judged_by.ruleset,
             "fingerprint": session.judged_by.fingerprint,
         },
-        "visits": [
-            {"date": each.date.isoformat(), "by": each.by, "purpose": each.purpose}
-            for each in session.visits
-        ],
+        "judged_before": [since_data(each) for each in since_judged(judged)],
+        "visits": visits_data(session),
         "date": next((day.isoformat() for each in judged.chosen if (day := each.house.day)), None),
         "notices": list(dict.fromkeys(each for one in judged.all for each in one.book.notices)),
         "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
@@ -48,9 +52,9 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         "devices": _devices(whole) if whole else [],
         "counts": counts(judged),
         "deficiencies": [_finding(told) for told in judged.findings],
-        "ask_the_ahj": [each for one in judged.all for each in _disputed(one)],
+        "ask_the_ahj": [each for one in judged.all for each in disputed_data(one)],
         "undecided": [
-            *(each for one in judged.all for each in _undecided(one)),
+            *(each for one in judged.all for each in undecided_data(one)),
             *_years_open(judged),
         ],
         "not_tested": [
@@ -83,18 +87,24 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     }
 
 
-def rulesets(judged: Judged) -> list[dict[str, Any]]:
-    """By what a record was judged."""
+def visits_data(session: Session) -> list[dict[str, str]]:
+    """The days on which the dwelling was walked."""
     return [
-        {
-            "id": each.book.id,
-            "title": each.book.title,
-            "fingerprint": each.book.fingerprint,
-            "as_built_in": each.made_in,
-            "under": each.under,
-        }
-        for each in judged.all
+        {"date": each.date.isoformat(), "by": each.by, "purpose": each.purpose}
+        for each in session.visits
     ]
+
+
+def ruleset_data(judgement: Judgement) -> dict[str, Any]:
+    """A ruleset by which was judged."""
+    book = judgement.book
+    return {
+        "id": book.id,
+        "title": book.title,
+        "fingerprint": book.fingerprint,
+        "as_built_in": judgement.made_in,
+        "under": judgement.under,
+    }
 
 
 def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
@@ -198,76 +208,20 @@ def _joined(parts: Iterable[dict[str, list[str]]]) -> dict[str, list[str]]:
 
 
 def _finding(told: Told) -> dict[str, Any]:
-    finding, judgement = told.finding, told.judged[0]
-    verdict = judgement.verdict(finding)
-    declared = verdict.decision.rule.declared
-    return {
-        "subject": finding.subject,
-        "of": finding.of,
-        "place": place(judgement, finding),
-        "rule": finding.rule,
-        "topic": finding.topic,
-        "kind": finding.kind,
-        "severity": finding.severity,
-        "cite": finding.cite,
-        "says": finding.says,
-        "confidence": finding.confidence,
-        "under": told.under,
-        "status": declared.status,
-        "why": declared.why,
-        "cure": list(declared.cure),
-        "done_by": declared.done_by,
-        "grade": {"word": declared.grade.word, "confidence": declared.grade.confidence}
-        if declared.grade
-        else None,
-        "correct_within": [
-            {"programme": due.programme, "within": due.told, "confidence": due.confidence}
-            for due in judgement.deadlines(verdict)
-        ],
-        "duty": declared.duty,
-        "code": list(declared.code),
-        "seen": seen(judgement, verdict),
-        "trail": ["  " * step.depth + step.text for step in judgement.trail(verdict)],
-    }
-
-
-def _disputed(judgement: Judgement) -> Iterator[dict[str, Any]]:
-    for verdict in judgement.disputed:
-        declared = verdict.decision.rule.declared
-        yield {
-            "subject": verdict.subject,
-            "of": verdict.of,
-            "rule": verdict.decision.rule.id,
-            "topic": declared.topic,
-            "cite": list(declared.cite),
-            "says": judgement.says(verdict),
-            "readings": list(verdict.decision.readings),
-            "under": [judgement.under],
-        }
-
-
-def _undecided(judgement: Judgement) -> Iterator[dict[str, Any]]:
-    for verdict in judgement.undecided:
-        yield {
-            "subject": verdict.subject,
-            "of": verdict.of,
-            "rule": verdict.decision.rule.id,
-            "waiting_for": [_waited(verdict, each) for each in verdict.waits_for],
-            "under": [judgement.under],
-        }
+    judgement = told.judged[0]
+    return finding_data(judgement, judgement.verdict(told.finding), told.under)
 
 
 def _years_open(judged: Judged) -> Iterator[dict[str, Any]]:
-    for (of, name), (where, question) in judged.as_built.year_open if judged.as_built else ():
+    if judged.as_built is None:
+        return
+    there = judged.as_built.there
+    for (of, name), (where, question) in judged.as_built.year_open:
         yield {
             "subject": name,
             "of": of,
             "rule": "",
             "waiting_for": [question if where == name else f"{where}: {question}"],
+            "questions": [{"subject": where, "question": question, "ask": there.asked(question)}],
             "under": ["as built"],
         }
-
-
-def _waited(verdict: Verdict, opened: tuple[str, str]) -> str:
-    subject, question = opened
-    return question if subject == verdict.subject else f"{subject}: {question}"

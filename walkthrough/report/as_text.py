@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
+from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
-from walkthrough.report.text import clean
-from walkthrough.report.words import SEVERITY, mark, place
+from walkthrough.report.text import clean, heading, wrapped
+from walkthrough.report.words import SEVERITY, mark, place, since_told
 from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
-
-WIDTH = 96
 
 
 def as_text(judged: Judged, photos: Sequence[Photo] = ()) -> str:
@@ -30,25 +28,24 @@ def as_text(judged: Judged, photos: Sequence[Photo] = ()) -> str:
 def _lines(judged: Judged, photos: Sequence[Photo]) -> Iterator[str]:
     yield judged.session.title
     for each in judged.all:
-        yield from _wrapped(f"Judged by: {each.book.title} ({each.under}){_preview(each)}")
+        yield from wrapped(f"Judged by: {each.book.title} ({each.under}){_preview(each)}")
     if not judged.chosen:
         own = judged.session.judged_by.ruleset
-        yield from _wrapped(
-            f"Only as built: what the record is judged by, {own}, is left out here."
-        )
+        yield from wrapped(f"Only as built: what the record is judged by, {own}, is left out here.")
     for day in dict.fromkeys(each.house.day for each in judged.chosen):
         yield f"Day judged: {day.isoformat() if day else 'not recorded'}"
     for book in {each.book.id: each.book for each in judged.all}.values():
-        yield from _wrapped(f"Fingerprint of the rules {book.id}: {book.fingerprint}")
+        yield from wrapped(f"Fingerprint of the rules {book.id}: {book.fingerprint}")
     yield from _changed(judged)
     yield ""
-    yield from _wrapped(NOT_A_CERTIFICATE)
+    yield from wrapped(NOT_A_CERTIFICATE)
     for caution in CAUTIONS:
-        yield from _wrapped(caution, "! ")
+        yield from wrapped(caution, "! ")
     for notice in dict.fromkeys(each for one in judged.all for each in one.book.notices):
-        yield from _wrapped(notice, "* ")
-    yield from _heading("In short")
+        yield from wrapped(notice, "* ")
+    yield from heading("In short")
     yield from _counts(judged)
+    yield from _since(judged)
     yield from _rechecked(judged)
     yield from _findings(judged)
     yield from _asked(judged)
@@ -62,21 +59,21 @@ def _notes(judged: Judged) -> Iterator[str]:
     session = judged.session
     noted = [each for each in session.subjects() if each.note]
     if noted:
-        yield from _heading("Notes")
+        yield from heading("Notes")
     for each in noted:
-        yield from _wrapped(each.note, f"{session.reference(each)}: ")
+        yield from wrapped(each.note, f"{session.reference(each)}: ")
 
 
 def _photos(photos: Sequence[Photo]) -> Iterator[str]:
     if photos:
-        yield from _heading("Photos")
+        yield from heading("Photos")
     names: dict[str, list[str]] = {}
     for each in photos:
         names.setdefault(each.subject, []).append(each.name)
     for subject, here in names.items():
-        yield from _wrapped(", ".join(here), f"{subject}: ")
+        yield from wrapped(", ".join(here), f"{subject}: ")
     for told in dict.fromkeys(each.told for each in photos if each.told):
-        yield from _wrapped(f"notice: {told}", "- ")
+        yield from wrapped(f"notice: {told}", "- ")
 
 
 def _preview(judgement: Judgement) -> str:
@@ -86,12 +83,29 @@ def _preview(judgement: Judgement) -> str:
 
 
 def _changed(judged: Judged) -> Iterator[str]:
-    now = {each.book.id: each.book.fingerprint for each in judged.chosen}
-    for before in (judged.session.judged_by, *judged.session.judged_also):
-        if now and before.fingerprint and now.get(before.ruleset) != before.fingerprint:
-            yield from _wrapped(
-                f"The record was last judged by other rules: {before.ruleset}, {before.fingerprint}"
+    for each in since_judged(judged):
+        if judged.chosen and each.by_other_rules:
+            yield from wrapped(
+                f"The record was last judged by other rules: {each.ruleset}, {each.before}"
             )
+
+
+def _since(judged: Judged) -> Iterator[str]:
+    for each in since_judged(judged):
+        if not each.differs:
+            continue
+        yield from heading(f"Otherwise than when last judged by {each.ruleset}")
+        yield from wrapped(since_told(each.by_other_rules))
+        for told, found in (("Found now", each.came), ("No longer found", each.went)):
+            if found:
+                yield f"{told}: {len(found)}"
+            for one in found:
+                yield from wrapped(f"{one.subject}: {one.says} ({', '.join(one.cite)})", "  - ")
+        if each.regraded:
+            yield f"Graded otherwise: {len(each.regraded)}"
+        for was, now in each.regraded:
+            grades = f"{was.kind}, {was.severity} -> {now.kind}, {now.severity}"
+            yield from wrapped(f"{now.subject}: {now.says} ({grades})", "  - ")
 
 
 def _counts(judged: Judged) -> Iterator[str]:
@@ -100,7 +114,7 @@ def _counts(judged: Judged) -> Iterator[str]:
     yield f"{len(judged.findings)} findings: {told}"
     for each in judged.all:
         if len(judged.all) > 1:
-            yield from _wrapped(f"{len(each.findings)} of them under {each.under}", "- ")
+            yield from wrapped(f"{len(each.findings)} of them under {each.under}", "- ")
         yield from _demanded(each, "  " if len(judged.all) > 1 else "")
     yield f"Not tested or not reached: {len(judged.not_tested)}"
     if judged.as_built:
@@ -123,7 +137,7 @@ def _demanded(judgement: Judgement, first: str) -> Iterator[str]:
             if each.decision.rule.declared.topic == demand.topic
         } - {judgement.house.key(each)[1] for each in needing}
         also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
-        yield from _wrapped(
+        yield from wrapped(
             f"{title}: asked at {len(needing)} outlets; there at {found['yes']}, "
             f"missing at {found['no']}, not known at {found['unknown']}{also}",
             first,
@@ -133,22 +147,23 @@ def _demanded(judgement: Judgement, first: str) -> Iterator[str]:
 def _years(as_built: AsBuilt) -> Iterator[str]:
     waiting: dict[str, list[str]] = {}
     for (_, name), (where, question) in as_built.year_open:
-        waiting.setdefault(f"{where}: {question.replace('_', ' ')}", []).append(name)
+        asked = as_built.there.asked(question)
+        waiting.setdefault(f"{where}: {asked}", []).append(name)
     for question, names in waiting.items():
-        yield from _wrapped(f"Year not known ({question}), not judged: {', '.join(names)}")
+        yield from wrapped(f"Year not known ({question}), not judged: {', '.join(names)}")
     if as_built.before:
         names = [f"{name} ({year})" for (_, name), year in as_built.before]
-        yield from _wrapped(f"Older than the oldest rules told here: {', '.join(names)}")
+        yield from wrapped(f"Older than the oldest rules told here: {', '.join(names)}")
 
 
 def _rechecked(judged: Judged) -> Iterator[str]:
     parts = list(recheck.told(judged))
     if parts:
-        yield from _heading(f"Re-inspection of {judged.session.reinspects or 'an earlier visit'}")
+        yield from heading(f"Re-inspection of {judged.session.reinspects or 'an earlier visit'}")
     for outcome, lines in parts:
         yield f"{outcome.capitalize()}: {len(lines)}"
         for line in lines:
-            yield from _wrapped(line, "  - ")
+            yield from wrapped(line, "  - ")
 
 
 def _findings(judged: Judged) -> Iterator[str]:
@@ -156,7 +171,7 @@ def _findings(judged: Judged) -> Iterator[str]:
         found = [each for each in judged.findings if each.finding.severity == severity]
         if not found:
             continue
-        yield from _heading(SEVERITY[severity])
+        yield from heading(SEVERITY[severity])
         groups: dict[tuple[str, ...], list[Told]] = {}
         for told in found:
             groups.setdefault((told.finding.rule, *told.finding.cite), []).append(told)
@@ -168,31 +183,31 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     judgement = group[0].judged[0]
     declared = judgement.book.rules[group[0].finding.rule].declared
     for says in dict.fromkeys(each.finding.says for each in group):
-        yield from _wrapped(says)
+        yield from wrapped(says)
         for told in (each for each in group if each.finding.says == says):
             # Which one it stands under is worth a word only where there is more than one.
             under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
             where = place(told.judged[0], told.finding)
-            yield from _wrapped(f"{told.finding.kind}: {where}{under}", "  - ")
-    yield from _wrapped(f"section {', '.join(declared.cite)}{mark(declared.confidence)}", "  ")
+            yield from wrapped(f"{told.finding.kind}: {where}{under}", "  - ")
+    yield from wrapped(f"section {', '.join(declared.cite)}{mark(declared.confidence)}", "  ")
     if declared.grade:
         sure = mark(declared.grade.confidence)
-        yield from _wrapped(f"graded there as: {declared.grade.word}{sure}", "  ")
+        yield from wrapped(f"graded there as: {declared.grade.word}{sure}", "  ")
     for due in dict.fromkeys(
         due
         for each in group
         for due in each.judged[0].deadlines(each.judged[0].verdict(each.finding))
     ):
-        yield from _wrapped(
+        yield from wrapped(
             f"to be corrected within {due.told}: {due.programme}{mark(due.confidence)}", "  "
         )
-    yield from _wrapped(declared.why, "  why: ")
+    yield from wrapped(declared.why, "  why: ")
     if declared.duty:
-        yield from _wrapped(declared.duty, "  report: ")
+        yield from wrapped(declared.duty, "  report: ")
     if declared.code:
-        yield from _wrapped(f"for comparison, in the code: {', '.join(declared.code)}", "  ")
+        yield from wrapped(f"for comparison, in the code: {', '.join(declared.code)}", "  ")
     if declared.cure:
-        yield from _wrapped(f"{', '.join(declared.cure)}; by: {declared.done_by}", "  cure: ")
+        yield from wrapped(f"{', '.join(declared.cure)}; by: {declared.done_by}", "  cure: ")
     yield ""
 
 
@@ -204,47 +219,47 @@ def _asked(judged: Judged) -> Iterator[str]:
             says = f"{verdict.subject}: {judgement.says(verdict)} ({sections})"
             disputed.setdefault((says, *verdict.decision.readings), []).append(judgement.under)
     if disputed:
-        yield from _heading("Ask the authority having jurisdiction")
+        yield from heading("Ask the authority having jurisdiction")
     for (says, *readings), under in disputed.items():
-        yield from _wrapped(says + (f" - under {'; '.join(under)}" if len(judged.all) > 1 else ""))
+        yield from wrapped(says + (f" - under {'; '.join(under)}" if len(judged.all) > 1 else ""))
         for reading in readings:
-            yield from _wrapped(reading, "  one reading: ")
+            yield from wrapped(reading, "  one reading: ")
     contradictions = judged.all[0].contradictions if judged.all else []
     if contradictions:
-        yield from _heading("Tests and record contradict each other")
+        yield from heading("Tests and record contradict each other")
         for each in contradictions:
-            yield from _wrapped(f"{each.outlet}: {each.says}")
+            yield from wrapped(f"{each.outlet}: {each.says}")
 
 
 def _limits(judged: Judged) -> Iterator[str]:
-    yield from _heading("Limits: not tested or not reached")
+    yield from heading("Limits: not tested or not reached")
     for each in judged.not_tested:
-        yield from _wrapped(f"{each.subject}: {each.reason}", "- ")
+        yield from wrapped(f"{each.subject}: {each.reason}", "- ")
     samples = [each for each in judged.samples if each.tested < each.of]
     if samples:
         told = ", ".join(f"{each.room} {each.tested} of {each.of}" for each in samples)
-        yield from _wrapped(f"Receptacles tested, where not all were: {told}", "- ")
+        yield from wrapped(f"Receptacles tested, where not all were: {told}", "- ")
     waiting: dict[str, dict[str, None]] = {}
     for judgement in judged.all:
         for verdict in judgement.undecided:
             for subject, question in verdict.asks:
-                waiting.setdefault(subject, {}).setdefault(question.replace("_", " "))
+                waiting.setdefault(subject, {}).setdefault(judgement.asked(question))
     if waiting:
-        yield from _heading("Still open")
+        yield from heading("Still open")
     for subject, questions in waiting.items():
-        yield from _wrapped(", ".join(questions), f"{subject}: ")
+        yield from wrapped("; ".join(questions), f"{subject}: ")
 
 
 def _protection(judged: Judged) -> Iterator[str]:
-    yield from _heading("Every outlet: what is asked, and what is there")
+    yield from heading("Every outlet: what is asked, and what is there")
     for name, outlet in judged.session.references(judged.session.outlets).items():
         on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
         if not on_it and judged.as_built:
             there = _there(judged.as_built.there, outlet)
-            yield from _wrapped(f"{there} (year not known, or too old)", f"{name}: ")
+            yield from wrapped(f"{there} (year not known, or too old)", f"{name}: ")
         for judgement in on_it:
             under = f" ({judgement.under})" if len(judged.all) > 1 else ""
-            yield from _wrapped(_there(judgement, outlet), f"{name}{under}: ")
+            yield from wrapped(_there(judgement, outlet), f"{name}{under}: ")
 
 
 def _there(judgement: Judgement, outlet: Outlet) -> str:
@@ -257,13 +272,3 @@ def _there(judgement: Judgement, outlet: Outlet) -> str:
         if requires[topic] or has[topic] == "yes"
     ]
     return "; ".join(told) or "nothing asked, nothing there"
-
-
-def _heading(text: str) -> Iterator[str]:
-    yield from ("", text, "-" * len(text))
-
-
-def _wrapped(text: str, first: str = "") -> Iterator[str]:
-    yield from textwrap.wrap(
-        text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first)
-    ) or [first]

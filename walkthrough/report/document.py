@@ -73,16 +73,17 @@ class Document:
         return len(self.data["rulesets"]) > 1
 
     @property
-    def other_rules(self) -> Data | None:
+    def other_rules(self) -> list[Data]:
         """By what the record was judged before, where those rules were not quite these."""
-        before = self.data["judged_before_by"]
-        now = {
-            each["id"]: each["fingerprint"]
-            for each in self.data["rulesets"]
-            if each["as_built_in"] is None
-        }
-        changed = now and before["fingerprint"] and now.get(before["id"]) != before["fingerprint"]
-        return before if changed else None
+        if all(each["as_built_in"] is not None for each in self.data["rulesets"]):
+            return []
+        return [each for each in self.data["judged_before"] if each["other_rules"]]
+
+    @property
+    def since(self) -> list[Data]:
+        """The rulesets by which the record comes out otherwise than it keeps it."""
+        parts = ("came", "went", "regraded")
+        return [e for e in self.data["judged_before"] if any(e[part] for part in parts)]
 
     @property
     def every_severity(self) -> list[Grave]:
@@ -93,7 +94,7 @@ class Document:
                 severity,
                 heading,
                 SIGNS[severity],
-                _grouped(each for each in found if each["severity"] == severity),
+                grouped(each for each in found if each["severity"] == severity),
             )
             for severity, heading in SEVERITY.items()
         ]
@@ -115,20 +116,17 @@ class Document:
     @property
     def deadlines(self) -> dict[str, dict[str, list[Data]]]:
         """Programme -> time for the correction -> findings."""
-        due: dict[str, dict[str, list[Data]]] = {}
-        for finding in self.data["deficiencies"]:
-            for each in finding["correct_within"]:
-                due.setdefault(each["programme"], {}).setdefault(each["within"], []).append(finding)
-        return due
+        return deadlines(self.data["deficiencies"])
 
     @property
     def waiting(self) -> dict[str, list[str]]:
         """What is open: subject -> the questions that would decide it."""
         waiting: dict[str, dict[str, None]] = {}
         for each in self.data["undecided"]:
-            asked = (question.replace("_", " ") for question in each["waiting_for"])
-            waiting.setdefault(each["subject"], {}).update(dict.fromkeys(asked))
-        return {subject: list(questions) for subject, questions in waiting.items()}
+            for one in each["questions"]:
+                at = "" if one["subject"] == each["subject"] else f"{one['subject']}: "
+                waiting.setdefault(each["subject"], {}).setdefault(f"{at}{one['ask']}")
+        return {subject: list(asked) for subject, asked in waiting.items()}
 
     @property
     def samples(self) -> list[Data]:
@@ -164,7 +162,17 @@ class Document:
         return [*sheets, *([elsewhere] if elsewhere.findings or elsewhere.actions else [])]
 
 
-def _grouped(findings: Iterable[Data]) -> list[Group]:
+def deadlines(findings: Iterable[Data]) -> dict[str, dict[str, list[Data]]]:
+    """Programme -> time for the correction -> findings."""
+    due: dict[str, dict[str, list[Data]]] = {}
+    for finding in findings:
+        for each in finding["correct_within"]:
+            due.setdefault(each["programme"], {}).setdefault(each["within"], []).append(finding)
+    return due
+
+
+def grouped(findings: Iterable[Data]) -> list[Group]:
+    """Findings of one rule in the same words together."""
     groups: dict[tuple[str, ...], Group] = {}
     for each in findings:
         key = (each["rule"], each["says"], *each["cite"])

@@ -12,7 +12,8 @@ from walkthrough.report.cautions import MARKS
 from walkthrough.report.document import Document
 from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.text import one_line
-from walkthrough.report.words import CURES
+from walkthrough.report.visits_page import VisitsPage, change_words, told_words
+from walkthrough.report.words import CURES, since_told
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
@@ -21,18 +22,24 @@ _BEGINS = re.compile(r"^(?:(?=[-+=:])|(\d+)(?=[.)](?:\s|$)))")
 _LINK = re.compile(r":(?=//)|(?<=www)\.", re.IGNORECASE)
 
 
-def as_html(document: Document | Overview, template: str = "report.html") -> str:
+def as_html(document: Document | VisitsPage | Overview) -> str:
     """The report as one page that needs no network and no script."""
-    return _rendered(document, template, _safe_html)
+    return _rendered(document, f"{_template(document)}.html", _safe_html)
 
 
-def as_markdown(document: Document | Overview, template: str = "report.md") -> str:
+def as_markdown(document: Document | VisitsPage | Overview) -> str:
     """The report as Markdown; text of the record holds no markup in it."""
-    text = _rendered(document, template, _safe_markdown)
+    text = _rendered(document, f"{_template(document)}.md", _safe_markdown)
     return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
 
 
-def _rendered(document: Document | Overview, template: str, finalize: Any) -> str:
+def _template(document: Document | VisitsPage | Overview) -> str:
+    if isinstance(document, Overview):
+        return "overview"
+    return "visits" if isinstance(document, VisitsPage) else "report"
+
+
+def _rendered(document: Document | VisitsPage | Overview, template: str, finalize: Any) -> str:
     environment = Environment(
         loader=PackageLoader("walkthrough.report"),
         autoescape=True,
@@ -42,7 +49,15 @@ def _rendered(document: Document | Overview, template: str, finalize: Any) -> st
         lstrip_blocks=True,
     )
     environment.filters.update(
-        amount=_amount, branches=Markup, cure=_cure, deep=_deep, money=_money, words=_words
+        amount=_amount,
+        branches=Markup,
+        changed=lambda change, subject: change_words(subject, change),
+        cure=_cure,
+        deep=_deep,
+        money=_money,
+        since=since_told,
+        told=told_words,
+        words=_words,
     )
     return environment.get_template(template).render(report=document, MARKS=MARKS)
 

@@ -11,7 +11,7 @@ from typing import Any
 from walkthrough.judge.judge import KINDS, SEVERITIES
 from walkthrough.judge.under import Judged
 from walkthrough.remedy.plan import Plan, asked, known_cents
-from walkthrough.report.as_json import counts, rulesets
+from walkthrough.report.as_json import counts, ruleset_data
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.plan_lists import ASK, money, span
 from walkthrough.rulebook.declarations import Deadline
@@ -55,7 +55,7 @@ def of_record(judged: Judged, file: str, plan: Plan | None = None, report: str =
         "reinspects": session.reinspects,
         "visited": max(days).isoformat() if days else None,
         "under": [each.under for each in judged.all],
-        "rulesets": rulesets(judged),
+        "rulesets": [ruleset_data(each) for each in judged.all],
         "notices": list(dict.fromkeys(each for one in judged.all for each in one.book.notices)),
         "report": report or None,
         "outlets": len(session.outlets),

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import textwrap
+from collections.abc import Iterable, Iterator
+
+WIDTH = 96
+_DEEPEST = 48
 
 
 def clean(text: str) -> str:
@@ -18,3 +22,18 @@ def one_line(text: str) -> str:
 def joined(parts: Iterable[str], by: str = ", ") -> str:
     """The parts that say something."""
     return by.join(part for part in parts if part)
+
+
+def heading(text: str) -> Iterator[str]:
+    """A line above, the heading, and a rule under it."""
+    yield from ("", text, "-" * min(len(text), WIDTH))
+
+
+def wrapped(text: str, first: str = "") -> Iterator[str]:
+    """Lines of text, the later ones as deep as what stands before the first one."""
+    if len(first) > _DEEPEST:
+        # A name may be as long as anybody likes; what follows must still have room.
+        text, first = f"{first}{text}", ""
+    yield from textwrap.wrap(
+        text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first)
+    ) or [first]

@@ -23,6 +23,19 @@ def mark(confidence: str) -> str:
     return f" [{MARKS[confidence]}]" if MARKS[confidence] else ""
 
 
+def since_told(by_other_rules: bool) -> str:
+    """Why a record may come out otherwise than it says itself."""
+    if by_other_rules:
+        return (
+            "The rules have changed since. Set beside the deficiencies that the record keeps, "
+            "its answers come out as follows today."
+        )
+    return (
+        "The rules are the same, but what is recorded comes out otherwise than the deficiencies "
+        "that the record keeps: it was changed since, or judged by another version of the program."
+    )
+
+
 def place(judgement: Judgement, finding: Finding) -> str:
     """Where a finding is, as one would say it on the way there."""
     subject = judgement.house.subjects[finding.of, finding.subject]
