@@ -8,11 +8,11 @@ from __future__ import annotations
 import datetime
 import os
 import re
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
 import platformdirs
+import tomli
 
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Problem, Unusable, closest, nearest
@@ -176,6 +176,6 @@ def _title(path: Path) -> str:
         return "cannot be read"
     written = re.search(r'(?m)^title = "(?:[^"\\]|\\.)*"', head)
     try:
-        return clean(tomllib.loads(written[0])["title"]) if written else "cannot be read"
-    except tomllib.TOMLDecodeError:
+        return clean(tomli.loads(written[0])["title"]) if written else "cannot be read"
+    except tomli.TOMLDecodeError:
         return "cannot be read"
