@@ -11,8 +11,9 @@ from typing import Any
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_sessions import Shelf, load_session
 from walkthrough.judge.under import own_rulesets, refuse_missing
-from walkthrough.remedy.actions import Actions, load_actions
+from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.budget import within
+from walkthrough.remedy.load import load_actions
 from walkthrough.remedy.plan import Plan, make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import load_prices

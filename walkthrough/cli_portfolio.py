@@ -20,7 +20,8 @@ from walkthrough.cli_replay import add_fail_on, code
 from walkthrough.cli_report import CLIENT, LANDLORD, PAGES
 from walkthrough.cli_workers import add_jobs_option, counted, spread
 from walkthrough.judge.under import Judged
-from walkthrough.remedy.actions import Actions, load_actions
+from walkthrough.remedy.actions import Actions
+from walkthrough.remedy.load import load_actions
 from walkthrough.remedy.plan import Plan
 from walkthrough.report.as_json import as_json
 from walkthrough.report.document import Document

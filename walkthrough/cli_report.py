@@ -64,7 +64,7 @@ def write_page(chosen: argparse.Namespace, judged: Judged, photos: Sequence[Phot
     """Write the report of one record as Markdown or HTML; raises Unusable for a file it names."""
     # The planner and Jinja2 are imported only here: other formats need not wait for them.
     from walkthrough.cli_plan import made_plan
-    from walkthrough.remedy.actions import load_actions
+    from walkthrough.remedy.load import load_actions
     from walkthrough.report.pages import as_html, as_markdown
     from walkthrough.report.plan_json import plan_json
 

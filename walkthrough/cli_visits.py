@@ -15,7 +15,7 @@ from walkthrough.judge.alike import alike
 from walkthrough.judge.judge import KINDS
 from walkthrough.judge.under import judge_under, own_rulesets, refuse_missing
 from walkthrough.judge.visits import STANDS, Visits
-from walkthrough.remedy.actions import words_of_work
+from walkthrough.remedy.load import words_of_work
 from walkthrough.report.firm import load_firm
 from walkthrough.report.visits_json import Record, visits_json
 from walkthrough.report.visits_page import VisitsPage

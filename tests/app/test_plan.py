@@ -22,7 +22,8 @@ from walkthrough.app.record import Record
 from walkthrough.app.screens import plan as screen
 from walkthrough.app.screens.plan import PlanScreen
 from walkthrough.remedy.files import remedy_file
-from walkthrough.remedy.plan import known_cents, make_plan
+from walkthrough.remedy.items import known_cents
+from walkthrough.remedy.plan import make_plan
 from walkthrough.remedy.prices import DEMONSTRATION
 
 HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"

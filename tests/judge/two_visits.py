@@ -10,7 +10,7 @@ from typing import Any
 from walkthrough.judge.alike import alike
 from walkthrough.judge.judge import judge
 from walkthrough.judge.visits import Compared, Visits
-from walkthrough.remedy.actions import words_of_work
+from walkthrough.remedy.load import words_of_work
 from walkthrough.rulebook.load import load
 from walkthrough.survey import store
 from walkthrough.survey.model import (

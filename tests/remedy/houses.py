@@ -6,7 +6,8 @@ import datetime
 import random
 from pathlib import Path
 
-from walkthrough.remedy.actions import Actions, load_actions
+from walkthrough.remedy.actions import Actions
+from walkthrough.remedy.load import load_actions
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import Prices, load_prices
 from walkthrough.rulebook.load import load

@@ -12,10 +12,11 @@ import pytest
 
 from tests.remedy.houses import LARKSPUR, book, larkspur, planner
 from walkthrough.cli import main
-from walkthrough.remedy.actions import load_actions
 from walkthrough.remedy.budget import within
 from walkthrough.remedy.files import remedy_file
-from walkthrough.remedy.plan import known_cents, make_plan
+from walkthrough.remedy.items import known_cents
+from walkthrough.remedy.load import load_actions
+from walkthrough.remedy.plan import make_plan
 from walkthrough.remedy.prices import load_prices
 from walkthrough.rulebook.problems import Unusable
 

@@ -12,11 +12,13 @@ import pytest
 from tests.remedy.houses import DAY, actions, book, house, planner, prices
 from tests.remedy.reference import CENT, cheapest_by_programme, cheapest_by_trying
 from walkthrough.judge.house import House
+from walkthrough.remedy.items import known_cents
 from walkthrough.remedy.options import Head
-from walkthrough.remedy.plan import known_cents, make_plan
+from walkthrough.remedy.plan import make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.search import Search
-from walkthrough.remedy.stream import UNKNOWN, Option, Stream
+from walkthrough.remedy.stream import Option, Stream
+from walkthrough.remedy.sums import UNKNOWN
 from walkthrough.remedy.tree import Cover
 from walkthrough.survey.model import (
     PANEL,

@@ -10,7 +10,8 @@ import pytest
 
 from tests.remedy.houses import larkspur, planner
 from walkthrough.judge.judge import judge
-from walkthrough.remedy.plan import Plan, known_cents, make_plan
+from walkthrough.remedy.items import known_cents
+from walkthrough.remedy.plan import Plan, make_plan
 from walkthrough.remedy.work import applied
 from walkthrough.report.plan_lists import material, minutes
 

@@ -13,7 +13,9 @@ from typing import Any
 import pytest
 
 from tests.remedy.houses import DAY, planner
-from walkthrough.remedy.plan import Plan, known_cents, make_plan
+from walkthrough.remedy.items import known_cents
+from walkthrough.remedy.plan import Plan, make_plan
+from walkthrough.remedy.work import applied
 from walkthrough.report.plan_json import plan_json
 from walkthrough.report.plan_lists import labels
 from walkthrough.report.plan_text import plan_text
@@ -82,7 +84,11 @@ def circuit(name: str = "C1", **other: Any) -> Circuit:
 
 
 def plan(
-    *outlets: Outlet, circuits: tuple[Circuit, ...] = (), panel: Any = None, scope: str = "fix"
+    *outlets: Outlet,
+    circuits: tuple[Circuit, ...] = (),
+    panel: Any = None,
+    scope: str = "fix",
+    ruleset: str = "nec-2020",
 ) -> Plan:
     rooms = {"basement": BASEMENT, "bedroom": BEDROOM, "outside": OUTSIDE}
     session = Session(
@@ -104,7 +110,7 @@ def plan(
         ],
         outlets=list(outlets),
     )
-    return make_plan(planner(session, scope=scope))
+    return make_plan(planner(session, ruleset, scope))
 
 
 def told(plan: Plan) -> list[str]:
@@ -268,12 +274,61 @@ def test_a_new_face_does_not_bring_a_ground_that_was_not_found() -> None:
     assert told(plan(receptacle("1", **unseen))) == ["GFCI20-TR 1"]
 
 
-def test_a_bridge_from_ground_to_neutral_is_taken_out_and_the_box_is_then_ungrounded() -> None:
-    bridged = receptacle("1", room="bedroom", equipment_ground="bridged_to_neutral")
-    made = plan(bridged)
-    assert "REWIRE 1" in told(made)
-    assert "BRK-GFCI C1" in told(made)
-    assert ("1", "No Equipment Ground") in labels(made)
+def after(made: Plan, name: str) -> Outlet:
+    """An outlet when the plan is done."""
+    planner = made.planner
+    done = applied(planner.session, made.works, planner.book.questions)
+    return next(each for each in done.outlets if each.id == name)
+
+
+BRIDGED: dict[str, Any] = {"equipment_ground": "bridged_to_neutral"}
+NO_GROUND: dict[str, Any] = {"equipment_ground": "none", "readings": {"tester": "open_ground"}}
+
+
+def test_a_bridge_comes_off_and_the_cheapest_lawful_outcome_without_ground_is_planned() -> None:
+    """A false ground in a bedroom: GFCI there, with its mark; AFCI as the receptacle is replaced.
+
+    75.00 and 1.75 against 22.50, 77.50 and 1.75 for taking off the bridge behind a GFCI breaker.
+    """
+    made = plan(receptacle("1", room="bedroom", **BRIDGED))
+    assert told(made) == ["DF20-TR 1", "LABEL 1"]
+    assert labels(made) == [("1", "No Equipment Ground")]
+    assert after(made, "1").answers["equipment_ground"] == "none"
+    assert after(made, "1").readings["tester"] == "open_ground"
+    assert "leave out the bridge from the ground contact to the neutral" in plan_text(made).lower()
+    assert made.unsolved == ()
+
+
+def test_behind_a_gfci_the_bridge_comes_off_and_both_marks_go_on() -> None:
+    tested = {"tester": "correct", "test_result": "trips"}
+    gfci = receptacle("1", device="gfci", amps=20, readings=tested, room="bedroom")
+    made = plan(gfci, receptacle("2", "1", side="load", room="bedroom", **BRIDGED))
+    assert told(made) == ["LABEL 2", "REWIRE 2"]
+    assert sorted(labels(made)) == [("2", "GFCI Protected"), ("2", "No Equipment Ground")]
+    assert "take off the bridge" in plan_text(made).lower()
+
+
+def test_two_slots_do_where_nothing_else_is_asked_for_when_a_receptacle_is_replaced() -> None:
+    """Under the 2008 edition no AFCI is due: 26.00 against 50.00 and 1.75 for GFCI and mark.
+
+    Whether two slots may take the place of three is argued: the plan says so.
+    """
+    fifteen = circuit(breaker_amps=15, conductor="cu14")
+    for found in (BRIDGED, NO_GROUND):
+        bare = receptacle("1", room="bedroom", **found)
+        made = plan(bare, circuits=(fifteen,), ruleset="nec-2008")
+        assert told(made) == ["DUP15-2SLOT 1"]
+        assert after(made, "1").answers["equipment_ground"] == "none"
+        assert "argued among inspectors" in " ".join(made.items[0].notes)
+
+
+def test_two_slots_are_only_for_boxes_that_are_known_to_hold_no_ground() -> None:
+    """Open ground in a box that nobody opened: a ground may be there, and then it must be used."""
+    unseen = receptacle("1", room="bedroom", readings={"tester": "open_ground"})
+    unseen.answers["equipment_ground"] = "not_seen"
+    made = plan(unseen, ruleset="nec-2008")
+    assert "DUP15-2SLOT 1" not in told(made)
+    assert made.unsolved == ()
 
 
 def test_no_ground_is_carried_on_from_an_ungrounded_receptacle() -> None:

@@ -19,7 +19,7 @@ from tests.report.pages import Page, numbers
 from walkthrough.cli import main
 from walkthrough.cli_plan import made_plan
 from walkthrough.judge.under import judge_under
-from walkthrough.remedy.actions import load_actions
+from walkthrough.remedy.load import load_actions
 from walkthrough.report.as_csv import COLUMNS, as_csv
 from walkthrough.report.as_json import as_json
 from walkthrough.report.document import READERS, Document

@@ -8,17 +8,23 @@ from dataclasses import dataclass
 from textual.content import Content
 
 from walkthrough.app.planning import Shown
-from walkthrough.remedy.plan import Item, Part, Plan, Preference, asked, known_cents
+from walkthrough.remedy.items import Item, asked, known_cents
+from walkthrough.remedy.plan import Part, Plan
 from walkthrough.remedy.planner import Left
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.plan_lists import labels, minutes, schedule, shopping, span
 from walkthrough.report.plan_words import (
     NO_OFFER,
+    UNPRICED,
     another_way,
     assumed,
+    besides,
     cheaper_part,
     does,
+    nothing_to_do,
     opened,
+    preference,
+    reasons,
     serves,
     sums,
     time,
@@ -51,12 +57,6 @@ def spent(items: Sequence[Item]) -> str:
     """The time of the work."""
     found = minutes(items)
     return "time: ask" if isinstance(found, str) else time(found)
-
-
-def told_preference(each: Preference) -> str:
-    """A wish with what it costs more."""
-    barred = f"; not possible: {', '.join(each.barred)}" if each.barred else ""
-    return f"{each.name} {each.cents / 100:+,.2f}: {each.title}{barred}"
 
 
 def rows(shown: Shown, by_gravity: bool) -> list[Row]:
@@ -115,13 +115,28 @@ def _whole(shown: Shown) -> Iterator[str]:
     yield from (f"! {each}" for each in CAUTIONS)
     yield ""
     yield f"Judged by {planner.book.title} ({planner.book.id}); work on {planner.day}."
-    if not plan.items and not plan.unsolved:
-        yield f"Nothing of this scope was found so far. {NOT_A_CERTIFICATE}"
+    if nothing := nothing_to_do(plan):
+        yield nothing
+        yield NOT_A_CERTIFICATE
+    else:
+        yield from _summary(shown)
+    if planner.assumptions:
+        yield "# Assumed, to be looked at before the work"
+        yield from assumed(plan)
+    if planner.found.disputed:
+        yield "# Ask the authority having jurisdiction"
+        for verdict in planner.found.disputed:
+            yield f"{verdict.subject}: {planner.found.says(verdict)}"
+
+
+def _summary(shown: Shown) -> Iterator[str]:
+    """What the plan of a whole house comes to, and what other wishes do."""
+    plan = shown.plan
     low, high = span(plan.items)
     if not isinstance(low, str) and low != high:
         yield f"From {low:,.2f} to {high:,.2f}."
     if asked(plan.items):
-        yield f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}."
+        yield f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}. {UNPRICED}"
     if plan.parts:
         order = ", ".join(part.name for part in plan.in_order)
         yield f"Order of the work, what clears the gravest first: {order}."
@@ -135,14 +150,7 @@ def _whole(shown: Shown) -> Iterator[str]:
         yield NOT_YET
     elif shown.cheapest.preferences:
         yield "# Other wishes (w), in the whole house"
-        yield from (f"- {told_preference(each)}" for each in shown.cheapest.preferences)
-    if planner.assumptions:
-        yield "# Assumed, to be looked at before the work"
-        yield from assumed(plan)
-    if planner.found.disputed:
-        yield "# Ask the authority having jurisdiction"
-        for verdict in planner.found.disputed:
-            yield f"{verdict.subject}: {planner.found.says(verdict)}"
+        yield from (f"- {preference(each)}" for each in shown.cheapest.preferences)
 
 
 def _part(shown: Shown, part: Part) -> Iterator[str]:
@@ -170,7 +178,8 @@ def _item(shown: Shown, part: Part, item: Item) -> Iterator[str]:
     yield f"# {item.done.at}  {item.price.code}  {sums(item)}"
     yield does(item)
     yield from (f'Label: "{each}"' for each in item.labels)
-    yield from (f"Clears {each}" for each in item.why)
+    yield from besides(item)
+    yield from (f"{each[0].upper()}{each[1:]}" for each in reasons(item))
     yield from (f"! {each}" for each in item.notes)
     if shown.cheapest is None:
         yield NOT_YET

@@ -10,7 +10,7 @@ from threading import Event
 
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.files import FOLDER, remedy_file
-from walkthrough.remedy.plan import Plan, known_cents, make_plan
+from walkthrough.remedy.plan import Plan, make_plan
 from walkthrough.remedy.planner import Breach, Planner
 from walkthrough.remedy.prices import DEMONSTRATION, load_prices
 from walkthrough.remedy.work import Work
@@ -78,13 +78,6 @@ class Shown:
     asked: Asked
     plan: Plan
     cheapest: Plan | None = None
-
-    @property
-    def more_cents(self) -> int | None:
-        """What the preference costs more in the whole house; None where that is not known yet."""
-        if self.cheapest is None:
-            return None
-        return known_cents(self.plan.items) - known_cents(self.cheapest.items)
 
 
 def planner_for(

@@ -1,38 +1,21 @@
-"""Loads what can be done about a finding, and checks it against the questions of a ruleset."""
+"""What can be done about a finding: actions, their conditions, and what they change."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from pathlib import Path
-from typing import Any
-
-from pydantic import ValidationError
 
 from walkthrough.remedy.declarations import (
-    FORMAT,
     ActionDeclared,
-    ActionsDeclared,
     ChoiceDeclared,
-    GroupDeclared,
     Opening,
     ScopeDeclared,
 )
-from walkthrough.remedy.files import remedy_file
-from walkthrough.rulebook.conditions import Fixed, leaves
-from walkthrough.rulebook.expression import ExpressionError, parse
-from walkthrough.rulebook.files import read_toml
-from walkthrough.rulebook.locate import Path as TomlPath
-from walkthrough.rulebook.locate import locate, locate_value
-from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.rulebook import Condition, Rulebook
-from walkthrough.rulebook.validation import field_names, problems_from
-from walkthrough.survey.answers import check_answer
+from walkthrough.rulebook.situation import Situation
 from walkthrough.survey.model import AnswerValue
-
-ACTIONS = "actions.toml"
-_JOINED = ("tags", "also", "forgets", "year", "needs", "bars", "warns", "only_for")
 
 # What a changed answer changes besides itself: the box is filled by what was counted in it.
 _COUNTED = "box_"
@@ -47,19 +30,31 @@ class Clause:
     says: str
     name: str = ""
     quiet: bool = False
+    unless: Condition | None = None
 
     @cached_property
     def words(self) -> frozenset[str]:
-        return frozenset(leaves(self.condition.node))
+        nodes = (each.node for each in (self.condition, self.unless) if each is not None)
+        return frozenset(word for node in nodes for word in leaves(node))
+
+    def bars(self, facts: Situation) -> bool:
+        """Whether what must not hold is known to hold, and no way out of it is."""
+        if self.condition.truth(facts) is not True:
+            return False
+        return self.unless is None or self.unless.truth(facts) is not True
 
 
 @dataclass(frozen=True)
 class Change:
-    """Answers that an action sets, where its condition holds; `label` is the text of a mark."""
+    """Answers that an action sets, where its condition holds; `label` is the text of a mark.
+
+    `does` is what the electrician does for it besides.
+    """
 
     condition: Condition
     sets: Mapping[str, AnswerValue]
     label: str = ""
+    does: str = ""
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -106,6 +101,7 @@ class Actions:
     kept_words: frozenset[str]
     carried: frozenset[str]
     missing: Mapping[str, AnswerValue]
+    implied: tuple[Change, ...]
     opening: Opening
     scopes: Mapping[str, ScopeDeclared]
     choices: Mapping[str, Choice]
@@ -122,173 +118,3 @@ class Actions:
             of: tuple(each for each in self.actions if each.declared.of == of)
             for of in ("panel", "circuit", "outlet")
         }
-
-
-def load_actions(book: Rulebook, path: Path | None = None) -> Actions:
-    """The actions for a ruleset, the shipped ones without a path; raises Unusable."""
-    path = path or remedy_file(ACTIONS)
-    declared, text = _declared(path)
-    return _Compiler(book, declared, str(path), text).actions()
-
-
-def words_of_work(path: Path | None = None) -> frozenset[str]:
-    """The answers that some work can change, whatever the ruleset; raises Unusable."""
-    declared, _ = _declared(path or remedy_file(ACTIONS))
-    parts = (*declared.action.values(), *declared.group.values())
-    overs = (each.over.sets for each in parts if each.over is not None)
-    also = (change.sets for each in parts for change in each.also)
-    return frozenset(
-        word for each in (*(part.sets for part in parts), *also, *overs) for word in each
-    ).union(*(each.year for each in parts))
-
-
-def _declared(path: Path) -> tuple[ActionsDeclared, str]:
-    data, text = read_toml(path)
-    if data.get("format", FORMAT) != FORMAT:
-        message = f"format is {data['format']!r}; this program reads format {FORMAT}"
-        raise Unusable([Problem(str(path), *locate(text, ("format",)), message)])
-    try:
-        return ActionsDeclared.model_validate(data), text
-    except ValidationError as error:
-        raise Unusable(problems_from(error, text, str(path), _fields_at)) from None
-
-
-class _Compiler:
-    """Puts groups and actions together, and collects every slip on the way."""
-
-    def __init__(self, book: Rulebook, declared: ActionsDeclared, path: str, text: str) -> None:
-        self.book = book
-        self.declared = declared
-        self.path = path
-        self.text = text
-        self.problems: list[Problem] = []
-        self._compiled: dict[str, Condition] = {}
-
-    def actions(self) -> Actions:
-        declared = self.declared
-        made = [self._action(name, each) for name, each in declared.action.items()]
-        carried = set(declared.assumed.carried)
-        self._check_answers(("assumed", "missing"), declared.assumed.missing, "outlet")
-        keeps = self._condition(declared.keeps.when, ("keeps", "when"))
-        choices = {
-            name: Choice(
-                each, self._condition(each.own, ("choice", name, "own")) if each.own else None
-            )
-            for name, each in declared.choice.items()
-        }
-        if self.problems:
-            raise Unusable(self.problems)
-        return Actions(
-            self.book,
-            tuple(sorted((each for each in made if each), key=lambda each: each.place)),
-            keeps,
-            frozenset(declared.keeps.words),
-            frozenset(n for n, each in self.book.questions.items() if each.carry in carried),
-            declared.assumed.missing,
-            declared.opening,
-            declared.scope,
-            choices,
-        )
-
-    def _problem(self, path: TomlPath, message: str) -> None:
-        self.problems.append(Problem(self.path, *locate(self.text, path), message))
-
-    def _action(self, name: str, own: ActionDeclared) -> Action | None:
-        path: TomlPath = ("action", name)
-        groups: list[GroupDeclared] = []
-        for number, each in enumerate(own.groups):
-            if each in self.declared.group:
-                groups.append(self.declared.group[each])
-            else:
-                hint = nearest(each, self.declared.group)
-                self._problem((*path, "groups", number), f"no group '{each}'; {hint}")
-        whole = _merged(groups, own)
-        for key in ("of", "step", "price", "does"):
-            if not getattr(whole, key):
-                self._problem(path, f"the action '{name}' lacks '{key}'")
-        if whole.step not in self.declared.steps:
-            self._problem(
-                path, f"no step '{whole.step}'; {nearest(whole.step, self.declared.steps)}"
-            )
-            return None
-        self._check(path, whole)
-        clauses = [
-            tuple(
-                Clause(self._condition(e.when, path), e.says, e.name, e.quiet)
-                for e in sorted(each, key=lambda e: not e.quiet)
-            )
-            for each in (whole.needs, whole.bars)
-        ]
-        changes = tuple(
-            Change(self._condition(each.when, path), each.sets, each.label) for each in whole.also
-        )
-        over = None
-        if whole.over is not None:
-            over = Change(self._condition(whole.over.when, path), whole.over.sets)
-        place = self.declared.steps.index(whole.step)
-        return Action(name, whole, place, clauses[0], clauses[1], changes, over)
-
-    def _check(self, path: TomlPath, whole: ActionDeclared) -> None:
-        every = [whole.sets, *(each.sets for each in whole.also)]
-        for answers in every:
-            self._check_answers(path, answers, whole.of or "")
-        if whole.over:
-            self._check_answers(path, whole.over.sets, whole.over.of)
-        for word in (*whole.forgets, *whole.year):
-            self._question(path, word, whole.of or "")
-
-    def _check_answers(self, path: TomlPath, answers: Mapping[str, Any], of: str) -> None:
-        for word, value in answers.items():
-            question = self._question(path, word, of)
-            wrong = check_answer(value, question) if question else ""
-            if wrong:
-                self._problem(path, f"{word}: {wrong}")
-
-    def _question(self, path: TomlPath, word: str, of: str) -> Any:
-        asked = {name: each for name, each in self.book.questions.items() if of in each.of}
-        if word not in asked:
-            self._problem(
-                path, f"no question '{word}' is asked of this {of}; {nearest(word, asked)}"
-            )
-        return asked.get(word)
-
-    def _condition(self, text: str, path: TomlPath) -> Condition:
-        if text in self._compiled:
-            return self._compiled[text]
-        try:
-            made = Condition(text, parse(text, self.book.vocabulary))
-        except ExpressionError as error:
-            where = locate_value(self.text, path, error.offset)
-            self.problems.append(Problem(self.path, *where, f'in "{text}": {error.message}'))
-            made = Condition("no", Fixed(False))
-        self._compiled[text] = made
-        return made
-
-
-def _merged(groups: list[GroupDeclared], own: ActionDeclared) -> ActionDeclared:
-    """An action with all that its groups say; lists are joined, what is nearer counts."""
-    parts: list[GroupDeclared] = [*groups, own]
-    given: dict[str, Any] = {}
-    for part in parts:
-        for key in part.model_fields_set - {"groups"}:
-            value = getattr(part, key)
-            if key in _JOINED:
-                given[key] = (*given.get(key, ()), *value)
-            elif key == "sets":
-                given[key] = {**given.get(key, {}), **value}
-            else:
-                given[key] = value
-    return ActionDeclared.model_construct(**given)
-
-
-def _fields_at(path: TomlPath) -> Iterator[str]:
-    models: dict[str, Any] = {
-        "action": ActionDeclared,
-        "group": GroupDeclared,
-        "scope": ScopeDeclared,
-        "choice": ChoiceDeclared,
-    }
-    if not path:
-        yield from field_names(ActionsDeclared)
-    elif path[0] in models and len(path) == 2:
-        yield from field_names(models[str(path[0])])

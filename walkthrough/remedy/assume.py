@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+from walkthrough.judge.house import House
+from walkthrough.remedy.actions import Change
 from walkthrough.remedy.work import changed
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import AnswerValue, Outlet, Session
@@ -24,13 +26,15 @@ def assumed(
     book: Rulebook,
     carried: Collection[str],
     missing: Mapping[str, AnswerValue],
+    implied: Sequence[Change] = (),
 ) -> tuple[Session, tuple[Assumption, ...]]:
     """A copy of a record with those assumptions, and the list of them.
 
     Only an outlet with a limit ("not reached", "seen only") gets any: elsewhere a missing answer
     was left out and is to be asked for. `missing` is what every outlet is taken to lack of which
-    nothing is recorded; the list leaves that out.
+    nothing is recorded, `implied` what follows from other answers; the list leaves both out.
     """
+    found_as = House(session, book)
     found: list[Assumption] = []
     outlets: list[Outlet] = []
     for outlet in session.outlets:
@@ -52,5 +56,12 @@ def assumed(
             Assumption(session.reference(outlet), word, value) for word, value in taken.items()
         ]
         lacks = {word: each for word, each in missing.items() if outlet.answer(word) is None}
-        outlets.append(changed(outlet, {**lacks, **taken}, book.questions))
+        follows = {
+            word: value
+            for each in implied
+            if each.condition.truth(found_as.situation(outlet)) is True
+            for word, value in each.sets.items()
+            if outlet.answer(word) is None
+        }
+        outlets.append(changed(outlet, {**lacks, **follows, **taken}, book.questions))
     return session.model_copy(update={"outlets": outlets}), tuple(found)

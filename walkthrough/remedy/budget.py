@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from walkthrough.judge.judge import SEVERITIES
-from walkthrough.remedy.plan import Part, Plan, asked, known_cents, make_plan
+from walkthrough.remedy.items import asked, known_cents
+from walkthrough.remedy.plan import Part, Plan, make_plan
 from walkthrough.remedy.planner import Breach, Planner
 
 Weight = tuple[int, ...]

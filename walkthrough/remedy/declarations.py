@@ -23,21 +23,25 @@ class _Declared(BaseModel):
 class Condition(_Declared):
     """What must hold, or must not, and what to tell where an action is ruled out by it.
 
-    A choice can lift one that has a name. A `quiet` one only says what the action is for.
+    A choice can lift one that has a name. A `quiet` one only says what the action is for. A bar
+    with `unless` holds as long as that is not known to be so.
     """
 
     when: str
+    unless: str = ""
     says: str = Field(min_length=1)
     name: str = ""
     quiet: bool = False
 
 
 class Also(_Declared):
-    """Further changes where a condition holds, and the text of a label that they stand for."""
+    """Further changes where a condition holds, the text of a label that they stand for, and what
+    the electrician is told to do for them."""
 
     when: str
     sets: Answers
     label: str = ""
+    does: str = ""
 
 
 class Over(_Declared):
@@ -55,6 +59,8 @@ class GroupDeclared(_Declared):
     device. `wires`: the wires at the device are put on LINE or LOAD as the plan says. `fits_box`:
     the device has to go into the box. `shared`: one for all circuits of a shared neutral.
     `removes`: the outlet is none any more. `only_for` lists the cures without which it is not done.
+    `by_offer`: what it costs hangs on the house, so without a price it counts for more than a part
+    without one.
     """
 
     of: ActionScope | None = None
@@ -77,6 +83,7 @@ class GroupDeclared(_Declared):
     fits_box: bool = False
     shared: bool = False
     removes: bool = False
+    by_offer: bool = False
 
 
 class ActionDeclared(GroupDeclared):
@@ -92,15 +99,23 @@ class Keeps(_Declared):
     words: tuple[str, ...]
 
 
+class Implied(_Declared):
+    """Answers that follow at an outlet from others, where they were not recorded."""
+
+    when: str
+    sets: Answers
+
+
 class Assumed(_Declared):
     """What is taken to be so where nothing was recorded.
 
     `carried`: which answers are taken to be the same along a circuit where a place was not
-    reached. `missing`: what outlets are taken to lack.
+    reached. `missing`: what outlets are taken to lack. `implied`: what follows from other answers.
     """
 
     carried: tuple[Literal["room", "circuit", "previous"], ...]
     missing: Answers = {}
+    implied: tuple[Implied, ...] = ()
 
 
 class Takes(_Declared):

@@ -14,7 +14,7 @@ from typing import Any
 
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import SEVERITIES
-from walkthrough.remedy.actions import Action, Actions
+from walkthrough.remedy.actions import Action, Actions, Change
 from walkthrough.remedy.declarations import ScopeDeclared
 from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, Broken, changeable, gathered
 from walkthrough.remedy.tree import expected_fill_in3
@@ -97,6 +97,7 @@ class Place:
         self._gathers: dict[str, bool | None] = {}
         self._found: dict[str, Any] = {}
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
+        self._also: dict[Any, dict[str, tuple[Change, ...]]] = {}
         self._judged: dict[Any, Rule | None] = {}
         self._known: dict[Any, list[Situation]] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
@@ -143,11 +144,17 @@ class Place:
         """What actions change here, one after the other, and the first condition that rules out."""
         key = (*(each.id for each in chosen), around)
         if key not in self._performed:
-            self._performed[key] = self._perform(chosen, dict(around))
+            also = self._also[key] = {}
+            self._performed[key] = self._perform(chosen, dict(around), also)
         return self._performed[key]
 
+    def besides(self, chosen: Sequence[Action], around: Around) -> Mapping[str, tuple[Change, ...]]:
+        """Those further changes of each action, by its id, whose condition held in its turn."""
+        self.perform(chosen, around)
+        return self._also[(*(each.id for each in chosen), around)]
+
     def _perform(
-        self, chosen: Sequence[Action], around: Changes
+        self, chosen: Sequence[Action], around: Changes, told: dict[str, tuple[Change, ...]]
     ) -> tuple[dict[str, Any], Ruled | None]:
         changes: dict[str, Any] = {}
         for action in chosen:
@@ -156,12 +163,13 @@ class Place:
                 if clause.condition.truth(facts) is not True:
                     return changes, Ruled(clause.words, (action,), None, clause.says, clause.quiet)
             for clause in action.bars:
-                if clause.condition.truth(facts) is True and clause.name not in self.lifts:
+                if clause.bars(facts) and clause.name not in self.lifts:
                     return changes, Ruled(clause.words, (action,), None, clause.says, clause.quiet)
             declared = action.declared
             if declared.fits_box and (full := self._too_full(facts)):
                 return changes, Ruled(frozenset({"box_volume_in3"}), (action,), says=full)
-            also = [each for each in action.changes if each.condition.truth(facts) is True]
+            also = tuple(each for each in action.changes if each.condition.truth(facts) is True)
+            told[action.id] = also
             changes.update(dict.fromkeys(declared.forgets))
             changes.update(declared.sets)
             changes.update(dict.fromkeys(declared.year, self.year))

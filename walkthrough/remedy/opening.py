@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from walkthrough.remedy.planner import Planner, Solved
+from walkthrough.remedy.sums import weight
 from walkthrough.survey.model import PANEL, Circuit, Outlet, Session
 
 
@@ -35,7 +36,7 @@ def if_opened(planner: Planner, circuits: Sequence[Circuit]) -> Opened | None:
         for solved in _tried(planner, circuits, loose, first)
         if not solved.left
     ]
-    return min(found, key=lambda each: _cents(planner, each.solved), default=None)
+    return min(found, key=lambda each: _weight(planner, each.solved), default=None)
 
 
 def _tried(
@@ -62,6 +63,5 @@ def _tried(
             yield other.solve(group)
 
 
-def _cents(planner: Planner, solved: Solved) -> int:
-    cents = (planner.prices.of(e.declared.price).cents for _, e in solved.work.items)
-    return sum(10**9 if each is None else each for each in cents)
+def _weight(planner: Planner, solved: Solved) -> int:
+    return weight(planner.prices, (action for _, action in solved.work.items))

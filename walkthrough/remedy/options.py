@@ -11,7 +11,8 @@ from walkthrough.remedy.actions import Action, Actions, Choice
 from walkthrough.remedy.grow import grown
 from walkthrough.remedy.local import Place, Ruled
 from walkthrough.remedy.prices import Prices
-from walkthrough.remedy.stream import ACTION, CENT, LEFT, RESIZED, UNKNOWN, Option, Stream
+from walkthrough.remedy.stream import Option, Stream
+from walkthrough.remedy.sums import LEFT, RESIZED, weight
 from walkthrough.remedy.tree import (
     Arriving,
     from_panel,
@@ -71,11 +72,7 @@ class Bench:
 
     def price(self, chosen: Iterable[Action]) -> int:
         """What actions cost, as one number that orders plans."""
-        total = 0
-        for each in chosen:
-            cents = self.prices.of(each.declared.price).cents
-            total += ACTION + (UNKNOWN if cents is None else cents * CENT)
-        return total
+        return weight(self.prices, chosen)
 
     def wants_own(self, outlet: Outlet) -> bool:
         """Whether the choice gives this outlet a protective device that serves it alone."""

@@ -2,45 +2,22 @@
 
 from __future__ import annotations
 
-import itertools
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from walkthrough.judge.judge import SEVERITIES
-from walkthrough.remedy.actions import Action, Choice
+from walkthrough.remedy.actions import Choice
+from walkthrough.remedy.items import Item, items_of
 from walkthrough.remedy.opening import Opened, if_opened
-from walkthrough.remedy.planner import Breach, Left, Planner, Solved
-from walkthrough.remedy.prices import Price
-from walkthrough.remedy.reasons import Cheaper, cheaper_ways, reasons, worded
-from walkthrough.remedy.work import Done, Work
-from walkthrough.survey.model import Circuit, Panel
-from walkthrough.trade.wiring import SURE
+from walkthrough.remedy.panels import NOTHING_KNOWN, at_panel
+from walkthrough.remedy.planner import Left, Planner, Solved
+from walkthrough.remedy.reasons import Cheaper, cheaper_ways
+from walkthrough.remedy.sums import Difference, Sum, sum_of
+from walkthrough.remedy.work import Work
+from walkthrough.survey.model import Circuit
 
-NOTHING_KNOWN = "no action in the list can change this"
 NO_CIRCUIT = "its circuit is not known: nothing can be planned before that is found out"
-
-
-@dataclass(frozen=True)
-class Item:
-    """One thing to do and to pay: where, with which part, and what it clears."""
-
-    done: Done
-    action: Action
-    price: Price
-    why: tuple[str, ...] = ()
-    notes: tuple[str, ...] = ()
-    load: tuple[str, ...] = ()
-    line: tuple[str, ...] = ()
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        """The texts of the marks that it puts on."""
-        return tuple(
-            each.label
-            for each in self.action.changes
-            if each.label and each.sets.items() <= self.done.changes.items()
-        )
 
 
 @dataclass(frozen=True)
@@ -59,6 +36,10 @@ class Alternative:
     @property
     def possible(self) -> bool:
         return not self.left and not self.barred
+
+    @property
+    def sum(self) -> Sum:
+        return sum_of(each.price for each in self.items)
 
 
 @dataclass(frozen=True)
@@ -79,6 +60,10 @@ class Part:
     def name(self) -> str:
         return "/".join(self.names) if self.names else f"panel {self.panel}"
 
+    @property
+    def sum(self) -> Sum:
+        return sum_of(each.price for each in self.items)
+
 
 @dataclass(frozen=True)
 class Preference:
@@ -86,7 +71,7 @@ class Preference:
 
     name: str
     title: str
-    cents: int
+    more: Difference
     barred: tuple[str, ...]
 
 
@@ -120,17 +105,21 @@ class Plan:
     @property
     def preferences(self) -> tuple[Preference, ...]:
         """What each choice would cost more in the whole house, followed wherever it can be."""
-        found: dict[str, Preference] = {}
-        for part in self.parts:
-            for way in part.alternatives:
-                if way.name and not asked((*way.items, *part.items)):
-                    was = found.get(way.name, Preference(way.name, way.title, 0, ()))
-                    more = known_cents(way.items) - known_cents(part.items) if way.possible else 0
-                    barred = () if way.possible else (part.name,)
-                    found[way.name] = replace(
-                        was, cents=was.cents + more, barred=(*was.barred, *barred)
-                    )
-        return tuple(found.values())
+        ways = [(part, way) for part in self.parts for way in part.alternatives if way.name]
+        found: list[Preference] = []
+        for name in dict.fromkeys(way.name for _, way in ways):
+            mine = theirs = Sum()
+            barred: list[str] = []
+            for part, way in ways:
+                if way.name != name:
+                    continue
+                if way.possible:
+                    mine, theirs = mine.plus(part.sum), theirs.plus(way.sum)
+                else:
+                    barred.append(part.name)
+            title = self.planner.actions.choices[name].declared.title
+            found.append(Preference(name, title, theirs.less(mine), tuple(barred)))
+        return tuple(found)
 
     @property
     def works(self) -> tuple[Work, ...]:
@@ -139,16 +128,6 @@ class Plan:
     @property
     def proven(self) -> bool:
         return all(part.solved.proven for part in self.parts)
-
-
-def known_cents(items: Iterable[Item]) -> int:
-    """The sum of what has a price."""
-    return sum(each.price.cents or 0 for each in items)
-
-
-def asked(items: Iterable[Item]) -> list[str]:
-    """The items whose price has to be asked for."""
-    return [each.price.code for each in items if each.price.cents is None]
 
 
 def make_plan(planner: Planner, prefer: str = "", alternatives: bool = True) -> Plan:
@@ -160,7 +139,10 @@ def make_plan(planner: Planner, prefer: str = "", alternatives: bool = True) -> 
         for part in (_part(planner, circuits, choice, prefer, alternatives),)
         if part.items or part.solved.left
     ]
-    parts += [part for panel in planner.session.panels for part in _panel_part(planner, panel)]
+    for panel in planner.session.panels:
+        solved, items = at_panel(planner, panel)
+        if items or solved.left:
+            parts.append(Part((), planner.house.wiring.name(panel), solved, items))
     told = {each.key: each for part in parts for each in part.solved.left}
     for each in planner.broken([part.solved.work for part in parts]):
         outlet = planner.house.wiring.outlets.get(each.key[1])
@@ -183,60 +165,17 @@ def _part(
         by_choice = planner.solve(circuits, choice)
         if not by_choice.left and not by_choice.barred:
             solved, chosen = by_choice, prefer
-    why = reasons(planner, circuits, solved.work)
-    items = tuple(
-        _item(planner, solved.work, done, action, why.get((done.at, action.id), ()))
-        for done, action in solved.work.items
-    )
+    items = items_of(planner, circuits, solved.work)
     others: tuple[Alternative, ...] = ()
     cheaper: tuple[Cheaper, ...] = ()
     if alternatives and items:
         others = tuple(_alternatives(planner, circuits, solved, least))
         cheaper = tuple(cheaper_ways(planner, circuits, solved.work))
     opened = if_opened(planner, circuits) if alternatives and (items or solved.left) else None
-    best = _plain_items(planner, opened.solved.work) if opened is not None else ()
+    best: tuple[Item, ...] = ()
+    if opened is not None:
+        best = items_of(planner, circuits, opened.solved.work, explained=False)
     return Part(solved.circuits, "", solved, items, others, cheaper, chosen, opened, best)
-
-
-def _item(planner: Planner, work: Work, done: Done, action: Action, why: tuple[str, ...]) -> Item:
-    price = planner.prices.of(action.declared.price)
-    notes = list(action.declared.warns)
-    load: tuple[str, ...] = ()
-    line: tuple[str, ...] = ()
-    if done.of == "outlet":
-        outlet = planner.house.wiring.outlets[done.at]
-        if action.declared.fits_box and not outlet.answer("box_opened"):
-            notes.append(
-                "The box was not opened: look whether its room and depth do for the device."
-            )
-        if action.declared.wires and done.changes.get("test_result") is not None:
-            name = planner.house.wiring.name
-            fed = [each for each in planner.session.outlets if each.fed_from == done.at]
-            load = tuple(name(each) for each in fed if (done.at, name(each)) in work.on_load)
-            line = tuple(name(each) for each in fed if name(each) not in load)
-            notes += _guessed(planner, work, done.at)
-    return Item(done, action, price, why, tuple(notes), load, line)
-
-
-def _guessed(planner: Planner, work: Work, device: str) -> Iterator[str]:
-    """What of the order below a device is not known for sure: the TEST has to show it."""
-    called = planner.house.wiring.name
-    below, ends = set[str](), [name for at, name in work.on_load if at == device]
-    while ends:
-        here = ends.pop()
-        below.add(here)
-        fed = [called(each) for each in planner.session.outlets if each.fed_from == here]
-        ends += [each for each in fed if each not in below]
-    guessed = [
-        called(each)
-        for each in planner.session.outlets
-        if called(each) in below and each.order_known_by not in SURE
-    ]
-    if guessed:
-        yield (
-            f"The order is not proved: TEST of {device} must make {', '.join(guessed)} dead, else "
-            "the plan of this circuit does not hold."
-        )
 
 
 def _alternatives(
@@ -244,7 +183,7 @@ def _alternatives(
 ) -> Iterator[Alternative]:
     """The other ways that differ, each with what it would be or why it is none."""
     if solved is not least:
-        yield _alternative(planner, "", "the cheapest", least)
+        yield _alternative(planner, circuits, "", "the cheapest", least)
     tags = {tag for _, action in solved.work.items for tag in action.declared.tags}
     protects = any(tag.startswith("protective") for tag in tags)
     outlets = [each for one in circuits for each in planner.house.wiring.on(one)]
@@ -258,18 +197,14 @@ def _alternatives(
             continue
         found = planner.solve(circuits, choice)
         if found.left or found.barred or _same(found.work, solved.work) is False:
-            yield _alternative(planner, name, declared.title, found)
+            yield _alternative(planner, circuits, name, declared.title, found)
 
 
-def _alternative(planner: Planner, name: str, title: str, found: Solved) -> Alternative:
-    return Alternative(name, title, _plain_items(planner, found.work), found.left, found.barred)
-
-
-def _plain_items(planner: Planner, work: Work) -> tuple[Item, ...]:
-    """The items of other work, without reasons."""
-    return tuple(
-        Item(done, action, planner.prices.of(action.declared.price)) for done, action in work.items
-    )
+def _alternative(
+    planner: Planner, circuits: Sequence[Circuit], name: str, title: str, found: Solved
+) -> Alternative:
+    items = items_of(planner, circuits, found.work, explained=False)
+    return Alternative(name, title, items, found.left, found.barred)
 
 
 def _same(one: Work, other: Work) -> bool:
@@ -277,43 +212,3 @@ def _same(one: Work, other: Work) -> bool:
         return {(done.at, action.id) for done, action in work.items}
 
     return told(one) == told(other) and one.on_load == other.on_load
-
-
-def _panel_part(planner: Planner, panel: Panel) -> Iterator[Part]:
-    """What is done at the panel itself: every set of its actions is tried, the cheapest first."""
-    here = planner.actions.at["panel"]
-    name = planner.house.wiring.name(panel)
-    price = planner.prices.of
-    ways = sorted(
-        (way for count in range(len(here) + 1) for way in itertools.combinations(here, count)),
-        key=lambda way: sum(
-            10**9 if price(e.declared.price).cents is None else price(e.declared.price).cents or 0
-            for e in way
-        ),
-    )
-    before = planner.broken((), [panel])
-    if not before:
-        return
-    left: list[Breach] = []
-    for way in ways:
-        work = Work(tuple(_at_panel(planner, panel, way)))
-        left = planner.broken([work], [panel])
-        if not left:
-            why = worded(before)
-            items = tuple(
-                Item(done, action, price(action.declared.price), why) for done, action in work.items
-            )
-            yield Part((), name, Solved((), work), items)
-            return
-    unsolved = tuple(Left(e.key, e.rule, e.says, (NOTHING_KNOWN,)) for e in left)
-    yield Part((), name, Solved((), Work(), unsolved), ())
-
-
-def _at_panel(planner: Planner, panel: Panel, way: Sequence[Action]) -> Iterator[Done]:
-    for action in way:
-        yield Done("panel", planner.house.wiring.name(panel), (action,), action.declared.sets)
-        if action.over is None:
-            continue
-        for circuit in planner.house.children(panel, "circuit"):
-            if action.over.condition.truth(planner.house.situation(circuit)) is True:
-                yield Done("circuit", planner.house.key(circuit)[1], (), action.over.sets)

@@ -80,7 +80,8 @@ class Planner:
 
     @cached_property
     def _assumed(self) -> tuple[Session, tuple[Assumption, ...]]:
-        return assumed(self.record, self.book, self.actions.carried, self.actions.missing)
+        made = self.actions
+        return assumed(self.record, self.book, made.carried, made.missing, made.implied)
 
     @property
     def session(self) -> Session:

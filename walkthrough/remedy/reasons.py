@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
 
 from walkthrough.remedy.actions import Action
 from walkthrough.remedy.clash import could
 from walkthrough.remedy.local import Place
 from walkthrough.remedy.planner import Breach, Planner
 from walkthrough.remedy.prices import Price
-from walkthrough.remedy.work import Done, Work
+from walkthrough.remedy.work import Done, Work, around
 from walkthrough.survey.model import Circuit
 
 
@@ -27,14 +26,28 @@ class Cheaper:
     why: str
 
 
+@dataclass(frozen=True)
+class Reason:
+    """Wrong without an action: `clears` was found, `brings` the other work entails."""
+
+    clears: tuple[str, ...] = ()
+    brings: tuple[str, ...] = ()
+
+
+NO_REASON = Reason()
+
+
 def reasons(
     planner: Planner, circuits: Sequence[Circuit], work: Work
-) -> dict[tuple[str, str], tuple[str, ...]]:
-    """What comes back where one action is left out and all others are done."""
-    return {
-        (done.at, action.id): worded(_without(planner, circuits, work, done, action))
-        for done, action in work.items
-    }
+) -> dict[tuple[str, str], Reason]:
+    """What is broken where one action is left out and all others are done."""
+    found: dict[tuple[str, str], Reason] = {}
+    for done, action in work.items:
+        broken = _without(planner, circuits, work, done, action)
+        before = [each for each in broken if each.key in planner.deficient]
+        brought = [each for each in broken if each.key not in planner.deficient]
+        found[done.at, action.id] = Reason(worded(before), worded(brought))
+    return found
 
 
 def _without(
@@ -56,7 +69,7 @@ def cheaper_ways(planner: Planner, circuits: Sequence[Circuit], work: Work) -> I
         found: dict[str, Cheaper] = {}
         for at, other, why in _tries(planner, circuits, work, done, action):
             price = planner.prices.of(other.declared.price)
-            if price.cents is None or mine is None or price.cents >= mine:
+            if price.cents is None or (mine is not None and price.cents >= mine):
                 continue
             said = why()
             before = found.get(said)
@@ -90,7 +103,7 @@ def _tries(
         place = planner.bench(circuits, None, leave=False, every=False).places[breach.key[:2]]
         for other in place.here:
             if other.declared.wires and could(planner.house, other, breach.rule):
-                changes, ruled = place.perform([other], _around(rest))
+                changes, ruled = place.perform([other], around(rest))
                 if ruled is not None and not ruled.quiet:
                     yield breach.key[1], other, partial(str, ruled.says)
                 elif ruled is None:
@@ -126,7 +139,7 @@ def _swapped(
     other: Action | None,
 ) -> Work | None:
     """The work with one action left out, or with another in its place; None if that is barred."""
-    around = _around(work)
+    met = around(work)
     places = [
         each
         for each in work.done
@@ -136,7 +149,7 @@ def _swapped(
     for each in places:
         actions = _instead(each.actions, action, other)
         place = _place(planner, circuits, each)
-        changes, ruled = place.perform(actions, () if each.of == "circuit" else around)
+        changes, ruled = place.perform(actions, () if each.of == "circuit" else met)
         if ruled is not None and other is not None:
             return None
         changed[id(each)] = replace(each, actions=actions, changes=changes)
@@ -146,13 +159,6 @@ def _swapped(
         tuple(changed.get(id(each), each) for each in work.done),
         shared,
         frozenset(pair for pair in work.on_load if pair[0] not in gone),
-    )
-
-
-def _around(work: Work) -> tuple[tuple[str, Any], ...]:
-    """What is changed at the panel."""
-    return tuple(
-        item for each in work.done if each.of == "circuit" for item in each.changes.items()
     )
 
 

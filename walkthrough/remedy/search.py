@@ -18,7 +18,8 @@ from typing import Any
 
 from walkthrough.remedy.actions import Action
 from walkthrough.remedy.options import Bench, Head
-from walkthrough.remedy.stream import LEFT, Option, Stream
+from walkthrough.remedy.stream import Option, Stream
+from walkthrough.remedy.sums import LEFT
 from walkthrough.remedy.tree import Arriving, Branch, forest
 from walkthrough.remedy.work import Done, Work
 from walkthrough.survey.model import Circuit

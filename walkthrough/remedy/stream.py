@@ -10,15 +10,6 @@ from walkthrough.remedy.actions import Action
 from walkthrough.remedy.tree import NOTHING, Arriving
 from walkthrough.remedy.work import Changes
 
-# One number orders plans: cents, then the number of actions, then breakers of another size, then
-# what hangs on LINE without need. An item without a price outweighs every sum, and a rule left
-# broken outweighs every item.
-RESIZED = 50
-ACTION = 100
-CENT = ACTION * 1000
-UNKNOWN = CENT * 10**9
-LEFT = UNKNOWN * 10**4
-
 
 @dataclass(frozen=True)
 class Option:

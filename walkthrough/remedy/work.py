@@ -72,6 +72,13 @@ class Work:
         return tuple(found.values())
 
 
+def around(work: Work) -> tuple[tuple[str, AnswerValue | None], ...]:
+    """What the work changes at the panel, as it is met at the outlets."""
+    return tuple(
+        item for each in work.done if each.of == "circuit" for item in each.changes.items()
+    )
+
+
 def applied(session: Session, works: Iterable[Work], questions: Mapping[str, Question]) -> Session:
     """A copy of a record on which the work has been done, and tested where it ends with a TEST.
 

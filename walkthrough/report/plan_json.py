@@ -6,8 +6,10 @@ import math
 from typing import Any
 
 from walkthrough.remedy.budget import Budget
-from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
+from walkthrough.remedy.items import Item, asked, known_cents
+from walkthrough.remedy.plan import Alternative, Part, Plan
 from walkthrough.remedy.planner import Left
+from walkthrough.remedy.sums import Difference
 from walkthrough.report.plan_lists import (
     ASK,
     labels,
@@ -19,6 +21,7 @@ from walkthrough.report.plan_lists import (
     shopping,
     span,
 )
+from walkthrough.report.plan_words import besides
 
 
 def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
@@ -46,7 +49,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
             {
                 "choice": each.name,
                 "title": each.title,
-                "difference": each.cents / 100,
+                **_difference(each.more),
                 "not_possible_at": list(each.barred),
             }
             for each in plan.preferences
@@ -153,6 +156,9 @@ def _item(item: Item) -> dict[str, Any]:
         "line": list(item.line),
         "labels": list(item.labels),
         "why": " ".join(item.why),
+        "clears": list(item.reason.clears),
+        "brings": list(item.reason.brings),
+        "besides": list(besides(item)),
         "notes": list(item.notes),
     }
 
@@ -160,16 +166,24 @@ def _item(item: Item) -> dict[str, Any]:
 def _alternative(part: Part, way: Alternative) -> dict[str, Any]:
     possible = way.possible
     cost = money(way.items) if possible else None
-    both = isinstance(cost, float) and not asked(part.items)
-    difference = (known_cents(way.items) - known_cents(part.items)) / 100 if both else None
     return {
         "choice": way.name,
         "title": way.title,
         "possible": possible,
         "cost": cost,
-        "difference": difference,
+        **(_difference(way.sum.less(part.sum)) if possible else {"difference": None}),
         "actions": [_item(each) for each in way.items] if possible else [],
         "unsolved": [_left(each) for each in way.left],
+    }
+
+
+def _difference(found: Difference) -> dict[str, Any]:
+    """What is known of a difference; None, and what has to be asked for, where that is not all."""
+    return {
+        "difference": found.cents / 100 if found.is_known else None,
+        "difference_known": found.cents / 100,
+        "asks_more": list(found.more),
+        "asks_less": list(found.less),
     }
 
 

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from walkthrough.remedy.plan import Item, Plan, asked, known_cents
+from walkthrough.remedy.items import Item, asked, known_cents
+from walkthrough.remedy.plan import Plan
 from walkthrough.remedy.prices import Price
 from walkthrough.remedy.work import applied
 from walkthrough.rulebook.explain import spoken

@@ -6,9 +6,10 @@ import textwrap
 from collections.abc import Iterator
 
 from walkthrough.remedy.budget import Budget
-from walkthrough.remedy.plan import Alternative, Item, Part, Plan, asked, known_cents
+from walkthrough.remedy.items import Item, asked, known_cents
+from walkthrough.remedy.plan import Alternative, Part, Plan
 from walkthrough.remedy.reasons import worded
-from walkthrough.report.cautions import CAUTIONS
+from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.plan_lists import (
     labels,
     material,
@@ -20,12 +21,17 @@ from walkthrough.report.plan_lists import (
 )
 from walkthrough.report.plan_words import (
     NO_OFFER,
+    UNPRICED,
     another_way,
     assumed,
+    besides,
     cheaper_part,
     cost,
     does,
+    nothing_to_do,
     opened,
+    preference,
+    reasons,
     serves,
     sums,
     time,
@@ -72,10 +78,16 @@ def _lines(plan: Plan) -> Iterator[str]:
     for caution in CAUTIONS:
         yield from _wrapped(caution, "! ")
     yield from _heading("In short")
-    yield from _sums(plan)
-    for part in plan.parts:
-        yield from _part(plan, part)
-    yield from _lists(plan)
+    nothing = nothing_to_do(plan)
+    if nothing:
+        yield from _wrapped(nothing)
+        yield from _wrapped(NOT_A_CERTIFICATE)
+    else:
+        yield from _sums(plan)
+        for part in plan.parts:
+            yield from _part(plan, part)
+        if plan.items:
+            yield from _lists(plan)
     yield from _open(plan)
 
 
@@ -91,13 +103,13 @@ def _sums(plan: Plan) -> Iterator[str]:
         yield f"Parts {parts:.2f}, work {time(spent)}."
     if asked(plan.items):
         yield from _wrapped(f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}.")
+        yield from _wrapped(UNPRICED)
     order = ", ".join(part.name for part in plan.in_order)
     yield from _wrapped(f"Order of the work, what clears the gravest first: {order}.")
     if plan.preferences:
         yield "Other wishes, in the whole house:"
     for each in plan.preferences:
-        barred = f"; not possible: {', '.join(each.barred)}" if each.barred else ""
-        yield from _wrapped(f"- {each.name}, {each.title}: {each.cents / 100:+.2f}{barred}", "  ")
+        yield from _wrapped(f"- {preference(each)}", "  ")
     done = "Done on a copy of the record and judged again: "
     if plan.unsolved:
         yield from _wrapped(
@@ -141,10 +153,12 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
 def _item(item: Item) -> Iterator[str]:
     yield f"  {item.done.at:<8} {item.price.code:<15} {sums(item)}"
     yield from _wrapped(does(item), "           ")
+    for more in besides(item):
+        yield from _wrapped(more, "           ")
     for text in item.labels:
         yield from _wrapped(f'label: "{text}"', "           ")
-    for why in item.why:
-        yield from _wrapped(f"clears {why}", "           ")
+    for why in reasons(item):
+        yield from _wrapped(why, "           ")
     for note in item.notes:
         yield from _wrapped(f"! {note}", "           ")
 

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from walkthrough.remedy.plan import Alternative, Item, Part, Plan, known_cents
+from walkthrough.remedy.items import Item, known_cents
+from walkthrough.remedy.plan import Alternative, Part, Plan, Preference
 from walkthrough.remedy.reasons import Cheaper
+from walkthrough.remedy.sums import Difference
 from walkthrough.report.plan_lists import money
 
 NO_OFFER = (
     "A calculation from what is recorded and from a list of prices; no offer and no permit. The "
     "authority having jurisdiction decides; local amendments apply."
+)
+UNPRICED = (
+    "What has no price is taken only where nothing with a price does, and work that needs an "
+    "offer, such as new wire, only where no such part does either. With prices for them another "
+    "way may come out cheaper."
 )
 
 
@@ -36,9 +44,53 @@ def serves(plan: Plan, part: Part) -> str:
 
 def does(item: Item) -> str:
     """What is done, and which outlets go on LOAD and LINE."""
-    sides = f"; LOAD: {', '.join(item.load)}" if item.load else ""
-    sides += f"; LINE: {', '.join(item.line)}" if item.line else ""
-    return f"{item.action.declared.does}{sides}."
+    return f"{item.action.declared.does}{_sides(item)}."
+
+
+def besides(item: Item) -> Iterator[str]:
+    """What is done with it at that place."""
+    for each in item.besides:
+        if each.does:
+            yield f"{each.does[0].upper()}{each.does[1:]}."
+
+
+def reasons(item: Item) -> Iterator[str]:
+    """What an item clears, and apart from it what it is needed for beside the other work."""
+    yield from (f"clears {each}" for each in item.reason.clears)
+    yield from (f"goes with the other work, else {each}" for each in item.reason.brings)
+
+
+def difference(found: Difference) -> str:
+    """How much more it is; what has no price on one side only is named, never reckoned."""
+    said = f"{found.cents / 100:+,.2f}"
+    if found.more:
+        said += f" in what has a price, and {_counted(found.more)} to be asked for"
+    if found.less:
+        said += f"{'; ' if found.more else ' in what has a price, '}without {_counted(found.less)}"
+        said += ", which is to be asked for"
+    return said
+
+
+def preference(each: Preference) -> str:
+    """A wish with what it costs more in the whole house."""
+    barred = f"; not possible: {', '.join(each.barred)}" if each.barred else ""
+    return f"{each.name} {difference(each.more)}: {each.title}{barred}"
+
+
+def nothing_to_do(plan: Plan) -> str:
+    """What is said in the place of a plan where there is none to make; "" where there is one."""
+    if plan.items or plan.unsolved:
+        return ""
+    scope = plan.planner.actions.scopes[plan.planner.scope]
+    session = plan.planner.record
+    if not session.outlets and not session.circuits:
+        return "Nothing is recorded yet: there is no circuit and no outlet to plan for."
+    looked = f"of {len(session.circuits)} circuits and {len(session.outlets)} outlets"
+    found = f"Nothing to do in this scope ({scope.title}): nothing {looked} was found against it."
+    waits = len(plan.planner.found.undecided)
+    if waits:
+        found += f" {waits} points are still undecided and may yet come to be found."
+    return found
 
 
 def sums(item: Item) -> str:
@@ -69,11 +121,13 @@ def another_way(part: Part, way: Alternative) -> str:
     mine, theirs = _told(part.items), _told(way.items)
     fresh = [each for each in way.items if _key(each) not in mine]
     gone = [each for each in part.items if _key(each) not in theirs]
-    more = known_cents(way.items) - known_cents(part.items)
-    return (
-        f"{way.title}: {cost(way.items)} ({more / 100:+.2f}): {_named(fresh)} instead of "
-        f"{_named(gone)}"
-    )
+    more = difference(way.sum.less(part.sum))
+    if not fresh and not gone:
+        return f"{way.title}: the same parts, wired otherwise: {_wired(part, way)}"
+    if not fresh:
+        return f"{way.title}: {cost(way.items)} ({more}): without {_named(gone)}"
+    instead = f" instead of {_named(gone)}" if gone else " besides"
+    return f"{way.title}: {cost(way.items)} ({more}): {_named(fresh)}{instead}"
 
 
 def cheaper_part(each: Cheaper) -> str:
@@ -93,9 +147,25 @@ def assumed(plan: Plan) -> Iterator[str]:
         yield f"{outlet} was not reached; as at the others of its circuit: {', '.join(words)}"
 
 
+def _wired(part: Part, way: Alternative) -> str:
+    """The devices of another way whose wires lie otherwise."""
+    mine = {_key(each): _sides(each) for each in part.items}
+    return ", ".join(
+        f"{each.done.at}{_sides(each)}" for each in way.items if _sides(each) != mine[_key(each)]
+    )
+
+
+def _sides(item: Item) -> str:
+    sides = f"; LOAD: {', '.join(item.load)}" if item.load else ""
+    return sides + (f"; LINE: {', '.join(item.line)}" if item.line else "")
+
+
+def _counted(codes: Sequence[str]) -> str:
+    counts = Counter(codes)
+    return ", ".join(code if n == 1 else f"{n} x {code}" for code, n in counts.items())
+
+
 def _named(items: Sequence[Item]) -> str:
-    if not items:
-        return "nothing"
     said = ", ".join(f"{each.price.code} at {each.done.at}" for each in items)
     return f"{said} ({cost(items)})"
 

@@ -18,7 +18,6 @@ from walkthrough.app.plan_rows import (
     parts_list,
     rows,
     spent,
-    told_preference,
     total,
 )
 from walkthrough.app.planning import (
@@ -35,8 +34,10 @@ from walkthrough.app.planning import (
 )
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import DetailedScreen
-from walkthrough.remedy.actions import Actions, load_actions
+from walkthrough.remedy.actions import Actions
+from walkthrough.remedy.load import load_actions
 from walkthrough.report.plan_lists import material
+from walkthrough.report.plan_words import preference
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Unusable
 
@@ -255,7 +256,7 @@ class PlanScreen(DetailedScreen):
             return f"Wish: the cheapest{count}"
         for number, each in enumerate(known, 1):
             if each.name == asked.prefer:
-                return f"Wish {number} of {len(known)}: {told_preference(each)}"
+                return f"Wish {number} of {len(known)}: {preference(each)}"
         return f"Wish: {asked.prefer}"
 
     def _list_of_prices(self) -> str:
