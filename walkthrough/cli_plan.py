@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import datetime
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,10 @@ from walkthrough.survey import store
 from walkthrough.survey.model import Session
 
 FIX = "fix"
+_CURRENCY = r"(?:[A-Z]{3}|[$\u00a3\u20ac])"
+_SUM = re.compile(
+    rf"(?:{_CURRENCY}\s*)?(?P<sum>(?:\d{{1,3}}(?:,\d{{3}})+|\d{{1,12}})(?:\.\d+)?)(?:\s*{_CURRENCY})?"
+)
 
 
 def add_plan_command(commands: Any) -> None:
@@ -89,11 +94,9 @@ def made_plan(
 
 
 def _money(text: str) -> int:
-    """A sum in cents."""
-    try:
-        cents = round(100 * float(text))
-    except (ValueError, OverflowError):
-        cents = -1
-    if cents < 0:
-        raise Unusable([Problem("--budget", 0, 0, f"found '{text}'; expected a sum such as 500")])
-    return cents
+    """A sum in cents, also with a currency before or after it and commas between thousands."""
+    found = _SUM.fullmatch(text.strip())
+    if found is None:
+        expected = "expected a sum such as 500, 1,000 or $1,000.50"
+        raise Unusable([Problem("--budget", 0, 0, f"found '{text}'; {expected}")])
+    return round(100 * float(found["sum"].replace(",", "")))

@@ -227,7 +227,8 @@ async def test_where_nothing_was_found_that_is_no_certificate(
         inspector = Inspector(pilot)
         await inspector.press("ctrl+g")
         seen = await until(inspector, "0.00 USD")
-        assert "Nothing of this scope was found so far." in seen
+        assert "Nothing is recorded yet: there is no circuit and no outlet to plan for." in seen
+        assert "Order of the work" not in seen
         # The row of the whole house leads nowhere.
         await inspector.press("enter")
         assert isinstance(inspector.app.screen, PlanScreen)

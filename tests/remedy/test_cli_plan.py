@@ -159,6 +159,7 @@ def test_a_slip_in_the_actions_is_told_with_the_nearest_word(
         (["--prefer", "own-devise"], "did you mean 'own-device'?"),
         (["--budget", "lots"], "found 'lots'"),
         (["--budget", "nan"], "found 'nan'"),
+        (["--budget", "1,00"], "expected a sum such as 500, 1,000 or $1,000.50"),
         (["--ruleset", "nec-2202"], "did you mean 'nec-20"),
         (["--prices", "nowhere.toml"], "nowhere.toml: cannot be read"),
     ],
@@ -196,6 +197,14 @@ def test_a_budget_clears_the_gravest_first() -> None:
     # PLATE at R-3 and UNCORD at P-2 are the cheapest hazards to clear: 4.00 and 15.00.
     first = within(plan, 1_900)
     assert sorted(known_cents(each.part.items) for each in first.steps) == [400, 1500]
+
+
+@pytest.mark.parametrize("told", ["1271.50", "$1,271.50", "1,271.5 USD"])
+def test_a_budget_may_be_written_as_one_writes_money(
+    told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, out, _ = run(capsys, "--format", "json", "--budget", told)
+    assert json.loads(out)["budget"]["sum"] == 1271.5
 
 
 def test_planning_never_imports_textual() -> None:

@@ -21,6 +21,7 @@ from walkthrough.report.plan_words import (
     besides,
     cheaper_part,
     does,
+    not_possible,
     nothing_to_do,
     opened,
     preference,
@@ -28,6 +29,7 @@ from walkthrough.report.plan_words import (
     serves,
     sums,
     time,
+    undecided,
 )
 from walkthrough.report.text import clean
 from walkthrough.survey.history import SubjectKey
@@ -142,6 +144,8 @@ def _summary(shown: Shown) -> Iterator[str]:
         yield f"Order of the work, what clears the gravest first: {order}."
     left = f"{len(plan.unsolved)} deficiencies" if plan.unsolved else "nothing"
     yield f"Done on a copy of the record and judged again: {left} of the scope left."
+    if waits := undecided(plan):
+        yield waits
     if not plan.proven:
         yield "The search was given up for some circuits: cheaper may exist there."
     elif not shown.asked.prefer:
@@ -167,8 +171,9 @@ def _part(shown: Shown, part: Part) -> Iterator[str]:
         if way.possible:
             yield f"- {another_way(part, way)}"
         else:
-            yield f"- {way.title}: not possible"
-            yield from (line for left in way.left for line in _left(left, "  "))
+            first, *bars = not_possible(way)
+            yield f"- {first}"
+            yield from (f"  {each}" for each in bars)
     if part.cheaper:
         yield "# Cheaper, but it fails"
     yield from (f"- {cheaper_part(each)}" for each in part.cheaper)
@@ -194,16 +199,16 @@ def _item(shown: Shown, part: Part, item: Item) -> Iterator[str]:
     yield from (f"- {cheaper_part(each)}" for each in cheaper)
 
 
-def _left(left: Left, indent: str = "") -> Iterator[str]:
-    yield f"{indent}NOT SOLVED {left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
-    yield from (f"{indent}- {clash}" for clash in left.clash)
+def _left(left: Left) -> Iterator[str]:
+    yield f"NOT SOLVED {left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
+    yield from (f"- {clash}" for clash in left.clash)
 
 
 def _lists(plan: Plan) -> Iterator[str]:
     yield "# Shopping list"
     for line in shopping(plan):
         cost = line.material if isinstance(line.material, str) else f"{line.material:,.2f}"
-        yield f"{line.count:>3} x {line.price.code:<14} {cost:>9}  {line.price.what}"
+        yield f"{line.count:>3} x {line.price.code:<14} {cost:>9}  {line.what}"
     if labels(plan):
         yield "# Labels"
         yield from (f'{at}: "{text}"' for at, text in labels(plan))

@@ -109,11 +109,6 @@ def price_lists() -> list[Path | None]:
     return [None, *(each for each in sorted(own.glob(_LISTS)) if each.name != DEMONSTRATION)]
 
 
-def is_demonstration(prices: Path | None) -> bool:
-    """Whether these are the round figures that are shipped, and no list of the user's own."""
-    return prices is None and remedy_file(DEMONSTRATION).parents[1] != ruleset_folders()[0]
-
-
 def stamp(prices: Path | None) -> Stamp | None:
     """What tells that a list of prices was changed; None where it is not there."""
     try:

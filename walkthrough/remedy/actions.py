@@ -31,6 +31,7 @@ class Clause:
     name: str = ""
     quiet: bool = False
     unless: Condition | None = None
+    another_kind: bool = False
 
     @cached_property
     def words(self) -> frozenset[str]:

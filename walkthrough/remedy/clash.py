@@ -43,7 +43,8 @@ def clashes(bench: Bench, key: Broken, rule: Rule) -> tuple[str, ...]:
 
 def could(house: House, action: Action, rule: Rule) -> bool:
     """Whether an action is one that clears a rule where nothing bars it."""
-    needs = leaves(rule.needs.node)
+    # A rule that nothing fulfils is cleared by no longer applying.
+    needs = leaves(rule.needs.node) or leaves(rule.when.node)
     sets, tables = action.declared.sets, house.tracer.tables
     gives = {
         *tables.device.get(str(sets.get("device")), ()),

@@ -24,7 +24,8 @@ class Condition(_Declared):
     """What must hold, or must not, and what to tell where an action is ruled out by it.
 
     A choice can lift one that has a name. A `quiet` one only says what the action is for. A bar
-    with `unless` holds as long as that is not known to be so.
+    with `unless` holds as long as that is not known to be so. One for `another_kind` says that the
+    part is made for another kind of thing: it is no cheaper way that comes to mind.
     """
 
     when: str
@@ -32,6 +33,7 @@ class Condition(_Declared):
     says: str = Field(min_length=1)
     name: str = ""
     quiet: bool = False
+    another_kind: bool = False
 
 
 class Also(_Declared):

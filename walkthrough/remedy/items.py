@@ -37,7 +37,7 @@ class Item:
     @property
     def why(self) -> tuple[str, ...]:
         """All that would be wrong without it."""
-        return (*self.reason.clears, *self.reason.brings)
+        return (*self.reason.clears, *self.reason.brings, *self.reason.opens)
 
     @property
     def labels(self) -> tuple[str, ...]:

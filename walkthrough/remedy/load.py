@@ -134,6 +134,7 @@ class _Compiler:
                     e.name,
                     e.quiet,
                     self._condition(e.unless, path) if e.unless else None,
+                    e.another_kind,
                 )
                 for e in sorted(each, key=lambda e: not e.quiet)
             )

@@ -67,6 +67,7 @@ class Ruled:
     rule: Rule | None = None
     says: str = ""
     quiet: bool = False
+    another_kind: bool = False
 
 
 class Place:
@@ -148,26 +149,28 @@ class Place:
             self._performed[key] = self._perform(chosen, dict(around), also)
         return self._performed[key]
 
+    def perform_anyway(self, chosen: Sequence[Action], around: Around) -> dict[str, Any]:
+        """What actions would change here if nothing ruled any of them out."""
+        return self._perform(chosen, dict(around), {}, anyway=True)[0]
+
     def besides(self, chosen: Sequence[Action], around: Around) -> Mapping[str, tuple[Change, ...]]:
         """Those further changes of each action, by its id, whose condition held in its turn."""
         self.perform(chosen, around)
         return self._also[(*(each.id for each in chosen), around)]
 
     def _perform(
-        self, chosen: Sequence[Action], around: Changes, told: dict[str, tuple[Change, ...]]
+        self,
+        chosen: Sequence[Action],
+        around: Changes,
+        told: dict[str, tuple[Change, ...]],
+        anyway: bool = False,
     ) -> tuple[dict[str, Any], Ruled | None]:
         changes: dict[str, Any] = {}
         for action in chosen:
             facts = self.facts(changes, around)
-            for clause in action.needs:
-                if clause.condition.truth(facts) is not True:
-                    return changes, Ruled(clause.words, (action,), None, clause.says, clause.quiet)
-            for clause in action.bars:
-                if clause.bars(facts) and clause.name not in self.lifts:
-                    return changes, Ruled(clause.words, (action,), None, clause.says, clause.quiet)
+            if not anyway and (ruled := self._ruled_out(action, facts)) is not None:
+                return changes, ruled
             declared = action.declared
-            if declared.fits_box and (full := self._too_full(facts)):
-                return changes, Ruled(frozenset({"box_volume_in3"}), (action,), says=full)
             also = tuple(each for each in action.changes if each.condition.truth(facts) is True)
             told[action.id] = also
             changes.update(dict.fromkeys(declared.forgets))
@@ -176,6 +179,17 @@ class Place:
             for each in also:
                 changes.update(each.sets)
         return changes, None
+
+    def _ruled_out(self, action: Action, facts: Situation) -> Ruled | None:
+        """What speaks against an action as things stand; None where nothing does."""
+        against = [e for e in action.needs if e.condition.truth(facts) is not True]
+        against += [e for e in action.bars if e.bars(facts) and e.name not in self.lifts]
+        for each in against:
+            kind = each.another_kind
+            return Ruled(each.words, (action,), None, each.says, each.quiet, kind)
+        if action.declared.fits_box and (full := self._too_full(facts)):
+            return Ruled(frozenset({"box_volume_in3"}), (action,), says=full)
+        return None
 
     def _too_full(self, facts: Situation) -> str:
         """What tells that a box which was not opened is too small by the wiring tree."""

@@ -22,9 +22,10 @@ NO_CIRCUIT = "its circuit is not known: nothing can be planned before that is fo
 
 @dataclass(frozen=True)
 class Alternative:
-    """Another way for a circuit, by a choice; `left` tells why it is none where it is not.
+    """Another way for a circuit, by a choice.
 
-    `barred`: what is there cannot be brought to it by any work in the list.
+    `left` is what it could not clear; `barred`: what is there cannot be brought to it by any work
+    in the list. Either makes it none.
     """
 
     name: str
@@ -36,6 +37,15 @@ class Alternative:
     @property
     def possible(self) -> bool:
         return not self.left and not self.barred
+
+    @property
+    def bars(self) -> tuple[str, ...]:
+        """What bars it, each with the places where it does."""
+        places: dict[str, dict[str, None]] = {}
+        for each in self.left:
+            for clash in each.clash:
+                places.setdefault(clash, {})[each.key[1]] = None
+        return tuple(f"{', '.join(at)}: {clash}" for clash, at in places.items())
 
     @property
     def sum(self) -> Sum:
@@ -67,11 +77,14 @@ class Part:
 
 @dataclass(frozen=True)
 class Preference:
-    """What a choice costs more in the whole house; `barred` are the circuits that cannot."""
+    """What a choice costs more in the whole house; `barred` are the circuits that cannot.
+
+    `more` is None where none can.
+    """
 
     name: str
     title: str
-    more: Difference
+    more: Difference | None
     barred: tuple[str, ...]
 
 
@@ -108,17 +121,15 @@ class Plan:
         ways = [(part, way) for part in self.parts for way in part.alternatives if way.name]
         found: list[Preference] = []
         for name in dict.fromkeys(way.name for _, way in ways):
+            here = [(part, way) for part, way in ways if way.name == name]
             mine = theirs = Sum()
-            barred: list[str] = []
-            for part, way in ways:
-                if way.name != name:
-                    continue
+            for part, way in here:
                 if way.possible:
                     mine, theirs = mine.plus(part.sum), theirs.plus(way.sum)
-                else:
-                    barred.append(part.name)
+            barred = tuple(part.name for part, way in here if not way.possible)
+            more = theirs.less(mine) if len(barred) < len(here) else None
             title = self.planner.actions.choices[name].declared.title
-            found.append(Preference(name, title, theirs.less(mine), tuple(barred)))
+            found.append(Preference(name, title, more, barred))
         return tuple(found)
 
     @property

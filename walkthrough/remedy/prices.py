@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from walkthrough.remedy.declarations import FORMAT, PriceDeclared, PricesDeclared
 from walkthrough.remedy.files import remedy_file
-from walkthrough.rulebook.files import read_toml
+from walkthrough.rulebook.files import read_toml, ruleset_folders
 from walkthrough.rulebook.locate import Path as TomlPath
 from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
@@ -35,13 +35,17 @@ class Price:
 
 @dataclass(frozen=True)
 class Prices:
-    """A price list, with the day to which it belongs."""
+    """A price list, with the day to which it belongs.
+
+    `demonstration`: these are the round figures that are shipped, and nobody's own.
+    """
 
     title: str
     currency: str
     date: datetime.date
     labor_per_hour: float
     items: Mapping[str, Price]
+    demonstration: bool = False
 
     def of(self, code: str) -> Price:
         """The price of an item; one that is not in the list has to be asked for."""
@@ -53,7 +57,9 @@ def load_prices(path: Path | None, codes: Collection[str]) -> Prices:
 
     `codes` are the items that the actions know: another one is a slip of the pen.
     """
+    own = path is not None
     path = path or remedy_file(DEMONSTRATION)
+    shipped = not own and path.parents[1] != ruleset_folders()[0]
     data, text = read_toml(path)
     if data.get("format", FORMAT) != FORMAT:
         message = f"format is {data['format']!r}; this program reads format {FORMAT}"
@@ -80,6 +86,7 @@ def load_prices(path: Path | None, codes: Collection[str]) -> Prices:
         declared.date,
         rate,
         {code: _price(code, each, rate) for code, each in declared.price.items()},
+        shipped,
     )
 
 

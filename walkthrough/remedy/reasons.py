@@ -28,10 +28,14 @@ class Cheaper:
 
 @dataclass(frozen=True)
 class Reason:
-    """Wrong without an action: `clears` was found, `brings` the other work entails."""
+    """Why an action is there: `clears` of what was found, `brings` of what the other work entails.
+
+    `opens` are the other actions that it makes possible, each with what rules it out else.
+    """
 
     clears: tuple[str, ...] = ()
     brings: tuple[str, ...] = ()
+    opens: tuple[str, ...] = ()
 
 
 NO_REASON = Reason()
@@ -40,22 +44,28 @@ NO_REASON = Reason()
 def reasons(
     planner: Planner, circuits: Sequence[Circuit], work: Work
 ) -> dict[tuple[str, str], Reason]:
-    """What is broken where one action is left out and all others are done."""
+    """What is broken where one action is left out and all others are done as if nothing barred."""
     found: dict[tuple[str, str], Reason] = {}
     for done, action in work.items:
-        broken = _without(planner, circuits, work, done, action)
+        rest = _swapped(planner, circuits, work, done, action, None)
+        assert rest is not None
+        broken = planner.broken([rest], planner.subjects(circuits), exact=False)
         before = [each for each in broken if each.key in planner.deficient]
         brought = [each for each in broken if each.key not in planner.deficient]
-        found[done.at, action.id] = Reason(worded(before), worded(brought))
+        opens = tuple(_opens(planner, circuits, rest))
+        found[done.at, action.id] = Reason(worded(before), worded(brought), opens)
     return found
 
 
-def _without(
-    planner: Planner, circuits: Sequence[Circuit], work: Work, done: Done, action: Action
-) -> list[Breach]:
-    rest = _swapped(planner, circuits, work, done, action, None)
-    assert rest is not None
-    return planner.broken([rest], planner.subjects(circuits), exact=False)
+def _opens(planner: Planner, circuits: Sequence[Circuit], rest: Work) -> Iterator[str]:
+    """The actions that are ruled out in what is left of a work."""
+    met = around(rest)
+    for each in rest.done:
+        place = _place(planner, circuits, each)
+        _, ruled = place.perform(each.actions, () if each.of == "circuit" else met)
+        if ruled is not None:
+            codes = ", ".join(one.declared.price for one in ruled.chosen)
+            yield f"{codes} at {each.at}: {ruled.says}"
 
 
 def cheaper_ways(planner: Planner, circuits: Sequence[Circuit], work: Work) -> Iterator[Cheaper]:
@@ -96,7 +106,7 @@ def _tries(
         return
     rest = _swapped(planner, circuits, work, done, action, None)
     assert rest is not None
-    for breach in _without(planner, circuits, work, done, action):
+    for breach in planner.broken([rest], planner.subjects(circuits), exact=False):
         outlet = planner.house.wiring.outlets.get(breach.key[1])
         if outlet is None or any(each.at == breach.key[1] and each.wires for each in work.done):
             continue
@@ -104,7 +114,7 @@ def _tries(
         for other in place.here:
             if other.declared.wires and could(planner.house, other, breach.rule):
                 changes, ruled = place.perform([other], around(rest))
-                if ruled is not None and not ruled.quiet:
+                if ruled is not None and not (ruled.quiet or ruled.another_kind):
                     yield breach.key[1], other, partial(str, ruled.says)
                 elif ruled is None:
                     extra = Done("outlet", breach.key[1], (other,), changes)
@@ -149,9 +159,13 @@ def _swapped(
     for each in places:
         actions = _instead(each.actions, action, other)
         place = _place(planner, circuits, each)
-        changes, ruled = place.perform(actions, () if each.of == "circuit" else met)
-        if ruled is not None and other is not None:
-            return None
+        here = () if each.of == "circuit" else met
+        if other is None:
+            changes = place.perform_anyway(actions, here)
+        else:
+            changes, ruled = place.perform(actions, here)
+            if ruled is not None:
+                return None
         changed[id(each)] = replace(each, actions=actions, changes=changes)
     shared = _instead(work.shared, action, other)
     gone = {each.at for each in changed.values() if not each.wires}

@@ -33,7 +33,11 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "ruleset": {"id": planner.book.id, "fingerprint": planner.book.fingerprint},
         "scope": planner.scope,
         "day": planner.day.isoformat(),
-        "prices": {"title": prices.title, "date": prices.date.isoformat()},
+        "prices": {
+            "title": prices.title,
+            "date": prices.date.isoformat(),
+            "demonstration": prices.demonstration,
+        },
         "total": money(items),
         "total_known": known_cents(items) / 100,
         "total_low": span(items)[0],
@@ -49,7 +53,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
             {
                 "choice": each.name,
                 "title": each.title,
-                **_difference(each.more),
+                **({"difference": None} if each.more is None else _difference(each.more)),
                 "not_possible_at": list(each.barred),
             }
             for each in plan.preferences
@@ -57,7 +61,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "shopping_list": [
             {
                 "code": each.price.code,
-                "what": each.price.what,
+                "what": each.what,
                 "count": each.count,
                 "material": each.material,
             }
@@ -76,6 +80,10 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "disputed": [
             {"of": e.of, "subject": e.subject, "rule": e.decision.rule.id}
             for e in planner.found.disputed
+        ],
+        "undecided": [
+            {"of": e.of, "subject": e.subject, "rule": e.decision.rule.id}
+            for e in planner.found.undecided
         ],
         "unsolved": [_left(each) for each in plan.unsolved],
     }
@@ -158,6 +166,7 @@ def _item(item: Item) -> dict[str, Any]:
         "why": " ".join(item.why),
         "clears": list(item.reason.clears),
         "brings": list(item.reason.brings),
+        "opens": list(item.reason.opens),
         "besides": list(besides(item)),
         "notes": list(item.notes),
     }
@@ -173,7 +182,9 @@ def _alternative(part: Part, way: Alternative) -> dict[str, Any]:
         "cost": cost,
         **(_difference(way.sum.less(part.sum)) if possible else {"difference": None}),
         "actions": [_item(each) for each in way.items] if possible else [],
-        "unsolved": [_left(each) for each in way.left],
+        # What the plan clears is not told as unsolved: it is only not cleared in this way.
+        "unsolved": [_left(e) for e in way.left if e.key in {o.key for o in part.solved.left}],
+        "barred_by": list(way.bars),
     }
 
 

@@ -23,6 +23,12 @@ class Line:
 
     price: Price
     count: int
+    does: str = ""
+
+    @property
+    def what(self) -> str:
+        """What it is by the price list; where that is silent, what it is for."""
+        return self.price.what or self.does
 
     @property
     def material(self) -> Money:
@@ -83,8 +89,12 @@ def offer_text(plan: Plan) -> list[str]:
 def shopping(plan: Plan) -> list[Line]:
     """Every part with how often it is needed; work without a part is left out."""
     counted = Counter(each.price.code for each in plan.items)
-    priced = {each.price.code: each.price for each in plan.items}
-    return [Line(priced[c], n) for c, n in sorted(counted.items()) if priced[c].material != 0]
+    first = {each.price.code: each for each in reversed(plan.items)}
+    return [
+        Line(first[code].price, count, first[code].action.declared.does)
+        for code, count in sorted(counted.items())
+        if first[code].price.material != 0
+    ]
 
 
 def labels(plan: Plan) -> list[tuple[str, str]]:

@@ -28,6 +28,7 @@ from walkthrough.report.plan_words import (
     cheaper_part,
     cost,
     does,
+    not_possible,
     nothing_to_do,
     opened,
     preference,
@@ -35,6 +36,7 @@ from walkthrough.report.plan_words import (
     serves,
     sums,
     time,
+    undecided,
 )
 from walkthrough.report.text import clean
 
@@ -71,6 +73,7 @@ def _lines(plan: Plan) -> Iterator[str]:
     yield from _wrapped(
         f"Prices: {prices.title}, {prices.date.isoformat()}, {prices.currency}, labor "
         f"{prices.labor_per_hour:.2f} per hour"
+        + ("; no list was named (--prices), and these are nobody's" if prices.demonstration else "")
     )
     yield f"Day of the work: {planner.day.isoformat()}"
     yield ""
@@ -117,6 +120,8 @@ def _sums(plan: Plan) -> Iterator[str]:
         )
     else:
         yield from _wrapped(f"{done}nothing of the scope is left.")
+    if waits := undecided(plan):
+        yield from _wrapped(waits)
     if plan.proven:
         yield from _wrapped(
             "No cheaper plan from this list of actions and prices does that: the search is exact."
@@ -165,11 +170,10 @@ def _item(item: Item) -> Iterator[str]:
 
 def _way(part: Part, way: Alternative) -> Iterator[str]:
     if not way.possible:
-        yield from _wrapped(f"- {way.title}: not possible", "    ")
-        for left in way.left:
-            yield from _wrapped(f"{left.key[1]}: {left.says}", "        ")
-            for clash in left.clash:
-                yield from _wrapped(f"- {clash}", "          ")
+        first, *bars = not_possible(way)
+        yield from _wrapped(f"- {first}", "    ")
+        for each in bars:
+            yield from _wrapped(each, "        ")
         return
     yield from _wrapped(f"- {another_way(part, way)}", "    ")
 
@@ -178,7 +182,7 @@ def _lists(plan: Plan) -> Iterator[str]:
     yield from _heading("Shopping list")
     for line in shopping(plan):
         cost = line.material if isinstance(line.material, str) else f"{line.material:.2f}"
-        yield f"{line.count:>4} x {line.price.code:<15} {cost:>10}   {line.price.what}"[:WIDTH]
+        yield f"{line.count:>4} x {line.price.code:<15} {cost:>10}   {line.what}"[:WIDTH]
     if labels(plan):
         yield from _heading("Labels")
         for at, text in labels(plan):

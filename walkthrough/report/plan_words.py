@@ -55,9 +55,11 @@ def besides(item: Item) -> Iterator[str]:
 
 
 def reasons(item: Item) -> Iterator[str]:
-    """What an item clears, and apart from it what it is needed for beside the other work."""
+    """What an item clears, and apart from it what it is there for beside the other work."""
     yield from (f"clears {each}" for each in item.reason.clears)
-    yield from (f"goes with the other work, else {each}" for each in item.reason.brings)
+    if item.reason.brings:
+        yield f"goes with the other work, else {'; '.join(item.reason.brings)}"
+    yield from (f"comes before {each}" for each in item.reason.opens)
 
 
 def difference(found: Difference) -> str:
@@ -73,8 +75,17 @@ def difference(found: Difference) -> str:
 
 def preference(each: Preference) -> str:
     """A wish with what it costs more in the whole house."""
-    barred = f"; not possible: {', '.join(each.barred)}" if each.barred else ""
+    where = f"not possible at {', '.join(each.barred)}" if each.barred else ""
+    if each.more is None:
+        return f"{each.name}, {each.title}: {where}"
+    barred = f"; {where}" if where else ""
     return f"{each.name} {difference(each.more)}: {each.title}{barred}"
+
+
+def not_possible(way: Alternative) -> Iterator[str]:
+    """That a way is none, and what bars it; what the plan clears otherwise is not told again."""
+    yield f"{way.title}: not possible"
+    yield from way.bars
 
 
 def nothing_to_do(plan: Plan) -> str:
@@ -87,10 +98,17 @@ def nothing_to_do(plan: Plan) -> str:
         return "Nothing is recorded yet: there is no circuit and no outlet to plan for."
     looked = f"of {len(session.circuits)} circuits and {len(session.outlets)} outlets"
     found = f"Nothing to do in this scope ({scope.title}): nothing {looked} was found against it."
-    waits = len(plan.planner.found.undecided)
-    if waits:
-        found += f" {waits} points are still undecided and may yet come to be found."
-    return found
+    return f"{found} {undecided(plan)}".rstrip()
+
+
+def undecided(plan: Plan) -> str:
+    """What could not be decided and is not planned for; "" where all is known."""
+    waits = plan.planner.found.undecided
+    if not waits:
+        return ""
+    places = ", ".join(dict.fromkeys(each.subject for each in waits))
+    points = "1 point is" if len(waits) == 1 else f"{len(waits)} points are"
+    return f"Not planned for: {points} undecided, as something was not told: {places}."
 
 
 def sums(item: Item) -> str:

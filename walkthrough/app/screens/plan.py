@@ -26,7 +26,6 @@ from walkthrough.app.planning import (
     Stamp,
     View,
     all_of,
-    is_demonstration,
     planner_for,
     price_lists,
     stamp,
@@ -264,7 +263,7 @@ class PlanScreen(DetailedScreen):
         if shown is None or shown.asked.prices != self._view.asked.prices:
             return "Prices: being read ..."
         prices = shown.plan.planner.prices
-        whose = "DEMONSTRATION, NO OFFER" if is_demonstration(shown.asked.prices) else "your own"
+        whose = "DEMONSTRATION, NO OFFER" if prices.demonstration else "your own"
         rate = f"labor {prices.labor_per_hour:.2f} per hour"
         return f"Prices of {prices.date}, {whose}: {prices.title}, {rate}"
 
