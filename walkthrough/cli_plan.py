@@ -6,6 +6,7 @@ import argparse
 import datetime
 import json
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +37,13 @@ def add_plan_command(commands: Any) -> None:
     """Add `plan` to the parser."""
     parser = commands.add_parser("plan", help="the cheapest work that clears what was found")
     parser.add_argument("session", type=Path, help="a saved session file")
-    parser.add_argument("--ruleset", default="", metavar="ID", help="else that of the session")
+    parser.add_argument(
+        "--ruleset",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="else all of the session; several have to be satisfied together",
+    )
     parser.add_argument("--prices", type=Path, metavar="FILE", help="your own list of prices")
     parser.add_argument(
         "--scope", default=FIX, metavar="SCOPE", help="now, defects, fix (the default) or all"
@@ -58,16 +65,16 @@ def _plan(chosen: argparse.Namespace) -> int:
     session = store.load(chosen.session)
     if not chosen.ruleset:
         refuse_missing(session, chosen.session)
-    book = shelf.book(chosen.ruleset or own_rulesets(session)[0])
-    session = load_session(chosen.session, shelf, [book])
-    actions = load_actions(book)
+    books = shelf.distinct(chosen.ruleset or own_rulesets(session))
+    session = load_session(chosen.session, shelf, books)
+    actions = load_actions(books[0])
     for option, named, known in (
         ("--scope", chosen.scope, actions.scopes),
         ("--prefer", chosen.prefer, actions.choices),
     ):
         if named and named not in known:
             raise Unusable([Problem(option, 0, 0, f"no '{named}'; {nearest(named, known)}")])
-    plan = made_plan(session, book, actions, chosen.prices, chosen.scope, chosen.prefer)
+    plan = made_plan(session, books, actions, chosen.prices, chosen.scope, chosen.prefer)
     budget = None if chosen.budget is None else within(plan, chosen.budget)
     with output(chosen.out) as out:
         if chosen.format == "json":
@@ -80,17 +87,22 @@ def _plan(chosen: argparse.Namespace) -> int:
 
 def made_plan(
     session: Session,
-    book: Rulebook,
+    books: Sequence[Rulebook],
     actions: Actions,
     prices: Path | None,
     scope: str = FIX,
     prefer: str = "",
     alternatives: bool = True,
 ) -> Plan:
-    """The plan for a record as on the day of its last visit; raises Unusable for the prices."""
+    """The plan for a record as on the day of its last visit; raises Unusable for the prices.
+
+    It satisfies all of the rulesets; the actions are those of the first.
+    """
     priced = load_prices(prices, actions.codes)
     day = max((each.date for each in session.visits), default=datetime.date.today())
-    return make_plan(Planner(session, book, actions, priced, scope, day), prefer, alternatives)
+    book, *others = books
+    planner = Planner(session, book, actions, priced, scope, day, tuple(others))
+    return make_plan(planner, prefer, alternatives)
 
 
 def _money(text: str) -> int:

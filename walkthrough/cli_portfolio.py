@@ -76,8 +76,8 @@ class _Portfolio:
         return of_record(judged, str(task.record), plan, link)
 
     def _planned(self, judged: Judged, actions: Actions) -> Plan:
-        book = judged.chosen[0].book
-        return made_plan(judged.session, book, actions, self.prices, alternatives=False)
+        books = [each.book for each in judged.chosen]
+        return made_plan(judged.session, books, actions, self.prices, alternatives=False)
 
     def _write(self, page: Path, judged: Judged, record: Path, plan: Plan | None) -> None:
         from walkthrough.report.pages import as_html, as_markdown

@@ -72,8 +72,8 @@ def write_page(chosen: argparse.Namespace, judged: Judged, photos: Sequence[Phot
     firm = load_firm(chosen.firm) if chosen.firm is not None else None
     plan = None
     if reader != CLIENT and judged.chosen:
-        book = judged.chosen[0].book
-        plan = plan_json(made_plan(judged.session, book, load_actions(book), chosen.prices))
+        books = [each.book for each in judged.chosen]
+        plan = plan_json(made_plan(judged.session, books, load_actions(books[0]), chosen.prices))
     document = Document(as_json(judged, photos), reader, plan, firm)
     page = as_html(document) if chosen.format == "html" else as_markdown(document)
     with output(chosen.out) as out:

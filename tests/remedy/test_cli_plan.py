@@ -189,7 +189,7 @@ def test_a_budget_clears_the_gravest_first() -> None:
     assert little.spent <= 40_000
     assert all_of_it.still == ()
     assert all_of_it.spent == 127_150
-    graved = plan.planner.found.severity
+    graved = plan.planner.judges.severity
     hazards = [e for e in little.still if graved(plan.planner.deficient[e.key]) == "hazard"]
     assert hazards == []
     nothing = within(plan, 0)

@@ -148,7 +148,7 @@ def test_the_sheets_of_the_electrician_are_as_harmless(text: str, tmp_path: Path
 
     def planned(typed: str) -> Document:
         judged = typed_in(typed, tmp_path)
-        plan = plan_json(made_plan(judged.session, book, load_actions(book), None))
+        plan = plan_json(made_plan(judged.session, [book], load_actions(book), None))
         return report(typed, judged, plan)
 
     hostile, harmless = planned(text), planned(HARMLESS)

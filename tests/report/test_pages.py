@@ -42,7 +42,7 @@ Output = pytest.CaptureFixture[str]
 def house() -> tuple[dict[str, Any], dict[str, Any]]:
     """The demonstration house as `replay` and `plan` tell it to other programs."""
     session, book = store.load(RECORD), load("nec-2020")
-    plan = plan_json(made_plan(session, book, load_actions(book), None))
+    plan = plan_json(made_plan(session, [book], load_actions(book), None))
     return as_json(judge_under(session, [book])), plan
 
 

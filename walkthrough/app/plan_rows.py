@@ -116,7 +116,8 @@ def _whole(shown: Shown) -> Iterator[str]:
     yield NO_OFFER
     yield from (f"! {each}" for each in CAUTIONS)
     yield ""
-    yield f"Judged by {planner.book.title} ({planner.book.id}); work on {planner.day}."
+    named = " and ".join(f"{each.title} ({each.id})" for each in planner.books)
+    yield f"Judged by {named}; work on {planner.day}."
     if nothing := nothing_to_do(plan):
         yield nothing
         yield NOT_A_CERTIFICATE
@@ -125,10 +126,10 @@ def _whole(shown: Shown) -> Iterator[str]:
     if planner.assumptions:
         yield "# Assumed, to be looked at before the work"
         yield from assumed(plan)
-    if planner.found.disputed:
+    if planner.judges.disputed:
         yield "# Ask the authority having jurisdiction"
-        for verdict in planner.found.disputed:
-            yield f"{verdict.subject}: {planner.found.says(verdict)}"
+        for verdict in planner.judges.disputed:
+            yield f"{verdict.subject}: {planner.judges.says(verdict)}"
 
 
 def _summary(shown: Shown) -> Iterator[str]:

@@ -10,8 +10,9 @@ from threading import Event
 
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.files import FOLDER, remedy_file
+from walkthrough.remedy.judges import Breach
 from walkthrough.remedy.plan import Plan, make_plan
-from walkthrough.remedy.planner import Breach, Planner
+from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import DEMONSTRATION, load_prices
 from walkthrough.remedy.work import Work
 from walkthrough.rulebook.files import ruleset_folders
@@ -81,7 +82,7 @@ class Shown:
 
 
 def planner_for(
-    session: Session, book: Rulebook, actions: Actions, asked: Asked, gone: Event
+    session: Session, books: Sequence[Rulebook], actions: Actions, asked: Asked, gone: Event
 ) -> Leavable:
     """What works out a plan of a record, which is only read; raises Unusable."""
     if asked.scope not in actions.scopes:
@@ -89,7 +90,10 @@ def planner_for(
         raise Unusable([Problem("scope", 0, 0, message)])
     prices = load_prices(asked.prices, actions.codes)
     day = max((each.date for each in session.visits), default=datetime.date.today())
-    return Leavable(session, book, actions, prices, asked.scope, day, gone=gone)
+    book, *others = books
+    return Leavable(
+        session, book, actions, prices, asked.scope, day, others=tuple(others), gone=gone
+    )
 
 
 def sum_of(planner: Planner, asked: Asked) -> Shown:

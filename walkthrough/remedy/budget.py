@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.items import asked, known_cents
+from walkthrough.remedy.judges import Breach
 from walkthrough.remedy.plan import Part, Plan, make_plan
-from walkthrough.remedy.planner import Breach, Planner
+from walkthrough.remedy.planner import Planner
 
 Weight = tuple[int, ...]
 """How many deficiencies of each severity are cleared, the gravest first."""
@@ -93,4 +94,4 @@ def _cleared(planner: Planner, before: Iterable[Breach], part: Part) -> Weight:
 
 
 def _severity(planner: Planner, breach: Breach) -> str:
-    return planner.found.severity(planner.deficient[breach.key])
+    return planner.judges.severity(planner.deficient[breach.key])

@@ -13,15 +13,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.judge.house import House
-from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.actions import Action, Actions, Change
-from walkthrough.remedy.declarations import ScopeDeclared
-from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, Broken, changeable, gathered
+from walkthrough.remedy.aim import Aim, is_deficient, kind_of
+from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, changeable, gathered
 from walkthrough.remedy.tree import expected_fill_in3
 from walkthrough.remedy.work import Changes, changed
 from walkthrough.rulebook.decide import decide
-from walkthrough.rulebook.declarations import FindingKind
-from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rule
 from walkthrough.rulebook.situation import Situation
 from walkthrough.survey.model import Outlet, Subject
@@ -31,31 +28,6 @@ Around = tuple[tuple[str, Any], ...]
 _FIXED = frozenset((*PROTECTION, "afci_at_origin", "afci_at_first_receptacle"))
 _BOX = "box_"
 _FILL = "box_fill_in3"
-
-
-@dataclass(frozen=True)
-class Aim:
-    """What a plan has to clear: the deficiencies of a scope, and any that it would bring about."""
-
-    scope: ScopeDeclared
-    before: Mapping[Broken, FindingKind]
-
-    def counts(self, rule: Rule, kind: FindingKind, key: tuple[str, str]) -> bool:
-        """Whether a deficiency by this rule, of this kind, may not be left."""
-        if kind == "note":
-            return False
-        if (*key, rule.id) not in self.before:
-            return True
-        severity = rule.declared.severity
-        if kind == "defect":
-            # As the judge has it: work that had to comply is never a mere upgrade.
-            severity = min(severity, "serious", key=SEVERITIES.index)
-        return any(
-            (not each.kind or kind in each.kind)
-            and (not each.severity or severity in each.severity)
-            and (not each.topic or rule.declared.topic in each.topic)
-            for each in self.scope.takes
-        )
 
 
 @dataclass(frozen=True)
@@ -79,7 +51,7 @@ class Place:
 
     def __init__(
         self,
-        house: House,
+        houses: Sequence[House],
         subject: Subject,
         actions: Actions,
         aim: Aim,
@@ -87,6 +59,7 @@ class Place:
         lifts: Collection[str] = (),
         exact: bool = False,
     ) -> None:
+        house, *others = houses
         self.house, self.subject, self.actions, self.lifts = house, subject, actions, lifts
         self.exact = exact
         self.aim, self.year = aim, year
@@ -98,14 +71,19 @@ class Place:
         self._gathers: dict[str, bool | None] = {}
         self._found: dict[str, Any] = {}
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
-        self._also: dict[Any, dict[str, tuple[Change, ...]]] = {}
+        self._besides: dict[Any, dict[str, tuple[Change, ...]]] = {}
         self._judged: dict[Any, Rule | None] = {}
         self._known: dict[Any, list[Situation]] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
-        self.rules = tuple(self._live(house.book.rules_of.get(subject.of, ())))
-        self._plain = [each for each in self.rules if not each.words & _FIXED]
-        self._protecting = [each for each in self.rules if each.words & _FIXED]
+        own = tuple(self._live(house.book.rules_of.get(subject.of, ())))
+        self._plain = [each for each in own if not each.words & _FIXED]
+        self._protecting = [each for each in own if each.words & _FIXED]
+        # What is done is worked out once; each further ruleset judges it with words of its own.
+        self._also = tuple(Place([e], subject, actions, aim, year, lifts, exact) for e in others)
+        for each in self._also:
+            each._performed = self._performed
+        self.rules: tuple[Rule, ...] = (*own, *(rule for each in self._also for rule in each.rules))
         self.asked = {
             cure
             for rule in self.rules
@@ -145,7 +123,7 @@ class Place:
         """What actions change here, one after the other, and the first condition that rules out."""
         key = (*(each.id for each in chosen), around)
         if key not in self._performed:
-            also = self._also[key] = {}
+            also = self._besides[key] = {}
             self._performed[key] = self._perform(chosen, dict(around), also)
         return self._performed[key]
 
@@ -156,7 +134,7 @@ class Place:
     def besides(self, chosen: Sequence[Action], around: Around) -> Mapping[str, tuple[Change, ...]]:
         """Those further changes of each action, by its id, whose condition held in its turn."""
         self.perform(chosen, around)
-        return self._also[(*(each.id for each in chosen), around)]
+        return self._besides[(*(each.id for each in chosen), around)]
 
     def _perform(
         self,
@@ -219,7 +197,8 @@ class Place:
                 self._judged[key] = self._first_broken(rules, readings, left)
             if self._judged[key] is not None:
                 return self._judged[key]
-        return None
+        others = (each.broken(chosen, around, protection, left) for each in self._also)
+        return next((each for each in others if each is not None), None)
 
     def _readings(self, done: Any, fixed: Mapping[str, Any]) -> list[Situation]:
         """What is known here after the work: as replaced, and as what was there before."""
@@ -272,22 +251,6 @@ class Place:
 
     def _gathered(self, word: str) -> bool | None:
         if word not in self._gathers:
-            before = self.aim.before
-            self._gathers[word] = gathered(self.house, self.actions, before, self.above, word)
+            cures = self.aim.cures
+            self._gathers[word] = gathered(self.house, self.actions, cures, self.above, word)
         return self._gathers[word]
-
-
-def kind_of(rule: Rule, facts: Situation) -> FindingKind:
-    """The kind of a deficiency as it stands; a defect only where that is known."""
-    worse = rule.defect_when is not None and rule.defect_when.truth(facts)
-    return "defect" if worse else rule.declared.kind
-
-
-def is_deficient(rule: Rule, facts: Situation) -> bool:
-    """Whether a rule is deficient by Kleene's tables; an unknown leaves it open."""
-    return (
-        rule.when.truth(facts) is True
-        and either(each.when.truth(facts) for each in rule.exceptions) is False
-        and rule.needs.truth(facts) is False
-        and either(each.when.truth(facts) for each in rule.disputed) is False
-    )

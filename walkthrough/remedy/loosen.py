@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from walkthrough.judge.house import House
@@ -14,6 +14,9 @@ from walkthrough.survey.model import Subject
 
 Broken = tuple[str, str, str]
 """A rule that is broken at a subject: kind and id of the subject, id of the rule."""
+
+Cures = Mapping[tuple[str, str], frozenset[str]]
+"""What the deficiencies at each subject ask for."""
 
 PROTECTION = tuple(
     each.name
@@ -33,15 +36,15 @@ ELSEWHERE = (
 def gathered(
     house: House,
     actions: Actions,
-    before: Collection[Broken],
+    cures: Cures,
     above: Mapping[str, Subject],
     word: str,
 ) -> bool | None:
-    """A gather with everything unknown that an action could change; `before` is what is broken."""
+    """A gather with everything unknown that an action could change."""
     gather, condition = house.book.gathers[word]
     truths: list[bool | None] = []
     for child in house.children(above[gather.of], gather.over):
-        stays = not _may_go(house, actions, before, child)
+        stays = not _may_go(actions, cures.get(house.key(child), frozenset()), child)
         truths.append(condition.truth(_loose(house, actions, child)) if stays else None)
     if word in house.book.settled_when:
         # An action may add one, and by that also where the record ends.
@@ -49,15 +52,8 @@ def gathered(
     return at_least(gather.at_least, truths) if gather.any else both(truths)
 
 
-def _may_go(house: House, actions: Actions, before: Collection[Broken], child: Subject) -> bool:
+def _may_go(actions: Actions, asked: frozenset[str], child: Subject) -> bool:
     """Whether an action may take an outlet away: then nothing can be built on it."""
-    key = house.key(child)
-    asked = {
-        cure
-        for of, name, rule in before
-        if (of, name) == key
-        for cure in house.book.rules[rule].declared.cure
-    }
     return any(
         each.declared.removes and (not each.declared.only_for or asked & {*each.declared.only_for})
         for each in actions.at.get(child.of, ())

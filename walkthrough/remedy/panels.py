@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from walkthrough.remedy.actions import Action
 from walkthrough.remedy.items import Item
-from walkthrough.remedy.planner import Breach, Left, Planner, Solved
+from walkthrough.remedy.judges import Breach
+from walkthrough.remedy.planner import Left, Planner, Solved
 from walkthrough.remedy.reasons import Reason, worded
 from walkthrough.remedy.sums import weight
 from walkthrough.remedy.work import Done, Work

@@ -112,7 +112,7 @@ class Plan:
             each for each in planner.session.panels if planner.house.wiring.name(each) == part.panel
         ]
         subjects = [*planner.subjects(each for each in circuits if each is not None), *panel]
-        severities = Counter(planner.found.severity(e) for e in planner.to_clear(subjects))
+        severities = Counter(planner.judges.severity(e) for e in planner.to_clear(subjects))
         return tuple(severities[each] for each in SEVERITIES)
 
     @property

@@ -3,40 +3,29 @@
 from __future__ import annotations
 
 import datetime
-import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from walkthrough.judge.house import House
-from walkthrough.judge.judge import Judgement, Verdict, judge_house
+from walkthrough.judge.judge import Verdict
 from walkthrough.remedy.actions import Actions, Choice
+from walkthrough.remedy.aim import Aim
 from walkthrough.remedy.assume import Assumption, assumed
 from walkthrough.remedy.clash import clashes
-from walkthrough.remedy.local import Aim, Place, is_deficient, kind_of
+from walkthrough.remedy.judges import Breach, Judges, told_apart
+from walkthrough.remedy.local import Place
 from walkthrough.remedy.loosen import Broken
 from walkthrough.remedy.options import Bench
 from walkthrough.remedy.prices import Prices
 from walkthrough.remedy.search import Search
 from walkthrough.remedy.tree import kinds
-from walkthrough.remedy.work import Work, applied
-from walkthrough.rulebook.decide import decide
-from walkthrough.rulebook.explain import spoken
+from walkthrough.remedy.work import Work
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.survey.model import Circuit, Outlet, Session, Subject
 
-_PLACEHOLDER = re.compile(r"\{(\w+)\}")
 MOST_JUDGED = 400
 """How many plans of one group are judged before the search is given up, and says so."""
-
-
-@dataclass(frozen=True)
-class Breach:
-    """A rule that is broken at a subject, in its own words."""
-
-    key: Broken
-    rule: Rule
-    says: str
 
 
 @dataclass(frozen=True)
@@ -67,7 +56,11 @@ class Solved:
 
 @dataclass(frozen=True)
 class Planner:
-    """Plans the correction of one record under one ruleset, by one list of prices."""
+    """Plans the correction of one record by one list of prices, under one ruleset or several.
+
+    `others` have to be satisfied as well as `book`. `only` are the deficiencies that are to be
+    cleared, if it is not all of the scope.
+    """
 
     record: Session
     book: Rulebook
@@ -75,6 +68,8 @@ class Planner:
     prices: Prices
     scope: str
     day: datetime.date
+    others: tuple[Rulebook, ...] = ()
+    only: frozenset[Broken] | None = None
     _benches: dict[tuple[object, ...], Bench] = field(default_factory=dict, compare=False)
     _places: dict[tuple[object, ...], Place] = field(default_factory=dict, compare=False)
 
@@ -93,30 +88,31 @@ class Planner:
         """What was assumed of places that were not reached."""
         return self._assumed[1]
 
+    @property
+    def books(self) -> tuple[Rulebook, ...]:
+        """The rulesets that have to be satisfied."""
+        return (self.book, *self.others)
+
     @cached_property
+    def judges(self) -> Judges:
+        """What was found, and what is found after some work."""
+        books = told_apart(self.books)
+        return Judges(self.session, books, self.actions, self.scope, self.day, self.only)
+
+    @property
     def house(self) -> House:
-        """What was found; protection that was not shown counts for none."""
-        return House(self.session, self.book, self.day, unsure=False)
+        """What was found as the first ruleset sees it."""
+        return self.judges.houses[0]
 
-    @cached_property
-    def found(self) -> Judgement:
-        """What the judge finds before the work."""
-        return judge_house(self.house)
-
-    @cached_property
+    @property
     def deficient(self) -> Mapping[Broken, Verdict]:
         """The verdicts that are deficient before the work."""
-        return {
-            (each.of, each.subject, each.decision.rule.id): each
-            for each in self.found.verdicts
-            if each.decision.outcome == "deficient"
-        }
+        return self.judges.deficient
 
-    @cached_property
+    @property
     def aim(self) -> Aim:
         """What the plan has to clear."""
-        kinds = {key: each.decision.kind for key, each in self.deficient.items()}
-        return Aim(self.actions.scopes[self.scope], kinds)
+        return self.judges.aim
 
     @cached_property
     def groups(self) -> tuple[tuple[Circuit, ...], ...]:
@@ -204,9 +200,8 @@ class Planner:
     def _place(self, subject: Subject, lifts: tuple[str, ...], exact: bool) -> Place:
         key = (self._signature(subject), lifts, exact)
         if key not in self._places:
-            self._places[key] = Place(
-                self.house, subject, self.actions, self.aim, self.day.year, lifts, exact
-            )
+            houses, year = self.judges.houses, self.day.year
+            self._places[key] = Place(houses, subject, self.actions, self.aim, year, lifts, exact)
         return self._places[key]
 
     def _signature(self, subject: Subject) -> object:
@@ -246,63 +241,5 @@ class Planner:
     def broken(
         self, works: Sequence[Work], subjects: Iterable[Subject] | None = None, exact: bool = True
     ) -> list[Breach]:
-        """What the judge still finds in the scope after the work, or what the work brings about.
-
-        Added outlets whose device is changed are judged twice: as replaced, and as what they were.
-        `exact` is the judge's own decision; without it Kleene's tables do, which find no more.
-        """
-        after = applied(self.session, works, self.book.questions)
-        keys = None if subjects is None else {self.house.key(each) for each in subjects}
-        found: dict[Broken, Breach] = {}
-        for record in (after, self._as_before(after)):
-            if record is None:
-                continue
-            house = House(record, self.book, self.day, unsure=False)
-            for key, subject in house.subjects.items():
-                if keys is None or key in keys:
-                    for rule in self._deficient(house, subject, exact):
-                        name = (*key, rule.id)
-                        found.setdefault(name, Breach(name, rule, _says(rule, house, subject)))
-        return list(found.values())
-
-    def _deficient(self, house: House, subject: Subject, exact: bool) -> Iterator[Rule]:
-        key, facts = house.key(subject), house.situation(subject)
-        for rule in self.book.rules_of.get(subject.of, ()):
-            if rule.declared.kind == "note":
-                continue
-            if exact:
-                decision = decide(rule, facts, self.book)
-                before = self.deficient.get((*key, rule.id))
-                # What was found and is now merely not known any more is not cleared.
-                open_now = before is not None and decision.outcome == "undecided"
-                deficient = open_now or decision.outcome == "deficient"
-                kind = before.decision.kind if before and open_now else decision.kind
-            else:
-                deficient, kind = is_deficient(rule, facts), kind_of(rule, facts)
-            if deficient and self.aim.counts(rule, kind, key):
-                yield rule
-
-    def _as_before(self, after: Session) -> Session | None:
-        """The record after the work, but added outlets still said to be added ones."""
-        words = self.actions.kept_words
-        was = self.session.references(self.session.outlets)
-        outlets: list[Outlet] = []
-        differs = False
-        for name, each in after.references(after.outlets).items():
-            old = was.get(name, each)
-            keeps = self.actions.keeps.truth(self.house.situation(old)) is True
-            if keeps and any(old.answer(word) != each.answer(word) for word in words):
-                differs = True
-                kept = {w: v for w, v in each.answers.items() if w not in words}
-                kept.update({w: v for w, v in old.answers.items() if w in words})
-                outlets.append(each.model_copy(update={"answers": kept}))
-            else:
-                outlets.append(each)
-        return after.model_copy(update={"outlets": outlets}) if differs else None
-
-
-def _says(rule: Rule, house: House, subject: Subject) -> str:
-    facts = house.situation(subject)
-    return _PLACEHOLDER.sub(
-        lambda match: spoken(match[1], facts.known(match[1]), house.book), rule.declared.says
-    )
+        """What is still found after the work, or what it brings about; as `Judges.broken`."""
+        return self.judges.broken(works, subjects, exact)

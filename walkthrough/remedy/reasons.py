@@ -8,8 +8,9 @@ from functools import partial
 
 from walkthrough.remedy.actions import Action
 from walkthrough.remedy.clash import could
+from walkthrough.remedy.judges import Breach
 from walkthrough.remedy.local import Place
-from walkthrough.remedy.planner import Breach, Planner
+from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import Price
 from walkthrough.remedy.work import Done, Work, around
 from walkthrough.survey.model import Circuit
@@ -129,10 +130,10 @@ def _fails(planner: Planner, circuits: Sequence[Circuit], work: Work) -> str:
 
 def worded(broken: Sequence[Breach]) -> tuple[str, ...]:
     """Broken rules in words, each once with all its places."""
-    places: dict[str, list[str]] = {}
+    places: dict[str, dict[str, None]] = {}
     for each in broken:
         says = f"{each.says} ({', '.join(each.rule.declared.cite)})"
-        places.setdefault(says, []).append(each.key[1])
+        places.setdefault(says, {})[each.key[1]] = None
     return tuple(f"{', '.join(at)}: {says}" for says, at in places.items())
 
 

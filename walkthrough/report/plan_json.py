@@ -31,6 +31,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         **({} if budget is None else {"budget": _budget(budget)}),
         "session": planner.record.title,
         "ruleset": {"id": planner.book.id, "fingerprint": planner.book.fingerprint},
+        "rulesets": [each.id for each in planner.books],
         "scope": planner.scope,
         "day": planner.day.isoformat(),
         "prices": {
@@ -79,11 +80,11 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         ],
         "disputed": [
             {"of": e.of, "subject": e.subject, "rule": e.decision.rule.id}
-            for e in planner.found.disputed
+            for e in planner.judges.disputed
         ],
         "undecided": [
             {"of": e.of, "subject": e.subject, "rule": e.decision.rule.id}
-            for e in planner.found.undecided
+            for e in planner.judges.undecided
         ],
         "unsolved": [_left(each) for each in plan.unsolved],
     }

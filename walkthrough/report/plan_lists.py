@@ -71,8 +71,9 @@ def span(items: Sequence[Item]) -> tuple[Money, Money]:
 def offer_text(plan: Plan) -> list[str]:
     """What to hand to those who make an offer, so that offers compare."""
     planner = plan.planner
+    named = " and ".join(each.title for each in planner.books)
     text = (
-        f"Every deficiency of the scope '{planner.scope}' under {planner.book.title} is to be "
+        f"Every deficiency of the scope '{planner.scope}' under {named} is to be "
         "cleared, on the circuits named. Other means are welcome where nothing of the scope is "
         "left afterwards. Please name for each circuit: parts, hours, price; and what is left out. "
         "The work ends with a TEST of every protective device that was put in or rewired."

@@ -68,12 +68,13 @@ def _lines(plan: Plan) -> Iterator[str]:
     planner, prices = plan.planner, plan.planner.prices
     scope = planner.actions.scopes[planner.scope]
     yield f"{planner.record.title}: plan of corrections"
-    yield from _wrapped(f"Judged by: {planner.book.title} ({planner.book.id})")
+    for each in planner.books:
+        yield from _wrapped(f"Judged by: {each.title} ({each.id})")
     yield from _wrapped(f"Scope: {planner.scope} - {scope.title}")
     yield from _wrapped(
         f"Prices: {prices.title}, {prices.date.isoformat()}, {prices.currency}, labor "
         f"{prices.labor_per_hour:.2f} per hour"
-        + ("; no list was named (--prices), and these are nobody's" if prices.demonstration else "")
+        + ("; no list was named with --prices" if prices.demonstration else "")
     )
     yield f"Day of the work: {planner.day.isoformat()}"
     yield ""
@@ -212,10 +213,10 @@ def _open(plan: Plan) -> Iterator[str]:
         yield from _heading("Assumed, to be looked at before the work")
         for told in assumed(plan):
             yield from _wrapped(told)
-    if plan.planner.found.disputed:
+    if plan.planner.judges.disputed:
         yield from _heading("Ask the authority having jurisdiction")
-        for verdict in plan.planner.found.disputed:
-            yield from _wrapped(f"{verdict.subject}: {plan.planner.found.says(verdict)}")
+        for verdict in plan.planner.judges.disputed:
+            yield from _wrapped(f"{verdict.subject}: {plan.planner.judges.says(verdict)}")
 
 
 def _heading(text: str) -> Iterator[str]:

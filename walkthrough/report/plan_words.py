@@ -103,7 +103,7 @@ def nothing_to_do(plan: Plan) -> str:
 
 def undecided(plan: Plan) -> str:
     """What could not be decided and is not planned for; "" where all is known."""
-    waits = plan.planner.found.undecided
+    waits = plan.planner.judges.undecided
     if not waits:
         return ""
     places = ", ".join(dict.fromkeys(each.subject for each in waits))

@@ -165,17 +165,17 @@ class PlanScreen(DetailedScreen):
     async def _work_out(self) -> None:
         gone = Event()
         # A copy: the record may be saved or judged while the other thread reads.
-        session, book = self.record.session.model_copy(deep=True), self.record.book
+        session, books = self.record.session.model_copy(deep=True), self.record.books
         try:
             if self._actions is None:
-                self._actions = await asyncio.to_thread(load_actions, book)
+                self._actions = await asyncio.to_thread(load_actions, books[0])
                 if self._number:
                     self.action_scope(self._number)
             asked = self._view.asked
             if asked not in self._kept:
                 self._stamp = await asyncio.to_thread(stamp, asked.prices)
                 planner = await asyncio.to_thread(
-                    planner_for, session, book, self._actions, asked, gone
+                    planner_for, session, books, self._actions, asked, gone
                 )
                 self._take(await asyncio.to_thread(sum_of, planner, asked))
                 plain = self._kept.get(asked.plain)
@@ -226,7 +226,8 @@ class PlanScreen(DetailedScreen):
             return f"Not worked out: {self._wrong.splitlines()[0]}"
         if shown is None:
             return f"working out '{asked.scope}' ..."
-        plan, book = shown.plan, shown.plan.planner.book
+        plan = shown.plan
+        named = " + ".join(each.id for each in plan.planner.books)
         told = f"{total(plan.items)} {plan.planner.prices.currency}"
         if shown.asked != asked:
             return f"working out {_differs(shown.asked, asked)} ...  (below still: {told})"
@@ -234,7 +235,7 @@ class PlanScreen(DetailedScreen):
         of_parts = "parts: ask" if isinstance(parts, str) else f"parts {parts:,.2f}"
         left = f"  NOT SOLVED: {len(plan.unsolved)}" if plan.unsolved else ""
         more = "" if shown.cheapest else "  working out the other ways ..."
-        return f"{told}  {of_parts}, {spent(plan.items)}  {book.id}{left}{more}"
+        return f"{told}  {of_parts}, {spent(plan.items)}  {named}{left}{more}"
 
     def _scopes(self) -> str:
         if self._actions is None:

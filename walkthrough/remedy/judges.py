@@ -1,0 +1,172 @@
+"""Judges a record before and after work, under every ruleset that a plan has to satisfy."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from walkthrough.judge.house import House
+from walkthrough.judge.judge import Judgement, Verdict, judge_house
+from walkthrough.remedy.actions import Actions
+from walkthrough.remedy.aim import Aim, is_deficient, kind_of
+from walkthrough.remedy.loosen import Broken
+from walkthrough.remedy.work import Work, applied
+from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.explain import spoken
+from walkthrough.rulebook.rulebook import Rule, Rulebook
+from walkthrough.survey.model import Outlet, Session, Subject
+
+_PLACEHOLDER = re.compile(r"\{(\w+)\}")
+
+
+@dataclass(frozen=True)
+class Breach:
+    """A rule that is broken at a subject, in its own words."""
+
+    key: Broken
+    rule: Rule
+    says: str
+
+
+def told_apart(books: Sequence[Rulebook]) -> tuple[Rulebook, ...]:
+    """Rulesets whose rules have no id in common: those after the first put their name before it."""
+    first, *others = books
+    return (first, *(_renamed(each) for each in others))
+
+
+def _renamed(book: Rulebook) -> Rulebook:
+    rules = (replace(each, id=f"{book.id}/{each.id}") for each in book.rules.values())
+    return replace(book, rules={each.id: each for each in rules})
+
+
+class Judges:
+    """A record under some rulesets whose rules are told apart; protection not shown is none.
+
+    `only` are the deficiencies that are to be cleared, if it is not all of the scope.
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        books: Sequence[Rulebook],
+        actions: Actions,
+        scope: str,
+        day: datetime.date,
+        only: Collection[Broken] | None = None,
+    ) -> None:
+        self.session, self.books, self.actions, self.day = session, tuple(books), actions, day
+        self._scope, self._only = scope, only
+        self.houses = self.of(session)
+
+    def of(self, record: Session) -> tuple[House, ...]:
+        """A record as each of the rulesets sees it."""
+        return tuple(House(record, book, self.day, unsure=False) for book in self.books)
+
+    @cached_property
+    def found(self) -> tuple[Judgement, ...]:
+        """What each ruleset finds before the work."""
+        return tuple(judge_house(house) for house in self.houses)
+
+    @cached_property
+    def deficient(self) -> Mapping[Broken, Verdict]:
+        """The verdicts that are deficient before the work."""
+        return {
+            (each.of, each.subject, each.decision.rule.id): each
+            for judgement in self.found
+            for each in judgement.verdicts
+            if each.decision.outcome == "deficient"
+        }
+
+    @cached_property
+    def aim(self) -> Aim:
+        """What the plan has to clear."""
+        kinds = {key: each.decision.kind for key, each in self.deficient.items()}
+        cures: dict[tuple[str, str], frozenset[str]] = {}
+        for (of, name, _), each in self.deficient.items():
+            here = cures.get((of, name), frozenset())
+            cures[of, name] = here.union(each.decision.rule.declared.cure)
+        return Aim(self.actions.scopes[self._scope], kinds, cures, self._only)
+
+    def severity(self, verdict: Verdict) -> str:
+        """How grave a verdict is."""
+        return self.found[0].severity(verdict)
+
+    def says(self, verdict: Verdict) -> str:
+        """A verdict in the words of its ruleset."""
+        at = next(each for each in self.found if verdict.decision.rule.id in each.book.rules)
+        return at.says(verdict)
+
+    @cached_property
+    def disputed(self) -> list[Verdict]:
+        """What only the authority having jurisdiction can settle."""
+        return [verdict for each in self.found for verdict in each.disputed]
+
+    @cached_property
+    def undecided(self) -> list[Verdict]:
+        """What is open, as something was not told."""
+        return [verdict for each in self.found for verdict in each.undecided]
+
+    def broken(
+        self, works: Sequence[Work], subjects: Iterable[Subject] | None, exact: bool
+    ) -> list[Breach]:
+        """What is still found in the scope after the work, or what the work brings about.
+
+        Added outlets whose device is changed are judged twice: as replaced, and as what they were.
+        `exact` is the judge's own decision; without it Kleene's tables do, which find no more.
+        """
+        after = applied(self.session, works, self.books[0].questions)
+        keys = None if subjects is None else {self.houses[0].key(each) for each in subjects}
+        found: dict[Broken, Breach] = {}
+        for record in (after, self._as_before(after)):
+            for house in () if record is None else self.of(record):
+                for key, subject in house.subjects.items():
+                    if keys is None or key in keys:
+                        for rule in self._deficient(house, subject, exact):
+                            name = (*key, rule.id)
+                            found.setdefault(name, Breach(name, rule, _says(rule, house, subject)))
+        return list(found.values())
+
+    def _deficient(self, house: House, subject: Subject, exact: bool) -> Iterator[Rule]:
+        key, facts = house.key(subject), house.situation(subject)
+        for rule in house.book.rules_of.get(subject.of, ()):
+            if rule.declared.kind == "note":
+                continue
+            if exact:
+                decision = decide(rule, facts, house.book)
+                before = self.deficient.get((*key, rule.id))
+                # What was found and is now merely not known any more is not cleared.
+                open_now = before is not None and decision.outcome == "undecided"
+                deficient = open_now or decision.outcome == "deficient"
+                kind = before.decision.kind if before and open_now else decision.kind
+            else:
+                deficient, kind = is_deficient(rule, facts), kind_of(rule, facts)
+            if deficient and self.aim.counts(rule, kind, key):
+                yield rule
+
+    def _as_before(self, after: Session) -> Session | None:
+        """The record after the work, but added outlets still said to be added ones."""
+        words = self.actions.kept_words
+        was = self.session.references(self.session.outlets)
+        outlets: list[Outlet] = []
+        differs = False
+        for name, each in after.references(after.outlets).items():
+            old = was.get(name, each)
+            keeps = self.actions.keeps.truth(self.houses[0].situation(old)) is True
+            if keeps and any(old.answer(word) != each.answer(word) for word in words):
+                differs = True
+                kept = {w: v for w, v in each.answers.items() if w not in words}
+                kept.update({w: v for w, v in old.answers.items() if w in words})
+                outlets.append(each.model_copy(update={"answers": kept}))
+            else:
+                outlets.append(each)
+        return after.model_copy(update={"outlets": outlets}) if differs else None
+
+
+def _says(rule: Rule, house: House, subject: Subject) -> str:
+    facts = house.situation(subject)
+    return _PLACEHOLDER.sub(
+        lambda match: spoken(match[1], facts.known(match[1]), house.book), rule.declared.says
+    )
