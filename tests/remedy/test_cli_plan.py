@@ -196,7 +196,7 @@ def test_a_budget_clears_the_gravest_first() -> None:
     assert (nothing.steps, nothing.spent) == ((), 0)
     # PLATE at R-3 and UNCORD at P-2 are the cheapest hazards to clear: 4.00 and 15.00.
     first = within(plan, 1_900)
-    assert sorted(known_cents(each.part.items) for each in first.steps) == [400, 1500]
+    assert sorted(known_cents(each.items) for each in first.steps) == [400, 1500]
 
 
 @pytest.mark.parametrize("told", ["1271.50", "$1,271.50", "1,271.5 USD"])

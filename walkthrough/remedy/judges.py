@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import datetime
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -89,6 +90,14 @@ class Judges:
             here = cures.get((of, name), frozenset())
             cures[of, name] = here.union(each.decision.rule.declared.cure)
         return Aim(self.actions.scopes[self._scope], kinds, cures, self._only)
+
+    def narrowed(self, only: Collection[Broken] | None) -> Judges:
+        """The same with other deficiencies to clear; what was found is not judged again."""
+        made = copy.copy(self)
+        made._only = only
+        made.found, made.deficient = self.found, self.deficient
+        made.__dict__.pop("aim", None)
+        return made
 
     def severity(self, verdict: Verdict) -> str:
         """How grave a verdict is."""

@@ -8,17 +8,20 @@ is ever lost.
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.judge.house import House
+from walkthrough.judge.judge import KINDS
 from walkthrough.remedy.actions import Action, Actions, Change
 from walkthrough.remedy.aim import Aim, is_deficient, kind_of
 from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, changeable, gathered
 from walkthrough.remedy.tree import expected_fill_in3
 from walkthrough.remedy.work import Changes, changed
 from walkthrough.rulebook.decide import decide
+from walkthrough.rulebook.declarations import FindingKind
 from walkthrough.rulebook.rulebook import Rule
 from walkthrough.rulebook.situation import Situation
 from walkthrough.survey.model import Outlet, Subject
@@ -66,13 +69,13 @@ class Place:
         self.key = house.key(subject)
         self.above = house.above(subject)
         self.keeps = actions.keeps.truth(house.situation(subject)) is True
-        here = actions.at[subject.of]
         self._movable = changeable(actions, subject.of)
         self._gathers: dict[str, bool | None] = {}
         self._found: dict[str, Any] = {}
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
         self._besides: dict[Any, dict[str, tuple[Change, ...]]] = {}
         self._judged: dict[Any, Rule | None] = {}
+        self._came: dict[Any, tuple[bool, FindingKind]] = {}
         self._known: dict[Any, list[Situation]] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
@@ -84,17 +87,27 @@ class Place:
         for each in self._also:
             each._performed = self._performed
         self.rules: tuple[Rule, ...] = (*own, *(rule for each in self._also for rule in each.rules))
-        self.asked = {
+        self.here = self._possible()
+
+    def aimed(self, aim: Aim) -> Place:
+        """The same place with something else to clear; what was worked out is worked out."""
+        other = copy.copy(self)
+        other.aim, other._judged = aim, {}
+        other._also = tuple(each.aimed(aim) for each in self._also)
+        other.here = other._possible()
+        return other
+
+    def _possible(self) -> tuple[Action, ...]:
+        """The actions here; those that are there for one cure only where that is asked for."""
+        before, counts = self.aim.before, self.aim.counts
+        asked = {
             cure
             for rule in self.rules
             for cure in rule.declared.cure
-            if (kind := aim.before.get((*self.key, rule.id))) and aim.counts(rule, kind, self.key)
+            if (kind := before.get((*self.key, rule.id))) and counts(rule, kind, self.key)
         }
-        self.here = tuple(
-            each
-            for each in here
-            if not each.declared.only_for or self.asked & set(each.declared.only_for)
-        )
+        here = self.actions.at[self.subject.of]
+        return tuple(e for e in here if not e.declared.only_for or asked & set(e.declared.only_for))
 
     def facts(self, changes: Changes, around: Changes) -> Situation:
         """What is known here after changes at the place and around it."""
@@ -193,8 +206,7 @@ class Place:
         for rules, fixed in ((self._plain, {}), (self._protecting, protection)):
             key = (done, tuple(fixed.items()), left)
             if key not in self._judged:
-                readings = self._readings(done, fixed)
-                self._judged[key] = self._first_broken(rules, readings, left)
+                self._judged[key] = self._first_broken(rules, done, fixed, left)
             if self._judged[key] is not None:
                 return self._judged[key]
         others = (each.broken(chosen, around, protection, left) for each in self._also)
@@ -212,22 +224,34 @@ class Place:
         return [each.with_more(fixed) for each in self._known[done]] if fixed else self._known[done]
 
     def _first_broken(
-        self, rules: list[Rule], readings: Sequence[Situation], left: frozenset[str]
+        self, rules: list[Rule], done: Any, fixed: Mapping[str, Any], left: frozenset[str]
     ) -> Rule | None:
+        readings: list[Situation] = []
+        held = tuple(fixed.items())
         for number, rule in enumerate(rules):
-            if rule.id not in left and any(self._is_broken(rule, facts) for facts in readings):
+            if rule.id in left:
+                continue
+            key = (done, held, rule.id)
+            if key not in self._came:
+                readings = readings or self._readings(done, fixed)
+                self._came[key] = self._outcome(rule, readings)
+            deficient, kind = self._came[key]
+            if deficient and self.aim.counts(rule, kind, self.key):
                 # What was broken once is likely to be broken again: it is looked at first.
                 rules.insert(0, rules.pop(number))
                 return rule
         return None
 
-    def _is_broken(self, rule: Rule, facts: Situation) -> bool:
-        if self.exact:
-            decision = decide(rule, facts, self.house.book)
-            deficient, kind = decision.outcome == "deficient", decision.kind
-        else:
-            deficient, kind = is_deficient(rule, facts), kind_of(rule, facts)
-        return deficient and self.aim.counts(rule, kind, self.key)
+    def _outcome(self, rule: Rule, readings: Sequence[Situation]) -> tuple[bool, FindingKind]:
+        """Whether a rule is deficient by any reading of a place, and of which kind at worst."""
+        found: list[FindingKind] = []
+        for facts in readings:
+            if self.exact:
+                decision = decide(rule, facts, self.house.book)
+                found += [decision.kind] if decision.outcome == "deficient" else []
+            elif is_deficient(rule, facts):
+                found.append(kind_of(rule, facts))
+        return bool(found), min(found, key=KINDS.index, default=rule.declared.kind)
 
     def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
         """The rules whose outcome here can come to be deficient by anything that can change."""

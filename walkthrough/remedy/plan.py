@@ -101,6 +101,10 @@ class Plan:
         return tuple(item for part in self.parts for item in part.items)
 
     @property
+    def sum(self) -> Sum:
+        return sum_of(each.price for each in self.items)
+
+    @property
     def in_order(self) -> tuple[Part, ...]:
         """The parts by what they clear: the most of the gravest first."""
         return tuple(sorted(self.parts, key=self._gravity, reverse=True))

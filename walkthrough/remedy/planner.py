@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from walkthrough.judge.house import House
@@ -70,11 +70,14 @@ class Planner:
     day: datetime.date
     others: tuple[Rulebook, ...] = ()
     only: frozenset[Broken] | None = None
+    _whole: Planner | None = field(default=None, compare=False)
     _benches: dict[tuple[object, ...], Bench] = field(default_factory=dict, compare=False)
     _places: dict[tuple[object, ...], Place] = field(default_factory=dict, compare=False)
 
     @cached_property
     def _assumed(self) -> tuple[Session, tuple[Assumption, ...]]:
+        if self._whole is not None:
+            return self._whole._assumed
         made = self.actions
         return assumed(self.record, self.book, made.carried, made.missing, made.implied)
 
@@ -96,6 +99,8 @@ class Planner:
     @cached_property
     def judges(self) -> Judges:
         """What was found, and what is found after some work."""
+        if self._whole is not None:
+            return self._whole.judges.narrowed(self.only)
         books = told_apart(self.books)
         return Judges(self.session, books, self.actions, self.scope, self.day, self.only)
 
@@ -131,6 +136,10 @@ class Planner:
         order = {id(each): place for place, each in enumerate(self.session.circuits)}
         sorted_groups = [tuple(sorted(g, key=lambda e: order[id(e)])) for g in found]
         return tuple(sorted(sorted_groups, key=lambda group: order[id(group[0])]))
+
+    def narrowed(self, only: frozenset[Broken]) -> Planner:
+        """A planner of the same record that clears only these, and brings about nothing else."""
+        return replace(self, only=only, _whole=self, _benches={}, _places={})
 
     def _shares(self, one: Circuit, other: Circuit) -> bool:
         partner = self.session.circuit(one.shares_neutral_with)
@@ -200,8 +209,12 @@ class Planner:
     def _place(self, subject: Subject, lifts: tuple[str, ...], exact: bool) -> Place:
         key = (self._signature(subject), lifts, exact)
         if key not in self._places:
-            houses, year = self.judges.houses, self.day.year
-            self._places[key] = Place(houses, subject, self.actions, self.aim, year, lifts, exact)
+            if self._whole is not None:
+                made = self._whole._place(subject, lifts, exact).aimed(self.aim)
+            else:
+                houses, year = self.judges.houses, self.day.year
+                made = Place(houses, subject, self.actions, self.aim, year, lifts, exact)
+            self._places[key] = made
         return self._places[key]
 
     def _signature(self, subject: Subject) -> object:
@@ -228,6 +241,8 @@ class Planner:
     @cached_property
     def _before(self) -> Mapping[str, frozenset[str]]:
         """The rules that are deficient at each outlet before the work."""
+        if self._whole is not None:
+            return self._whole._before
         found: dict[str, set[str]] = {}
         for of, name, rule in self.deficient:
             if of == "outlet":

@@ -7,6 +7,7 @@ from typing import Any
 
 from walkthrough.remedy.budget import Budget
 from walkthrough.remedy.items import Item, asked, known_cents
+from walkthrough.remedy.judges import Breach
 from walkthrough.remedy.plan import Alternative, Part, Plan
 from walkthrough.remedy.planner import Left
 from walkthrough.remedy.sums import Difference
@@ -134,20 +135,22 @@ def _budget(budget: Budget) -> dict[str, Any]:
     return {
         "sum": budget.cents / 100,
         "spent": budget.spent / 100,
+        "exact": budget.exact,
         "done": [
             {
-                "circuit": each.part.name,
-                "scope": each.scope,
-                "cost": known_cents(each.part.items) / 100,
-                "actions": [_item(item) for item in each.part.items],
+                "circuit": each.name,
+                "cost": known_cents(each.items) / 100,
+                "actions": [_item(item) for item in each.items],
+                "clears": [_breach(one) for one in each.clears],
             }
             for each in budget.steps
         ],
-        "open": [
-            {"of": each.key[0], "subject": each.key[1], "rule": each.key[2], "says": each.says}
-            for each in budget.still
-        ],
+        "open": [_breach(each) for each in budget.still],
     }
+
+
+def _breach(each: Breach) -> dict[str, Any]:
+    return {"of": each.key[0], "subject": each.key[1], "rule": each.key[2], "says": each.says}
 
 
 def _item(item: Item) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from walkthrough.remedy.budget import Budget
-from walkthrough.remedy.items import Item, asked, known_cents
+from walkthrough.remedy.items import Item, asked
 from walkthrough.remedy.plan import Alternative, Part, Plan
 from walkthrough.remedy.reasons import worded
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
@@ -52,12 +52,22 @@ def plan_text(plan: Plan, budget: Budget | None = None) -> str:
 def _budget(budget: Budget) -> Iterator[str]:
     yield from _heading(f"For {budget.cents / 100:.2f}: the gravest first")
     for step in budget.steps:
-        cost = known_cents(step.part.items) / 100
-        yield from _wrapped(
-            f"- {step.part.name}, up to '{step.scope}': {cost:.2f}: "
-            + ", ".join(f"{each.price.code} at {each.done.at}" for each in step.part.items)
-        )
+        parts = ", ".join(f"{each.price.code} at {each.done.at}" for each in step.items)
+        yield from _wrapped(f"- {step.name}: {cost(step.items)}: {parts}")
+        for says in worded(step.clears):
+            yield from _wrapped(f"clears {says}", "    ")
     yield f"spent {budget.spent / 100:.2f}"
+    if budget.exact:
+        yield from _wrapped(
+            "No other work from this list clears more of the gravest for that sum: the choice is "
+            "exact."
+        )
+    else:
+        yield from _wrapped(
+            f"At {', '.join(budget.bundled)} there is too much to try every choice: what is found "
+            "at one place, or of one gravity, was taken together there. Elsewhere the choice is "
+            "exact."
+        )
     yield ""
     yield "what stays open" if budget.still else "nothing of the scope stays open"
     for says in worded(budget.still):
