@@ -8,20 +8,23 @@ the round ones of the demonstration.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from tests.remedy.houses import DAY, planner
+from tests.remedy.houses import DAY, book, planner
+from walkthrough.judge.judge import judge
 from walkthrough.remedy.items import known_cents
 from walkthrough.remedy.plan import Plan, make_plan
-from walkthrough.remedy.work import applied
+from walkthrough.remedy.work import Done, Work, applied
 from walkthrough.report.plan_json import plan_json
 from walkthrough.report.plan_lists import labels
 from walkthrough.report.plan_text import plan_text
 from walkthrough.survey.model import PANEL, Circuit, JudgedBy, Outlet, Panel, Room, Session, Visit
 
 BASEMENT = {"place": ["basement"], "habitable": False, "wetness": "dry"}
+KITCHEN = {"place": ["kitchen"], "habitable": True, "wetness": "dry"}
 BEDROOM = {"place": ["bedroom"], "habitable": True, "wetness": "dry"}
 OUTSIDE = {"place": ["outdoors"], "wetness": "wet"}
 PLAIN: dict[str, Any] = {
@@ -89,8 +92,9 @@ def plan(
     panel: Any = None,
     scope: str = "fix",
     ruleset: str = "nec-2020",
+    others: tuple[str, ...] = (),
 ) -> Plan:
-    rooms = {"basement": BASEMENT, "bedroom": BEDROOM, "outside": OUTSIDE}
+    rooms = {"kitchen": KITCHEN, "basement": BASEMENT, "bedroom": BEDROOM, "outside": OUTSIDE}
     session = Session(
         title="A small circuit",
         judged_by=JudgedBy(ruleset="nec-2020"),
@@ -110,7 +114,8 @@ def plan(
         ],
         outlets=list(outlets),
     )
-    return make_plan(planner(session, ruleset, scope))
+    made = planner(session, ruleset, scope)
+    return make_plan(replace(made, others=tuple(map(book, others))))
 
 
 def told(plan: Plan) -> list[str]:
@@ -427,3 +432,136 @@ def test_units_with_the_same_names_are_planned_apart() -> None:
     made_plan = make_plan(planner(session))
     assert told(made_plan) == [f"GFCI20-TR {name}"]
     assert made_plan.unsolved == ()
+
+
+AL: dict[str, Any] = {"termination": "direct", "coalr_mark": False}
+
+
+def test_where_it_is_not_told_how_aluminum_ends_no_device_is_put_on_it() -> None:
+    """Nobody opened the box: the device is planned only together with the splices."""
+    al = circuit(breaker_amps=15, conductor="al12")
+    assert told(plan(receptacle("1"), circuits=(al,))) in (
+        ["BRK-GFCI C1"],
+        ["GFCI15-TR 1", "PIGTAIL-AL 1"],
+    )
+    # A plain breaker leaves the wires alone, and a device at 50.00 may not go on aluminum.
+    assert "GFCI15-TR 1" not in told(plan(receptacle("1"), circuits=(al,)))
+
+
+def test_a_marked_receptacle_takes_aluminum_where_no_tamper_resistance_is_asked_for() -> None:
+    """More than 5 1/2 ft above the floor: CO/ALR for 30.50 against splices for 49.50.
+
+    Source: 406.12 exc. (1), personal notes repository with the exception list of 406.12 (2020);
+    CO/ALR: EC&M, What's Wrong Here, on 406.2(C). That none is made with TR is one user's report.
+    """
+    al = circuit(breaker_amps=15, conductor="al12", breaker="gfci")
+    al.readings["breaker_test_result"] = "trips"
+    assert told(plan(receptacle("1", inches_above_floor=70, **AL), circuits=(al,))) == [
+        "DUP15-COALR 1"
+    ]
+    assert told(plan(receptacle("1", **AL), circuits=(al,))) == ["PIGTAIL-AL 1"]
+
+
+def test_a_device_that_is_marked_for_aluminum_is_put_right_without_splices() -> None:
+    al = circuit(breaker_amps=15, conductor="al12")
+    marked: dict[str, Any] = {"termination": "direct", "coalr_mark": True}
+    turned = receptacle("1", room="bedroom", readings={"tester": "reversed"}, **marked)
+    assert told(plan(turned, circuits=(al,))) == ["REWIRE 1"]
+    turned = receptacle("1", room="bedroom", readings={"tester": "reversed"}, **AL)
+    made = plan(turned, circuits=(al,))
+    assert told(made) == ["PIGTAIL-AL 1", "REWIRE 1"]
+    splices = next(each for each in made.items if each.price.code == "PIGTAIL-AL")
+    # The splices do not clear the reversed wires: they only come before that work.
+    assert [each for each in splices.reason.clears if "reversed" in each] == []
+    assert splices.reason.opens[0].startswith("REWIRE at 1: ")
+
+
+def test_a_broken_switch_on_aluminum_is_replaced_by_a_marked_one() -> None:
+    switch = Outlet.model_validate(
+        {
+            "id": "S",
+            "room": "bedroom",
+            "circuit": "C1",
+            "fed_from": PANEL,
+            "order_known_by": "opened",
+            "answers": {"point": "switch", "damage": "damaged", **AL},
+        }
+    )
+    al = circuit(breaker_amps=15, conductor="al12")
+    assert told(plan(switch, circuits=(al,))) == ["SWITCH-COALR S"]
+
+
+def test_push_in_terminals_of_a_12_awg_circuit_are_not_saved_by_a_smaller_breaker() -> None:
+    """Only 14 AWG solid copper may be pushed in; where 12 AWG is the smallest, none can be it.
+
+    Source: the limits told by two public pages on 406.3(D)(3) of 2023.
+    """
+    made = plan(receptacle("1", room="bedroom", push_in=True))
+    assert told(made) == ["REWIRE 1"]
+
+
+def test_what_was_found_and_cannot_be_told_any_more_is_not_cleared() -> None:
+    """A new device of which nobody says whether its TEST does anything is no cure."""
+    failed = receptacle(
+        "1", device="gfci", amps=20, readings={"tester": "correct", "test_result": "nothing"}
+    )
+    made = plan(failed).planner
+    found = {each.key for each in made.broken(())}
+    assert ("outlet", "1", "gfci.basement") in found
+    (place,) = (e for e in made.subjects(made.session.circuits) if e.of == "outlet")
+    untold = Work((Done("outlet", "1", (), {"device": None, "point": None}),))
+    after = judge(applied(made.session, [untold], made.book.questions), made.book, made.day)
+    assert any(each.decision.rule.id == "gfci.basement" for each in after.undecided)
+    still = {each.key for each in made.broken((untold,), [place])}
+    assert ("outlet", "1", "gfci.basement") in still
+
+
+def test_a_difference_names_what_has_to_be_asked_for_and_never_reckons_with_it() -> None:
+    """Ungrounded bedroom: on breakers only, a ground has to be brought, at no known price."""
+    fuses = {"panel_kind": "fuses"}
+    old = circuit(breaker="fuse", breaker_amps=15, conductor="cu14")
+    made = plan(receptacle("1", room="bedroom", **NO_GROUND), circuits=(old,), panel=fuses)
+    assert told(made) == ["DF15-TR 1", "LABEL 1"]
+    way = next(e for e in plan_json(made)["circuits"][0]["alternatives"] if e["possible"])
+    assert (way["difference"], way["difference_known"]) == (None, -73.75)
+    assert (way["asks_more"], way["asks_less"]) == (["GROUND"], [])
+    text = " ".join(plan_text(made).split())
+    assert "(-73.75 in what has a price, and GROUND to be asked for)" in text
+    assert "instead of nothing" not in text
+
+
+def test_new_wire_is_the_last_resort_and_is_judged_as_new() -> None:
+    """14 AWG behind 20 A fuses: a smaller fuse has no price, new wire needs an offer."""
+    fused = circuit(breaker="fuse", breaker_amps=20, conductor="cu14")
+    made = plan(receptacle("1", room="bedroom"), circuits=(fused,), panel={"panel_kind": "fuses"})
+    assert told(made) == ["FUSE C1"]
+    rewired = plan(
+        receptacle("1", room="bedroom", readily_accessible=False),
+        circuits=(circuit(conductor="cca14", breaker_amps=20),),
+    )
+    done = applied(rewired.planner.session, rewired.works, rewired.planner.book.questions)
+    if "NEWWIRE C1" in told(rewired):
+        assert done.circuits[0].answers["circuit_work"] == "new"
+        assert done.circuits[0].answers["circuit_work_year"] == DAY.year
+        assert "BRK-AFCI C1" in told(rewired)
+
+
+def test_a_record_that_names_several_rulesets_is_planned_for_all_of_them() -> None:
+    """A kitchen receptacle far from the sink and the counter: GFCI is asked for from 2023 on only.
+
+    Source: an electrical contractor's 2023 code-change post, all kitchen receptacles.
+    """
+    far = receptacle("1", room="kitchen")
+    assert told(plan(far)) == []
+    assert told(plan(far, ruleset="nec-2023")) != []
+    both = plan(far, others=("nec-2023",))
+    assert told(both) == told(plan(far, ruleset="nec-2023"))
+    assert plan_json(both)["rulesets"] == ["nec-2020", "nec-2023"]
+    assert both.unsolved == ()
+
+
+def test_nothing_to_do_is_said_plainly() -> None:
+    text = plan_text(plan(receptacle("1", room="bedroom")))
+    assert "Nothing to do in this scope" in text
+    for odd in ("Order of the work", "Shopping list", "total", "For offers"):
+        assert odd not in text

@@ -130,22 +130,31 @@ class _Group:
     def ways(self, cents: int) -> tuple[list[_Way], bool]:
         """The works for a sum, one for each choice; whether every choice was looked at.
 
-        Where there are too many deficiencies, those of one place and gravity go together, or all
-        of one place, or else all of one gravity.
+        Where there are too many deficiencies, the less grave of one place go together, then all
+        less grave ones, then the gravest of one place as well.
         """
-        severity = {key: _severity(self.planner, each) for key, each in self.before.items()}
-        for apart in (
-            lambda key: key,
-            lambda key: (key[:2], severity[key]),
+        alone = [frozenset([key]) for key in self.before]
+        if len(alone) <= FEW:
+            return self._ways(alone, cents), True
+        grave = {key: _severity(self.planner, each) for key, each in self.before.items()}
+        worst = SEVERITIES[0]
+        levels: tuple[Callable[[Broken], object], ...] = (
+            lambda key: key if grave[key] == worst else (key[:2], grave[key]),
+            lambda key: key if grave[key] == worst else key[:2],
+            lambda key: key if grave[key] == worst else grave[key],
             lambda key: key[:2],
-            lambda key: severity[key],
-        ):
-            bundles: dict[object, frozenset[Broken]] = {}
-            for key in self.before:
-                bundles[apart(key)] = bundles.get(apart(key), frozenset()) | {key}
-            if len(bundles) <= FEW:
-                break
-        return self._ways(list(bundles.values()), cents), len(bundles) == len(self.before)
+            lambda key: key[:2] if grave[key] == worst else grave[key],
+            lambda key: grave[key],
+        )
+        bundled = [self._bundles(each) for each in levels]
+        fitting = [each for each in bundled if len(each) <= FEW]
+        return [way for each in fitting[:2] for way in self._ways(each, cents)], False
+
+    def _bundles(self, apart: Callable[[Broken], object]) -> list[frozenset[Broken]]:
+        found: dict[object, frozenset[Broken]] = {}
+        for key in self.before:
+            found[apart(key)] = found.get(apart(key), frozenset()) | {key}
+        return list(found.values())
 
     def _ways(self, bundles: Sequence[frozenset[Broken]], cents: int) -> list[_Way]:
         """The works that clear some of the bundles, each choice of them once.
