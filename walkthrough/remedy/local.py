@@ -75,7 +75,7 @@ class Place:
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
         self._besides: dict[Any, dict[str, tuple[Change, ...]]] = {}
         self._judged: dict[Any, Rule | None] = {}
-        self._came: dict[Any, tuple[bool, FindingKind]] = {}
+        self._came: dict[Any, dict[str, tuple[bool, FindingKind]]] = {}
         self._known: dict[Any, list[Situation]] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
@@ -227,15 +227,14 @@ class Place:
         self, rules: list[Rule], done: Any, fixed: Mapping[str, Any], left: frozenset[str]
     ) -> Rule | None:
         readings: list[Situation] = []
-        held = tuple(fixed.items())
+        came = self._came.setdefault((done, tuple(fixed.items())), {})
         for number, rule in enumerate(rules):
             if rule.id in left:
                 continue
-            key = (done, held, rule.id)
-            if key not in self._came:
+            if rule.id not in came:
                 readings = readings or self._readings(done, fixed)
-                self._came[key] = self._outcome(rule, readings)
-            deficient, kind = self._came[key]
+                came[rule.id] = self._outcome(rule, readings)
+            deficient, kind = came[rule.id]
             if deficient and self.aim.counts(rule, kind, self.key):
                 # What was broken once is likely to be broken again: it is looked at first.
                 rules.insert(0, rules.pop(number))
@@ -251,7 +250,9 @@ class Place:
                 found += [decision.kind] if decision.outcome == "deficient" else []
             elif is_deficient(rule, facts):
                 found.append(kind_of(rule, facts))
-        return bool(found), min(found, key=KINDS.index, default=rule.declared.kind)
+        if not found:
+            return False, rule.declared.kind
+        return True, min(found, key=KINDS.index)
 
     def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
         """The rules whose outcome here can come to be deficient by anything that can change."""

@@ -66,6 +66,7 @@ class Bench:
         self.places = places
         self._options: dict[Any, Stream] = {}
         self._covers: dict[Any, Arriving] = {}
+        self._words: dict[Any, dict[str, bool | None]] = {}
         self._grown: dict[Any, tuple[tuple[tuple[Action, ...], Changes, frozenset[str]], ...]] = {}
         self._begun: dict[Place, tuple[list[tuple[int, tuple[Action, ...]]], list[Action]]] = {}
         self._read = _words_read(self.places.values(), actions)
@@ -153,7 +154,11 @@ class Bench:
         refused = self.refused.setdefault(house.key(outlet), [])
 
         def words(changes: Changes) -> dict[str, bool | None]:
-            return protection_words(house, outlet, self._own(outlet, changes, room), arriving)
+            own = self._own(outlet, changes, room)
+            key = (id(outlet), own, arriving)
+            if key not in self._words:
+                self._words[key] = protection_words(house, outlet, own, arriving)
+            return self._words[key]
 
         given: dict[Any, int] = {}
         for price, start in starts:

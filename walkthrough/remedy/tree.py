@@ -86,9 +86,7 @@ def shown(house: House, outlet: Outlet) -> frozenset[str]:
 
 def kinds(house: House) -> tuple[str, ...]:
     """The kinds of protection that devices can give."""
-    tables = house.tracer.tables
-    rows = (*tables.device.values(), *tables.breaker.values())
-    return tuple(dict.fromkeys(kind for row in rows for kind in row))
+    return house.tracer.tables.kinds
 
 
 def from_panel(house: House, circuit: Circuit, changes: Mapping[str, object]) -> Arriving:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from walkthrough.survey.model import Circuit, Outlet
@@ -36,6 +37,12 @@ class DeviceTables:
     breaker: Mapping[str, Collection[str]]
     credit: Mapping[str, str]
     points: Mapping[str, str]
+
+    @cached_property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds of protection that devices and breakers give, each once."""
+        rows = (*self.device.values(), *self.breaker.values())
+        return tuple(dict.fromkeys(kind for row in rows for kind in row))
 
 
 @dataclass(frozen=True)
