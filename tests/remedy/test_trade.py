@@ -565,3 +565,12 @@ def test_nothing_to_do_is_said_plainly() -> None:
     assert "Nothing to do in this scope" in text
     for odd in ("Order of the work", "Shopping list", "total", "For offers"):
         assert odd not in text
+
+
+def test_a_failed_protective_breaker_never_gives_way_to_a_plain_one() -> None:
+    """Common practice, no source: what protected is not taken out because the scope would not miss
+    it."""
+    failed = circuit(breaker="afci", breaker_amps=15, conductor="cu14")
+    failed.readings["breaker_test_result"] = "nothing"
+    made = plan(receptacle("1", room="bedroom"), circuits=(failed,), scope="now")
+    assert told(made) == ["BRK-AFCI C1"]
