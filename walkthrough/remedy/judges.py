@@ -15,7 +15,6 @@ from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.aim import Aim, is_deficient, kind_of
 from walkthrough.remedy.loosen import Broken
 from walkthrough.remedy.work import Work, applied
-from walkthrough.rulebook.decide import decide
 from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.survey.model import Outlet, Session, Subject
@@ -139,20 +138,20 @@ class Judges:
         return list(found.values())
 
     def _deficient(self, house: House, subject: Subject, exact: bool) -> Iterator[Rule]:
-        key, facts = house.key(subject), house.situation(subject)
-        for rule in house.book.rules_of.get(subject.of, ()):
-            if rule.declared.kind == "note":
-                continue
-            if exact:
-                decision = decide(rule, facts, house.book)
-                before = self.deficient.get((*key, rule.id))
+        key = house.key(subject)
+        if exact:
+            for decision in house.decisions(subject):
+                before = self.deficient.get((*key, decision.rule.id))
                 # What was found and is now merely not known any more is not cleared.
                 open_now = before is not None and decision.outcome == "undecided"
-                deficient = open_now or decision.outcome == "deficient"
                 kind = before.decision.kind if before and open_now else decision.kind
-            else:
-                deficient, kind = is_deficient(rule, facts), kind_of(rule, facts)
-            if deficient and self.aim.counts(rule, kind, key):
+                deficient = open_now or decision.outcome == "deficient"
+                if deficient and self.aim.counts(decision.rule, kind, key):
+                    yield decision.rule
+            return
+        facts = house.situation(subject)
+        for rule in house.book.rules_of.get(subject.of, ()):
+            if is_deficient(rule, facts) and self.aim.counts(rule, kind_of(rule, facts), key):
                 yield rule
 
     def _as_before(self, after: Session) -> Session | None:
