@@ -80,6 +80,17 @@ def test_two_circuits_with_one_neutral_cost_what_the_cheapest_of_all_sets_costs(
     same_as_trying_all(few)
 
 
+@pytest.mark.parametrize("seed", range(1500, 1506))
+def test_false_grounds_and_two_wires_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> None:
+    """The lawful outcomes without a ground (406.4(D)(2)): two slots, GFCI and marks, or a ground."""
+    found = house(seed, 1, 2, hard=True, exactly=True)
+    for number, each in enumerate(found.outlets):
+        each.answers["equipment_ground"] = ("bridged_to_neutral", "none")[(seed + number) % 2]
+        each.readings["tester"] = ("correct", "open_ground")[(seed + number) % 2]
+    ways = ("rewire", "dup15-2slot", "dup15-tr", "gfci15-tr", "df20-tr", "ground", "label")
+    same_as_trying_all(with_few(found, ("nec-2008", "nec-2020")[seed % 2], (*ways, "brk-gfci-20")))
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(2000, 2120))
 def test_many_small_circuits_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> None:
