@@ -131,8 +131,8 @@ def test_a_slip_in_a_price_list_is_told_with_its_line(
     [
         ('step = "tie"', 'step = "tei"', "no step 'tei'"),
         (
-            'groups = ["breaker"]',
-            'groups = ["braker"]',
+            'groups = ["breaker",',
+            'groups = ["braker",',
             "no group 'braker'; did you mean 'breaker'?",
         ),
         ("\"not 'gfci' in breakers_for_panel\"", "\"not 'gfi' in breakers_for_panel\"", "'gfci'"),
