@@ -29,7 +29,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
     """The whole plan; a price that is not known is the word "ask", never 0."""
     planner, prices, items = plan.planner, plan.planner.prices, plan.items
     return {
-        **({} if budget is None else {"budget": _budget(budget)}),
+        **({} if budget is None else {"budget": _budget(budget, planner.scope)}),
         "session": planner.record.title,
         "ruleset": {"id": planner.book.id, "fingerprint": planner.book.fingerprint},
         "rulesets": [each.id for each in planner.books],
@@ -131,7 +131,7 @@ def _opened(plan: Plan, part: Part) -> dict[str, Any] | None:
     }
 
 
-def _budget(budget: Budget) -> dict[str, Any]:
+def _budget(budget: Budget, scope: str) -> dict[str, Any]:
     return {
         "sum": budget.cents / 100,
         "spent": budget.spent / 100,
@@ -139,6 +139,7 @@ def _budget(budget: Budget) -> dict[str, Any]:
         "done": [
             {
                 "circuit": each.name,
+                "scope": scope,
                 "cost": known_cents(each.items) / 100,
                 "actions": [_item(item) for item in each.items],
                 "clears": [_breach(one) for one in each.clears],
