@@ -10,7 +10,8 @@ from typing import Any
 
 from walkthrough.judge.judge import KINDS, SEVERITIES
 from walkthrough.judge.under import Judged
-from walkthrough.remedy.plan import Plan, asked, known_cents
+from walkthrough.remedy.items import asked, known_cents
+from walkthrough.remedy.plan import Plan
 from walkthrough.report.as_json import counts, ruleset_data
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.plan_lists import ASK, money, span
