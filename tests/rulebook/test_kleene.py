@@ -11,7 +11,7 @@ from tests.rulebook.situations import completions, conditions, partial_answers, 
 from walkthrough.rulebook.conditions import (
     Node,
 )
-from walkthrough.rulebook.kleene import Truth, both, either, evaluate, opposite
+from walkthrough.rulebook.kleene import Truth, both, either, evaluate, opposite, weighing
 from walkthrough.rulebook.rulebook import Condition
 from walkthrough.rulebook.situation import Situation
 
@@ -54,3 +54,4 @@ def test_a_known_truth_holds_whatever_the_open_answers_are(
 def test_the_compiled_form_gives_kleenes_answer(node: Node, known: dict[str, Any]) -> None:
     facts = Situation(known, {})
     assert Condition("", node).truth(facts) is evaluate(node, facts)
+    assert weighing(node)(facts) is evaluate(node, facts)

@@ -7,7 +7,7 @@ touches an unknown is unknown.
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Protocol
 
 from walkthrough.rulebook.conditions import (
@@ -159,6 +159,49 @@ def cell_of(rows: Iterable[tuple[Any, Any]], wanted: Any) -> Any:
     if wanted is None:
         return None
     return next((cell for key, cell in rows if key == wanted), NO_ROW)
+
+
+def weighing(node: Node) -> Callable[[Facts], Truth]:
+    """What `evaluate` gives for a condition, as a function made once for many subjects."""
+    match node:
+        case Fixed(value):
+            return lambda _: value
+        case Said(name):
+            return lambda facts: None if (said := facts.known(name)) is None else bool(said)
+        case Term():
+            return lambda facts: facts.truth(node)
+        case Not(part):
+            inner = weighing(part)
+            return lambda facts: None if (held := inner(facts)) is None else not held
+        case And(parts):
+            return _until(False, [weighing(part) for part in parts])
+        case Or(parts):
+            return _until(True, [weighing(part) for part in parts])
+        case Has(tag, name):
+            return lambda facts: None if (tags := facts.known(name)) is None else tag in tags
+        case OneOf(name, values):
+            return lambda facts: None if (one := facts.known(name)) is None else one in values
+        case Compare(sign, Answer(name), Literal(limit)):
+            holds = _SIGNS[sign]
+            return lambda facts: None if (one := facts.known(name)) is None else holds(one, limit)
+        case Compare() | InRow():
+            return lambda facts: evaluate(node, facts)
+
+
+def _until(ends: bool, parts: Sequence[Callable[[Facts], Truth]]) -> Callable[[Facts], Truth]:
+    """`and`, which one False ends, or `or`, which one True ends."""
+
+    def weigh(facts: Facts) -> Truth:
+        result: Truth = not ends
+        for part in parts:
+            value = part(facts)
+            if value is ends:
+                return ends
+            if value is None:
+                result = None
+        return result
+
+    return weigh
 
 
 def compiled(node: Node) -> Callable[[Facts], bool]:

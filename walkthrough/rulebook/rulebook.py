@@ -25,7 +25,7 @@ from walkthrough.rulebook.declarations import (
     RuleDeclared,
     TableDeclared,
 )
-from walkthrough.rulebook.kleene import Facts, Truth, Unknown, compiled, evaluate
+from walkthrough.rulebook.kleene import Facts, Truth, Unknown, compiled, weighing
 from walkthrough.rulebook.together import Together, together
 from walkthrough.rulebook.words import Vocabulary
 
@@ -42,12 +42,17 @@ class Condition:
         """The compiled form; most conditions are only used compiled together with others."""
         return compiled(self.node)
 
+    @cached_property
+    def weigh(self) -> Callable[[Facts], Truth]:
+        """Kleene's form, for where something is unknown."""
+        return weighing(self.node)
+
     def truth(self, facts: Facts) -> Truth:
         """By the compiled form, and by Kleene's tables past an unknown."""
         try:
             return bool(self.quick(facts))
         except Unknown:
-            return evaluate(self.node, facts)
+            return self.weigh(facts)
 
 
 @dataclass(frozen=True)

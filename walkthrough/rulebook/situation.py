@@ -52,6 +52,8 @@ class Situation(dict[str, Any]):
         return Situation({**self, **more}, self._terms, self._provide)
 
     def known(self, word: str) -> Any:
+        if word in self._unknown:
+            return None
         try:
             return self[word]
         except Unknown:
