@@ -133,7 +133,7 @@ def test_the_counts_are_those_of_the_data(reader: str) -> None:
     kinds = Counter(each["kind"] for each in data["deficiencies"])
     assert f"{len(data['deficiencies'])} findings, and how grave they are" in words
     assert f"!!! HAZARD - shock or fire danger now {found['hazard']} !! SERIOUS" in words
-    assert f"SERIOUS - a defect {found['serious']} ! UPGRADE" in words
+    assert f"SERIOUS - may become a danger {found['serious']} ! UPGRADE" in words
     assert f"UPGRADE - less than is asked {found['upgrade']} i INFORMATION" in words
     assert (
         f"INFORMATION {found['info']} Not tested or not reached {len(data['not_tested'])}" in words
