@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.document import Document
+from walkthrough.report.drawing import letter
 from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.text import one_line
 from walkthrough.report.visits_page import VisitsPage, change_words, told_words
@@ -50,10 +51,10 @@ def _rendered(document: Document | VisitsPage | Overview, template: str, finaliz
     )
     environment.filters.update(
         amount=_amount,
-        branches=Markup,
         changed=lambda change, subject: change_words(subject, change),
         cure=_cure,
         deep=_deep,
+        letter=letter,
         money=_money,
         since=since_told,
         told=told_words,
