@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.report.firm import Firm
+from walkthrough.report.photo_files import Shown
 from walkthrough.report.pictures import Pictures
 from walkthrough.report.words import SEVERITY
 
@@ -72,12 +73,16 @@ class OnCircuit:
 
 @dataclass(frozen=True)
 class Document:
-    """One report for one reader: the data of `replay`, of `plan` if there is one, and the firm."""
+    """One report for one reader: the data of `replay`, of `plan` if there is one, and the firm.
+
+    `photos` are the pictures that are at hand, by their names.
+    """
 
     data: Data
     reader: str
     plan: Data | None = None
     firm: Firm | None = None
+    photos: Mapping[str, Shown] = field(default_factory=dict)
 
     @cached_property
     def pictures(self) -> Pictures:
@@ -124,6 +129,15 @@ class Document:
     def by_severity(self) -> list[Grave]:
         """The findings, gravest first."""
         return [each for each in self.every_severity if each.groups]
+
+    def shown(self, photo: Data) -> Shown:
+        """A picture as it stands in the page, or why it does not."""
+        return self.photos.get(photo["name"], Shown())
+
+    def photos_of(self, finding: Data) -> list[Data]:
+        """The pictures of what a finding is about."""
+        about = finding["of"], finding["subject"]
+        return [each for each in self.data["photos"] if (each["of"], each["subject"]) == about]
 
     def sign(self, severity: str) -> str:
         """The sign that stands beside the word for a severity."""

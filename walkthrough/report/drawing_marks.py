@@ -41,7 +41,8 @@ class Marks:
     def word(self, outlet: str) -> str:
         """The gravest that is the matter at an outlet, a key of `LETTERS`."""
         if self.found.get(outlet):
-            return min((each["severity"] for each in self.found[outlet]), key=[*LETTERS].index)
+            found: list[str] = [each["severity"] for each in self.found[outlet]]
+            return min(found, key=[*LETTERS].index)
         if outlet in self._not_tested:
             return "not tested"
         return "open" if outlet in self._open else "nothing"

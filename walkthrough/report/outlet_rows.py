@@ -1,4 +1,4 @@
-"""The outlets of a circuit as rows of a table: where, fed from what, protected how, what is open."""
+"""The outlets of a circuit as rows of a table: where, fed from what, protected how, found what."""
 
 from __future__ import annotations
 
@@ -19,8 +19,10 @@ _SAID = {"yes": "yes", "no": "no", "unknown": "?"}
 
 @dataclass(frozen=True)
 class OutletRow:
-    """One outlet; `has` says of each of `KINDS` whether it is there and whether it is asked for, `found` how
-    grave what was found is, and its topic.
+    """One outlet.
+
+    `has` says of each of `KINDS` whether it is there and whether it is asked for; `found` tells how
+    grave each thing found is, and its topic.
     """
 
     name: str
