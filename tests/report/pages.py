@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from html.parser import HTMLParser
 
-EMPTY = {"meta", "br"}
-INLINE = {"strong", "span", "a"}
+EMPTY = {"meta", "br", "img"}
+INLINE = {"strong", "span", "a", "em"}
 
 
 class Page(HTMLParser):
