@@ -35,6 +35,9 @@ ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "sessions" / "larkspur-house.toml"
 TEMPLATES = ROOT / "walkthrough" / "report" / "templates"
 
+DRAWN = {"title", "desc", "rect", "path", "circle", "text"}
+"""Plain shapes: nothing in a drawing loads, runs or leads anywhere."""
+
 Output = pytest.CaptureFixture[str]
 
 
@@ -163,8 +166,9 @@ def test_every_finding_is_told(reader: str) -> None:
 @pytest.mark.parametrize("reader", READERS)
 def test_the_page_needs_nothing_from_elsewhere(reader: str) -> None:
     assert not {"script", "img", "link", "iframe", "form", "object"} & set(page(reader).tags)
-    for _, attributes in page(reader).attributes:
-        assert not {"src", "onclick", "onload", "style"} & set(attributes)
+    assert {tag for tag, _ in page(reader).drawn} <= DRAWN
+    for _, attributes in [*page(reader).attributes, *page(reader).drawn]:
+        assert not {"src", "onclick", "onload", "style", "xlink:href"} & set(attributes)
     assert all(link.startswith("#") for link, _ in page(reader).links)
     assert not re.search(r"url\(|@import|https?:", html(reader))
 
@@ -174,11 +178,12 @@ def test_the_page_can_be_read_by_ear(reader: str) -> None:
     here = page(reader)
     assert here.still_open == []
     assert ("html", {"lang": "en"}) in here.attributes
-    assert here.tags.count("main") == here.tags.count("h1") == 1
-    # One title is that of the page; each picture has its own, and is told in words.
+    assert here.tags.count("main") == here.tags.count("h1") == here.tags.count("title") == 1
+    # Each picture has a name, and is told in words.
     pictures = [said for tag, said in here.attributes if tag == "svg"]
     assert pictures
-    assert here.tags.count("title") == 1 + len(pictures)
+    assert [tag for tag, _ in here.drawn].count("title") == len(pictures)
+    assert [tag for tag, _ in here.drawn].count("desc") == len(pictures)
     for said in pictures:
         assert said["role"] == "img"
         assert said["aria-labelledby"]
@@ -189,7 +194,7 @@ def test_the_page_can_be_read_by_ear(reader: str) -> None:
     assert all(text.strip() for _, text in here.headings)
     assert all(here.tables)
     assert all(said.get("scope") in ("col", "row") for tag, said in here.attributes if tag == "th")
-    marked = [said["id"] for _, said in here.attributes if "id" in said]
+    marked = [said["id"] for _, said in [*here.attributes, *here.drawn] if "id" in said]
     named = [said[name] for said in pictures for name in ("aria-labelledby", "aria-describedby")]
     assert set(named) <= set(marked)
     assert len(set(marked)) == len(marked)
