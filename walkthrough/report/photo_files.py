@@ -47,8 +47,10 @@ def shown(photos: Iterable[Photo], folder: Path) -> dict[str, Shown]:
 
 def _shown(name: str, folder: Path) -> Shown:
     # Imported only here: a report without pictures need not wait for it.
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
+    # What makes PDF sets it: half a picture would pass for a whole one.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         path = file_of(name, folder)
         if path is None:

@@ -66,7 +66,7 @@ class ReportScreen(ListScreen):
         # What is typed begins where the record is.
         folder = self.record.path.resolve().parent / typed
         if not folder.is_dir():
-            self.notify(f"{folder} is no folder; expected one that is there", markup=False)
+            self.notify(f"{typed} is no folder; expected one that is there", markup=False)
             return
         self._folder = folder.resolve()
         self._close_input()
@@ -117,9 +117,7 @@ class ReportScreen(ListScreen):
         else:
             told = f"Written: {path}"
             if path != asked.path:
-                told += (
-                    f"\n  {asked.path.name} is there already and was not made like this; it stays"
-                )
+                told += f"\n  {asked.path.name} is there already, made otherwise: it stays"
         self._told[asked.reader] = told
         if self.is_current:
             self._list(asked.reader)
