@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 import pytest
@@ -22,6 +22,8 @@ from walkthrough.report.drawing_tree import Tree, rows_of
 from walkthrough.survey.model import PANEL
 
 SEVERITIES = ("hazard", "serious", "upgrade", "info")
+On = Callable[[int], int]
+"""On which outlet the one with a number hangs; -1 is the panel, -2 nowhere."""
 Area = tuple[float, float, float, float]
 
 
@@ -211,11 +213,11 @@ def houses(draw: st.DrawFn) -> Any:
     """Circuits of up to 40 outlets: long chains, wide bushes, and anything between."""
     count = draw(st.integers(1, 40))
     kind = draw(st.sampled_from(["chain", "bush", "any"]))
-    lowest = {"chain": lambda n: n - 1, "bush": lambda _: -1, "any": lambda _: -2}[kind]
-    highest = {"chain": lambda n: n - 1, "bush": lambda n: min(n - 1, 2), "any": lambda n: n - 1}[
-        kind
-    ]
-    parents = [draw(st.integers(lowest(n), max(lowest(n), highest(n)))) for n in range(count)]
+    before: On = lambda n: n - 1  # noqa: E731
+    lowest: dict[str, On] = {"chain": before, "bush": lambda _: -1, "any": lambda _: -2}
+    highest: dict[str, On] = {"chain": before, "bush": lambda n: min(n - 1, 2), "any": before}
+    low, high = lowest[kind], highest[kind]
+    parents = [draw(st.integers(low(n), max(low(n), high(n)))) for n in range(count)]
     names = draw(st.lists(NAMES, min_size=count, max_size=count))
     return circuit_of(parents, names, random.Random(draw(st.integers())))
 
@@ -257,7 +259,7 @@ def test_every_outlet_of_a_circuit_is_drawn_once_and_below_what_feeds_it(house: 
 @pytest.mark.parametrize("count", [1, 30, 200])
 @pytest.mark.parametrize("shape", ["chain", "bush", "comb", "turned comb", "halves"])
 def test_however_long_or_wide_it_stays_narrow(count: int, shape: str) -> None:
-    on = {
+    shapes: dict[str, On] = {
         "chain": lambda n: n - 1,
         "bush": lambda _: -1,
         # A chain on which at every outlet another one hangs.
@@ -266,7 +268,8 @@ def test_however_long_or_wide_it_stays_narrow(count: int, shape: str) -> None:
         "turned comb": lambda n: max(n - 2 if n % 2 else n - 3, -1),
         # Each outlet feeds two.
         "halves": lambda n: (n - 1) // 2 if n else -1,
-    }[shape]
+    }
+    on = shapes[shape]
     names = ["a name that is rather long"] * count
     house = circuit_of([on(n) for n in range(count)], names, random.Random(1))
     tree = Tree(Marks(house), house["circuits"][0])

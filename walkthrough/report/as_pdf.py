@@ -34,7 +34,7 @@ def _library() -> Any:
     except OSError:
         message = (
             "needs the library Pango of the system, which is not installed; on Debian or Ubuntu "
-            "apt-get install libpango-1.0-0 libpangoft2-1.0-0, elsewhere as the handbook of "
+            "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0, elsewhere as the handbook of "
             "WeasyPrint says"
         )
         raise PdfMissing(message) from None
