@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import datetime
 import shutil
+import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
-from walkthrough.app.reporting import free_path
+from walkthrough.app.reporting import free_path, write_report
 from walkthrough.report.seal import is_as_written, sealed
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -94,13 +96,23 @@ async def test_into_another_folder(house: Record, tmp_path: Path) -> None:
     house.close()
 
 
-async def test_who_goes_back_to_the_walk_is_told_there(house: Record) -> None:
+async def test_who_goes_back_to_the_walk_is_told_there(
+    house: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    is_back = threading.Event()
+
+    def slowly(*asked: Any) -> Path:
+        assert is_back.wait(60)
+        return write_report(*asked)
+
+    monkeypatch.setattr("walkthrough.app.screens.report.write_report", slowly)
     async with WalkthroughApp(house, today=DAY).run_test(
         size=(120, 40), notifications=True
     ) as pilot:
         inspector = Inspector(pilot)
         await inspector.press("ctrl+k")
         await pilot.press("1", "escape")
+        is_back.set()
         await until(inspector, "Written:")
         assert "Write a report" not in inspector.sees
         assert house.path.with_name("elm-client.html").exists()

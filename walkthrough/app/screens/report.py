@@ -122,7 +122,7 @@ class ReportScreen(ListScreen):
         if self.is_current:
             self._list(asked.reader)
         else:
-            self.app.notify(clean(told), markup=False)
+            self.app.notify(clean(told), markup=False, timeout=_SECONDS_TO_READ)
 
     def _list(self, at: str = "") -> None:
         self.head(f"Write a report, {self._form.upper()}, into {clean(str(self._folder))}")
@@ -140,6 +140,7 @@ class ReportScreen(ListScreen):
         self._list()
 
 
+_SECONDS_TO_READ = 20
 _WRITING = "Being written ..."
 _ABOUT = (
     "A report that was written like this before is replaced. A file that somebody made or changed "
