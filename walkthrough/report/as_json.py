@@ -25,7 +25,7 @@ from walkthrough.report.verdicts_json import (
     since_data,
     undecided_data,
 )
-from walkthrough.survey.model import Outlet
+from walkthrough.survey.model import Outlet, Session
 from walkthrough.survey.photos import Photo
 
 

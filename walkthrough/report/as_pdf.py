@@ -34,8 +34,8 @@ def _library() -> Any:
     except OSError:
         message = (
             "needs the library Pango of the system, which is not installed; on Debian or Ubuntu "
-            "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0, elsewhere as the "
-            "handbook of WeasyPrint says"
+            "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0, elsewhere as "
+            "the handbook of WeasyPrint says"
         )
         raise PdfMissing(message) from None
     return weasyprint

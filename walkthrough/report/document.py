@@ -59,7 +59,7 @@ class OnCircuit:
     @property
     def groups(self) -> list[Group]:
         """Its findings, those of one rule in the same words once."""
-        return _grouped(self.findings)
+        return grouped(self.findings)
 
     @property
     def work(self) -> list[Group]:

@@ -13,7 +13,8 @@ from textual.widgets import Footer, Input, Static
 
 from walkthrough.app.record import Record
 from walkthrough.app.reporting import FORMS, Asked, write_report
-from walkthrough.app.screens.listing import ListScreen, Rows
+from walkthrough.app.screens.listing import ListScreen
+from walkthrough.app.widgets.rows import Rows
 from walkthrough.report.document import READERS
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Unusable
