@@ -16,7 +16,8 @@ from walkthrough.report.visits_page import VisitsPage
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.survey.photos import Photo, folder_of
 
-PAGES = ("md", "html", "pdf")
+TEXT_PAGES = ("md", "html")
+PAGES = (*TEXT_PAGES, "pdf")
 CLIENT, LANDLORD = "client", "landlord"
 
 
