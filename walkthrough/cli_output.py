@@ -6,7 +6,7 @@ import contextlib
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import TextIO
+from typing import BinaryIO, TextIO
 
 from walkthrough.rulebook.problems import Problem, Unusable
 
@@ -44,5 +44,19 @@ def output(path: Path | None, newline: str | None = None) -> Iterator[TextIO]:
         with path.open("w", encoding="utf-8", newline=newline) as out:
             yield out
     except OSError as error:
-        message = f"cannot be written: {(error.strerror or 'error').lower()}"
-        raise Unusable([Problem(str(path), 0, 0, message)]) from None
+        raise _not_written(path, error) from None
+
+
+@contextlib.contextmanager
+def binary_output(path: Path) -> Iterator[BinaryIO]:
+    """The file to write bytes to; raises Unusable where it cannot be written."""
+    try:
+        with path.open("wb") as out:
+            yield out
+    except OSError as error:
+        raise _not_written(path, error) from None
+
+
+def _not_written(path: Path, error: OSError) -> Unusable:
+    message = f"cannot be written: {(error.strerror or 'error').lower()}"
+    return Unusable([Problem(str(path), 0, 0, message)])

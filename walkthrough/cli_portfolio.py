@@ -17,7 +17,7 @@ from walkthrough.cli_judged import Wanted, add_judging_options, own_shelf, wante
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_plan import made_plan
 from walkthrough.cli_replay import add_fail_on, code
-from walkthrough.cli_report import CLIENT, LANDLORD, PAGES
+from walkthrough.cli_report import CLIENT, LANDLORD, TEXT_PAGES
 from walkthrough.cli_workers import add_jobs_option, counted, spread
 from walkthrough.judge.under import Judged
 from walkthrough.remedy.actions import Actions
@@ -26,13 +26,14 @@ from walkthrough.remedy.plan import Plan
 from walkthrough.report.as_json import as_json
 from walkthrough.report.document import Document
 from walkthrough.report.firm import Firm, load_firm
+from walkthrough.report.photo_files import shown
 from walkthrough.report.plan_json import plan_json
 from walkthrough.report.portfolio import Data, Unread, of_record, overview
 from walkthrough.report.portfolio_text import overview_csv, overview_text
 from walkthrough.report.portfolio_view import Overview
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
-from walkthrough.survey.photos import look
+from walkthrough.survey.photos import folder_of, look
 
 UNUSABLE = 2
 OVERVIEW = "overview"
@@ -82,9 +83,11 @@ class _Portfolio:
     def _write(self, page: Path, judged: Judged, record: Path, plan: Plan | None) -> None:
         from walkthrough.report.pages import as_html, as_markdown
 
-        data = as_json(judged, look(judged.session, record))
+        photos = look(judged.session, record)
         reader = LANDLORD if self.plan else CLIENT
-        document = Document(data, reader, plan_json(plan) if plan is not None else None, self.firm)
+        work = plan_json(plan) if plan is not None else None
+        pictures = shown(photos, folder_of(record))
+        document = Document(as_json(judged, photos), reader, work, self.firm, pictures)
         text = as_html(document) if page.suffix == ".html" else as_markdown(document)
         with output(page) as out:
             out.write(text)
@@ -111,7 +114,7 @@ def add_portfolio_command(commands: Any) -> None:
     parser.add_argument(
         "--prices", type=Path, metavar="FILE", help="your own list of prices, for --plan"
     )
-    parser.add_argument("--format", choices=("text", "json", "csv", *PAGES), default="text")
+    parser.add_argument("--format", choices=("text", "json", "csv", *TEXT_PAGES), default="text")
     parser.add_argument(
         "--firm", type=Path, metavar="FILE", help="name, licence and sentences of your firm"
     )
@@ -156,7 +159,7 @@ def _refuse_options(chosen: argparse.Namespace) -> None:
     if chosen.prices is not None and not chosen.plan:
         raise wrong("--prices", "makes sense only with --plan")
     for option, value in {"--firm": chosen.firm, "--into": chosen.into}.items():
-        if value is not None and chosen.format not in PAGES:
+        if value is not None and chosen.format not in TEXT_PAGES:
             raise wrong(option, "makes sense only with --format md or html")
 
 

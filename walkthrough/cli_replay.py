@@ -71,7 +71,7 @@ def _replay(chosen: argparse.Namespace) -> int:
     if chosen.format in PAGES:
         path = chosen.session[0]
         judged = asked.judged(path)
-        write_page(chosen, judged, look(judged.session, path))
+        write_page(chosen, judged, look(judged.session, path), path)
         return code(chosen.fail_on, _kinds(judged))
     do = functools.partial(_told, asked, chosen.format, len(chosen.session) > 1)
     told = list(spread(do, chosen.session, chosen.jobs))

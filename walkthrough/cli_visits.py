@@ -9,7 +9,13 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from walkthrough.cli_output import output, refuse_to_write_over
-from walkthrough.cli_report import CLIENT, PAGES, add_reader_options, refuse_page_options
+from walkthrough.cli_report import (
+    CLIENT,
+    PAGES,
+    add_reader_options,
+    refuse_page_options,
+    write_document,
+)
 from walkthrough.cli_sessions import Shelf, checked_session
 from walkthrough.judge.alike import alike
 from walkthrough.judge.judge import KINDS
@@ -65,18 +71,15 @@ def _compare(chosen: argparse.Namespace) -> int:
     data = _compared(chosen)
     # Asked for before anything is written, so that a slip in it leaves no half a report.
     firm = load_firm(chosen.firm) if chosen.firm is not None else None
-    with output(chosen.out, "" if chosen.format == "csv" else None) as out:
-        if chosen.format == "json":
-            json.dump(data, out, indent=1, ensure_ascii=False)
-            out.write("\n")
-        elif chosen.format in PAGES:
-            # Jinja2 is imported only here: other formats need not wait for it.
-            from walkthrough.report.pages import as_html, as_markdown
-
-            page = VisitsPage(data, chosen.reader or CLIENT, firm)
-            out.write(as_html(page) if chosen.format == "html" else as_markdown(page))
-        else:
-            out.write(visits_csv(data) if chosen.format == "csv" else visits_text(data))
+    if chosen.format in PAGES:
+        write_document(chosen, VisitsPage(data, chosen.reader or CLIENT, firm))
+    else:
+        with output(chosen.out, "" if chosen.format == "csv" else None) as out:
+            if chosen.format == "json":
+                json.dump(data, out, indent=1, ensure_ascii=False)
+                out.write("\n")
+            else:
+                out.write(visits_csv(data) if chosen.format == "csv" else visits_text(data))
     grave = KINDS[: KINDS.index(chosen.fail_on) + 1] if chosen.fail_on else ()
     stands = (each for each in data["items"] if each["became"] in STANDS)
     return DEFICIENCIES_FOUND if any(each["kind"] in grave for each in stands) else 0

@@ -5,17 +5,22 @@ from __future__ import annotations
 import re
 from html.parser import HTMLParser
 
-EMPTY = {"meta", "br"}
-INLINE = {"strong", "span", "a"}
+EMPTY = {"meta", "br", "img"}
+INLINE = {"strong", "span", "a", "em"}
 
 
 class Page(HTMLParser):
-    """A page taken apart: elements in order, their attributes, and the text that is shown."""
+    """A page taken apart: elements in order, their attributes, and the text that is shown.
+
+    What drawings are made of stands apart, in `drawn`: how many strokes there are may depend on how
+    long a name is.
+    """
 
     def __init__(self, html: str) -> None:
         super().__init__()
         self.tags: list[str] = []
         self.attributes: list[tuple[str, dict[str, str | None]]] = []
+        self.drawn: list[tuple[str, dict[str, str | None]]] = []
         self.headings: list[tuple[int, str]] = []
         self.tables: list[set[str]] = []
         self.links: list[tuple[str, str]] = []
@@ -25,8 +30,11 @@ class Page(HTMLParser):
         self.close()
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append(tag)
-        self.attributes.append((tag, dict(attrs)))
+        if "svg" in self._open:
+            self.drawn.append((tag, dict(attrs)))
+        else:
+            self.tags.append(tag)
+            self.attributes.append((tag, dict(attrs)))
         self._apart(tag)
         if tag not in EMPTY:
             self._open.append(tag)

@@ -121,6 +121,9 @@ def test_no_text_changes_what_a_page_is_made_of(text: str, plain: Document, tmp_
     page = Page(as_html(hostile))
     assert page.tags == Page(as_html(plain)).tags
     assert page.still_open == []
+    assert {(tag, *said) for tag, said in page.drawn} == {
+        (tag, *said) for tag, said in Page(as_html(plain)).drawn
+    }
     named = [set(said) for _, said in page.attributes]
     assert named == [set(said) for _, said in Page(as_html(plain)).attributes]
     assert list(shape(markdown().parse(as_markdown(hostile)))) == list(
@@ -137,9 +140,11 @@ def test_no_character_steers_a_terminal_or_turns_the_reading(hostile: Document) 
 @pytest.mark.parametrize("text", ["<b>x</b> & *y* [z](q) 1. #2", HOSTILE["long"]])
 def test_what_was_typed_is_what_is_read(text: str, tmp_path: Path) -> None:
     hostile = report(text, typed_in(text, tmp_path))
-    assert f"dwelling: {text}" in Page(as_html(hostile)).text
+    noted = f"{', '.join(hostile.notes[text])}: {text}"
+    assert noted.startswith("dwelling, ")
+    assert noted in Page(as_html(hostile)).text
     read = Page(markdown().render(as_markdown(hostile)).replace("<hr />", "")).text
-    assert f"dwelling: {text}" in read
+    assert noted in read
 
 
 @pytest.mark.parametrize("text", ["<script>x</script> | `y` - *z*"])

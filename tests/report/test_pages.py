@@ -35,6 +35,9 @@ ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "sessions" / "larkspur-house.toml"
 TEMPLATES = ROOT / "walkthrough" / "report" / "templates"
 
+DRAWN = {"title", "desc", "rect", "path", "circle", "text"}
+"""Plain shapes: nothing in a drawing loads, runs or leads anywhere."""
+
 Output = pytest.CaptureFixture[str]
 
 
@@ -69,7 +72,9 @@ def test_the_client_reads_what_matters_first() -> None:
     assert sections("client") == [
         "What this is and is not",
         "In short",
+        "Rooms at a glance",
         "Findings",
+        "Reset map",
         "Ask the authority having jurisdiction",
         "Limits: not tested, not reached",
         "Still open",
@@ -100,8 +105,9 @@ def test_the_electrician_reads_circuit_by_circuit() -> None:
     circuits = [text for level, text in page("electrician").headings if level == 3]
     for each in data["circuits"]:
         assert f"{each['id']}: {each['serves']}" in circuits
-    words = html("electrician")
-    assert "   ├─ B2-2  window wall\n   └─ B3-1  closet wall\n" in words
+    words = page("electrician").text
+    assert "B2-2 hangs on B2-1; B3-1 hangs on B2-1 (inferred);" in words
+    assert "B3-2 Bedroom 3, window wall B3-1 (inferred) Plain, no buttons" in words
     for line in plan["shopping_list"]:
         assert line["what"] in page("electrician").text
     for slot in plan["panel_schedule"]:
@@ -110,12 +116,14 @@ def test_the_electrician_reads_circuit_by_circuit() -> None:
 
 def test_all_work_of_the_plan_stands_under_its_circuit_once() -> None:
     planned = [action for part in house()[1]["circuits"] for action in part["actions"]]
-    told = [action for sheet in document("electrician").circuits for action in sheet.actions]
+    sheets = document("electrician").circuits
+    told = [action for each in sheets for group in each.work for action in group.places]
     assert sorted(map(str, told)) == sorted(map(str, planned))
 
 
 def test_every_finding_stands_under_its_circuit_once() -> None:
-    told = [each for sheet in document("electrician").circuits for each in sheet.findings]
+    sheets = document("electrician").circuits
+    told = [finding for each in sheets for group in each.groups for finding in group.places]
     assert sorted(map(str, told)) == sorted(map(str, house()[0]["deficiencies"]))
 
 
@@ -133,7 +141,7 @@ def test_the_counts_are_those_of_the_data(reader: str) -> None:
     kinds = Counter(each["kind"] for each in data["deficiencies"])
     assert f"{len(data['deficiencies'])} findings, and how grave they are" in words
     assert f"!!! HAZARD - shock or fire danger now {found['hazard']} !! SERIOUS" in words
-    assert f"SERIOUS - a defect {found['serious']} ! UPGRADE" in words
+    assert f"SERIOUS - may become a danger {found['serious']} ! UPGRADE" in words
     assert f"UPGRADE - less than is asked {found['upgrade']} i INFORMATION" in words
     assert (
         f"INFORMATION {found['info']} Not tested or not reached {len(data['not_tested'])}" in words
@@ -149,14 +157,18 @@ def test_every_finding_is_told(reader: str) -> None:
     for each in house()[0]["deficiencies"]:
         for text in (each["says"], each["place"], each["why"], *each["cite"]):
             assert " ".join(text.split()) in words
-    assert all(f"{each['subject']}: {each['note']}" in words for each in house()[0]["notes"])
+    for each in house()[0]["notes"]:
+        with_it = document(reader).notes[each["note"]]
+        assert each["subject"] in with_it
+        assert f"{', '.join(with_it)}: {each['note']}" in words
 
 
 @pytest.mark.parametrize("reader", READERS)
 def test_the_page_needs_nothing_from_elsewhere(reader: str) -> None:
     assert not {"script", "img", "link", "iframe", "form", "object"} & set(page(reader).tags)
-    for _, attributes in page(reader).attributes:
-        assert not {"src", "onclick", "onload", "style"} & set(attributes)
+    assert {tag for tag, _ in page(reader).drawn} <= DRAWN
+    for _, attributes in [*page(reader).attributes, *page(reader).drawn]:
+        assert not {"src", "onclick", "onload", "style", "xlink:href"} & set(attributes)
     assert all(link.startswith("#") for link, _ in page(reader).links)
     assert not re.search(r"url\(|@import|https?:", html(reader))
 
@@ -167,13 +179,24 @@ def test_the_page_can_be_read_by_ear(reader: str) -> None:
     assert here.still_open == []
     assert ("html", {"lang": "en"}) in here.attributes
     assert here.tags.count("main") == here.tags.count("h1") == here.tags.count("title") == 1
+    # Each picture has a name, and is told in words.
+    pictures = [said for tag, said in here.attributes if tag == "svg"]
+    assert pictures
+    assert [tag for tag, _ in here.drawn].count("title") == len(pictures)
+    assert [tag for tag, _ in here.drawn].count("desc") == len(pictures)
+    for said in pictures:
+        assert said["role"] == "img"
+        assert said["aria-labelledby"]
+        assert said["aria-describedby"]
     levels = [level for level, _ in here.headings]
     assert levels[0] == 1
     assert all(below - above <= 1 for above, below in itertools.pairwise(levels))
     assert all(text.strip() for _, text in here.headings)
     assert all(here.tables)
     assert all(said.get("scope") in ("col", "row") for tag, said in here.attributes if tag == "th")
-    marked = [said["id"] for _, said in here.attributes if "id" in said]
+    marked = [said["id"] for _, said in [*here.attributes, *here.drawn] if "id" in said]
+    named = [said[name] for said in pictures for name in ("aria-labelledby", "aria-describedby")]
+    assert set(named) <= set(marked)
     assert len(set(marked)) == len(marked)
     assert all(link[1:] in marked and text.strip() for link, text in here.links)
 
@@ -269,8 +292,15 @@ def test_as_built_alone_there_is_no_plan_and_that_is_said(capsys: Output) -> Non
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["--for", "client"], "--for: makes sense only with --format md or html"),
-        (["--format", "csv", "--firm", "x"], "--firm: makes sense only with --format md or html"),
+        (["--for", "client"], "--for: makes sense only with --format md, html or pdf"),
+        (
+            ["--format", "csv", "--firm", "x"],
+            "--firm: makes sense only with --format md, html or pdf",
+        ),
+        (
+            ["--format", "pdf"],
+            "--format pdf: expected --out FILE, as a PDF is no text for a screen",
+        ),
         (
             ["--format", "md", "--prices", "x"],
             "--prices: makes sense only with --for landlord or electrician",

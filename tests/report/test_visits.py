@@ -377,8 +377,15 @@ def test_what_is_no_record_is_refused(tmp_path: Path, capsys: Output) -> None:
 @pytest.mark.parametrize(
     ("options", "told"),
     [
-        (["--for", "client"], "--for: makes sense only with --format md or html"),
-        (["--format", "csv", "--firm", "x"], "--firm: makes sense only with --format md or html"),
+        (["--for", "client"], "--for: makes sense only with --format md, html or pdf"),
+        (
+            ["--format", "csv", "--firm", "x"],
+            "--firm: makes sense only with --format md, html or pdf",
+        ),
+        (
+            ["--format", "pdf"],
+            "--format pdf: expected --out FILE, as a PDF is no text for a screen",
+        ),
         (["--ruleset", ""], "--ruleset: names nothing; expected the id of a ruleset"),
         (["--format", "htm"], "compare: --format: found 'htm'; did you mean 'html'?"),
         (["--fail-on", "defects"], "compare: --fail-on: found 'defects'; did you mean 'defect'?"),

@@ -50,6 +50,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("next('undecided')", "ctrl+n", "Next undecided", "The next thing still open"),
     Command("next('deficient')", "ctrl+d", "Next deficiency", "The next subject that has one"),
     Command("plan", "ctrl+g", "Plan of corrections", "The cheapest work, and its price"),
+    Command("report", "ctrl+k", "Report", "Write it for client, landlord or electrician"),
     Command("editions", "ctrl+e", "Two editions side by side", "For the subject in hand"),
     Command("readings", "ctrl+r", "Readings sheet", "Lamps, volts, load: what is possible"),
     Command("box", "ctrl+x", "Box-fill sheet", "Of an opened box: the sum, what would fit"),

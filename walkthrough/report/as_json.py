@@ -5,21 +5,28 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
+from walkthrough.judge.judge import KINDS, Judgement
 from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
+from walkthrough.report.places_json import (
+    PROTECTS,
+    by_severity,
+    circuits,
+    devices,
+    found_under,
+    rooms,
+    stands,
+)
 from walkthrough.report.verdicts_json import (
     disputed_data,
     finding_data,
     since_data,
     undecided_data,
 )
-from walkthrough.rulebook.explain import spoken
-from walkthrough.survey.model import Circuit, Outlet, Session
+from walkthrough.survey.model import Outlet, Session
 from walkthrough.survey.photos import Photo
-from walkthrough.trade.drawing import drawn
 
 
 def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
@@ -33,7 +40,9 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
     return {
         "session": session.title,
         "ruleset": {"id": judged.name, "fingerprint": judged.fingerprint},
-        "rulesets": [ruleset_data(each) for each in judged.all],
+        "rulesets": [
+            {**ruleset_data(each), **found_under(judged, each.under)} for each in judged.all
+        ],
         "judged_before_by": {
             "id": session.judged_by.ruleset,
             "fingerprint": session.judged_by.fingerprint,
@@ -48,8 +57,9 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             _outlet(judged, name, outlet)
             for name, outlet in session.references(session.outlets).items()
         ],
-        "circuits": _circuits(whole) if (whole := judged.whole) else [],
-        "devices": _devices(whole) if whole else [],
+        "rooms": rooms(judged),
+        "circuits": circuits(whole) if (whole := judged.whole) else [],
+        "devices": devices(whole) if whole else [],
         "counts": counts(judged),
         "deficiencies": [_finding(told) for told in judged.findings],
         "ask_the_ahj": [each for one in judged.all for each in disputed_data(one)],
@@ -67,13 +77,17 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         ],
         "photos": [
             {
+                "number": number,
                 "subject": each.subject,
                 "of": each.of,
+                "place": stands(session, subject)
+                if (subject := session.meant(each.of, each.subject))
+                else each.subject,
                 "name": each.name,
                 "sha256": each.sha256 or None,
                 "state": each.state,
             }
-            for each in photos
+            for number, each in enumerate(photos, 1)
         ],
         "recheck": recheck.as_data(judged),
         "samples": [
@@ -127,7 +141,7 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
         "has": told[0][1]["has"] if told else {},
         "protected_by": {
             kind: {"by": list(traced.by), "known_by": traced.known_by, "notes": list(traced.notes)}
-            for kind in ("gfci", "afci")
+            for kind in PROTECTS
             for one in there
             for traced in (one.house.tracer.protection(outlet, kind),)
         },
@@ -135,65 +149,12 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
     }
 
 
-def _circuits(judgement: Judgement) -> list[dict[str, Any]]:
-    """Every circuit with its breaker, and its outlets as they hang on one another."""
-    wiring, book = judgement.house.wiring, judgement.book
-    return [
-        {
-            "id": name,
-            "panel": circuit.panel,
-            "serves": circuit.serves,
-            "told": [
-                spoken(word, circuit.answer(word), book)
-                for word in ("breaker_amps", "breaker", "conductor")
-                if circuit.answer(word) is not None
-            ],
-            "wiring": [
-                {"outlet": each.name, "branches": each.branches, "at": each.outlet.at}
-                for each in drawn(wiring, circuit)
-            ],
-        }
-        for name, circuit in judgement.session.references(judgement.session.circuits).items()
-    ]
-
-
-def _devices(judgement: Judgement) -> list[dict[str, Any]]:
-    """Every device and breaker with a TEST button, and what its last TEST showed."""
-    tracer, session = judgement.house.tracer, judgement.session
-    looked: list[tuple[Outlet | Circuit, str, str, Any]] = [
-        *((each, "device", "test_result", tracer.tables.device) for each in session.outlets),
-        *(
-            (each, "breaker", "breaker_test_result", tracer.tables.breaker)
-            for each in session.circuits
-        ),
-    ]
-    return [
-        {
-            "at": session.reference(subject),
-            "of": subject.of,
-            "place": _stands(session, subject),
-            "device": spoken(word, subject.answer(word), judgement.book),
-            "test_result": spoken(test, subject.answer(test), judgement.book),
-        }
-        for subject, word, test, gives in looked
-        if gives.get(str(subject.answer(word)))
-    ]
-
-
-def _stands(session: Session, subject: Outlet | Circuit) -> str:
-    name = session.reference(subject)
-    if isinstance(subject, Circuit):
-        return f"breaker of {name}, {subject.serves}"
-    room = session.room(subject.room)
-    return f"{name}, {room.name if room else subject.room}, {subject.at}"
-
-
 def counts(judged: Judged) -> dict[str, Any]:
     """How many findings there are, how grave and of which kind, and what was not tested."""
     found = [each.finding for each in judged.findings]
     return {
         "deficiencies": len(found),
-        "by_severity": {each: sum(f.severity == each for f in found) for each in SEVERITIES},
+        "by_severity": by_severity(each.severity for each in found),
         "by_kind": {each: sum(f.kind == each for f in found) for each in KINDS},
         "not_tested": len(judged.not_tested),
     }

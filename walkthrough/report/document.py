@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from walkthrough.report.firm import Firm
+from walkthrough.report.photo_files import Shown
+from walkthrough.report.pictures import Pictures
 from walkthrough.report.words import SEVERITY
 
 READERS = {
@@ -53,15 +56,38 @@ class OnCircuit:
     findings: list[Data] = field(default_factory=list)
     actions: list[Data] = field(default_factory=list)
 
+    @property
+    def groups(self) -> list[Group]:
+        """Its findings, those of one rule in the same words once."""
+        return grouped(self.findings)
+
+    @property
+    def work(self) -> list[Group]:
+        """Its work, what is done in the same way at several places once."""
+        groups: dict[str, Group] = {}
+        for each in self.actions:
+            alike = {name: value for name, value in each.items() if name not in ("at", "why")}
+            groups.setdefault(str(alike), Group(each, [])).places.append(each)
+        return list(groups.values())
+
 
 @dataclass(frozen=True)
 class Document:
-    """One report for one reader: the data of `replay`, of `plan` if there is one, and the firm."""
+    """One report for one reader: the data of `replay`, of `plan` if there is one, and the firm.
+
+    `photos` are the pictures that are at hand, by their names.
+    """
 
     data: Data
     reader: str
     plan: Data | None = None
     firm: Firm | None = None
+    photos: Mapping[str, Shown] = field(default_factory=dict)
+
+    @cached_property
+    def pictures(self) -> Pictures:
+        """Its drawings, and the tables that say the same."""
+        return Pictures(self.data)
 
     @property
     def title(self) -> str:
@@ -104,6 +130,15 @@ class Document:
         """The findings, gravest first."""
         return [each for each in self.every_severity if each.groups]
 
+    def shown(self, photo: Data) -> Shown:
+        """A picture as it stands in the page, or why it does not."""
+        return self.photos.get(photo["name"], Shown())
+
+    def photos_of(self, finding: Data) -> list[Data]:
+        """The pictures of what a finding is about."""
+        about = finding["of"], finding["subject"]
+        return [each for each in self.data["photos"] if (each["of"], each["subject"]) == about]
+
     def sign(self, severity: str) -> str:
         """The sign that stands beside the word for a severity."""
         return SIGNS[severity]
@@ -127,6 +162,14 @@ class Document:
                 at = "" if one["subject"] == each["subject"] else f"{one['subject']}: "
                 waiting.setdefault(each["subject"], {}).setdefault(f"{at}{one['ask']}")
         return {subject: list(asked) for subject, asked in waiting.items()}
+
+    @property
+    def notes(self) -> dict[str, list[str]]:
+        """Each note with all subjects that have it, in the order of the walk."""
+        notes: dict[str, list[str]] = {}
+        for each in self.data["notes"]:
+            notes.setdefault(each["note"], []).append(each["subject"])
+        return notes
 
     @property
     def samples(self) -> list[Data]:

@@ -10,7 +10,9 @@ from markupsafe import Markup
 
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.document import Document
+from walkthrough.report.drawing import letter
 from walkthrough.report.portfolio_view import Overview
+from walkthrough.report.seal import sealed
 from walkthrough.report.text import one_line
 from walkthrough.report.visits_page import VisitsPage, change_words, told_words
 from walkthrough.report.words import CURES, since_told
@@ -23,8 +25,8 @@ _LINK = re.compile(r":(?=//)|(?<=www)\.", re.IGNORECASE)
 
 
 def as_html(document: Document | VisitsPage | Overview) -> str:
-    """The report as one page that needs no network and no script."""
-    return _rendered(document, f"{_template(document)}.html", _safe_html)
+    """The report as one page that needs no network and no script, sealed."""
+    return sealed(_rendered(document, f"{_template(document)}.html", _safe_html))
 
 
 def as_markdown(document: Document | VisitsPage | Overview) -> str:
@@ -50,10 +52,10 @@ def _rendered(document: Document | VisitsPage | Overview, template: str, finaliz
     )
     environment.filters.update(
         amount=_amount,
-        branches=Markup,
         changed=lambda change, subject: change_words(subject, change),
         cure=_cure,
         deep=_deep,
+        letter=letter,
         money=_money,
         since=since_told,
         told=told_words,

@@ -12,7 +12,7 @@ from walkthrough.survey.model import Finding, Outlet, Unit
 
 SEVERITY = {
     "hazard": "HAZARD - shock or fire danger now",
-    "serious": "SERIOUS - a defect",
+    "serious": "SERIOUS - may become a danger",
     "upgrade": "UPGRADE - less than is asked",
     "info": "INFORMATION",
 }

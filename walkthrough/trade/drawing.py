@@ -13,12 +13,14 @@ from walkthrough.trade.wiring import Wiring
 class Drawn:
     """One outlet of the tree and the branches to the left of it, "" where it hangs nowhere.
 
-    `name` is how the record names the outlet.
+    `name` is how the record names the outlet; `hangs_on` names the outlet above it in the tree,
+    or says PANEL; "" where it hangs nowhere.
     """
 
     outlet: Outlet
     name: str
     branches: str
+    hangs_on: str
 
 
 def drawn(wiring: Wiring, circuit: Circuit) -> list[Drawn]:
@@ -38,7 +40,7 @@ def drawn(wiring: Wiring, circuit: Circuit) -> list[Drawn]:
     for name, outlet in loose:
         if name not in seen:
             seen.add(name)
-            lines += [Drawn(outlet, name, ""), *_below(fed, name, "", seen)]
+            lines += [Drawn(outlet, name, "", ""), *_below(fed, name, "", seen)]
     return lines
 
 
@@ -49,5 +51,5 @@ def _below(
     seen.update(here)
     for number, (name, outlet) in enumerate(here.items(), 1):
         is_last = number == len(here)
-        yield Drawn(outlet, name, left + ("└─ " if is_last else "├─ "))
+        yield Drawn(outlet, name, left + ("└─ " if is_last else "├─ "), feeder)
         yield from _below(fed, name, left + ("   " if is_last else "│  "), seen)

@@ -36,6 +36,7 @@ from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
 from walkthrough.app.screens.plan import PlanScreen
 from walkthrough.app.screens.readings import ReadingsScreen
+from walkthrough.app.screens.report import ReportScreen
 from walkthrough.app.screens.room import RoomScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.sheet import SheetScreen
@@ -213,6 +214,10 @@ class WalkScreen(Screen[None]):
     def action_plan(self) -> None:
         """What to do about the deficiencies, and for how much."""
         self.app.push_screen(PlanScreen(self.record, self._plan), self._chosen)
+
+    def action_report(self) -> None:
+        """A report of the record as a file."""
+        self.app.push_screen(ReportScreen(self.record), self._chosen)
 
     def action_next(self, sought: Sought) -> None:
         """Go on to the next subject with something undecided, or deficient."""

@@ -1,0 +1,88 @@
+"""Writes a report of an open record to a file, where it holds nothing up."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from walkthrough.cli_report import made_document, pdf_page
+from walkthrough.judge.under import judge_under
+from walkthrough.report.seal import is_as_written
+from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey.model import Session
+from walkthrough.survey.photos import look
+
+FORMS = ("html", "pdf")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A report to write: of which record, for whom, in which form, into which folder."""
+
+    record: Path
+    reader: str
+    form: str
+    folder: Path
+
+    @property
+    def path(self) -> Path:
+        """Where it goes, if nothing else stands there."""
+        return self.folder / f"{self.record.stem}-{self.reader}.{self.form}"
+
+
+def write_report(
+    asked: Asked, session: Session, books: Sequence[Rulebook], editions: Sequence[Rulebook]
+) -> Path:
+    """Write the report, and say where it is; `session` is only read. Raises Unusable.
+
+    A page that was written like this before is replaced. Anything else that stands there stays: the
+    report then has a number in its name.
+    """
+    judged = judge_under(session, books, editions)
+    photos = look(session, asked.record)
+    document = made_document(judged, photos, asked.record, asked.reader)
+    if asked.form == "pdf":
+        data = pdf_page(document)
+    else:
+        from walkthrough.report.pages import as_html
+
+        data = as_html(document).encode("utf-8")
+    try:
+        path = free_path(asked.path)
+        _put(path, data)
+    except OSError as error:
+        message = f"cannot be written: {(error.strerror or 'error').lower()}"
+        raise Unusable([Problem(str(asked.path), 0, 0, message)]) from None
+    return path
+
+
+def free_path(path: Path) -> Path:
+    """The path itself, or with a number where a file is that nobody wants to lose; OSError."""
+    numbered = (path.with_stem(f"{path.stem}-{number}") for number in itertools.count(2))
+    for each in itertools.chain([path], numbered):
+        # A link may lead to something else that is wanted.
+        if not os.path.lexists(each) or (
+            not each.is_symlink() and each.is_file() and is_as_written(each)
+        ):
+            return each
+    raise AssertionError("there is always a next number")
+
+
+def _put(path: Path, data: bytes) -> None:
+    """The file is there whole or not at all."""
+    with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as new:
+        temporary = Path(new.name)
+        try:
+            new.write(data)
+            new.close()
+            temporary.chmod(0o644)
+            temporary.replace(path)
+        except BaseException:
+            new.close()
+            temporary.unlink(missing_ok=True)
+            raise

@@ -1,0 +1,79 @@
+"""What the drawings and tables of a report say of each outlet, in one mark and few words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cached_property
+from typing import Any
+
+from walkthrough.report.drawing import LETTERS
+
+Data = Mapping[str, Any]
+
+OUTLET = "outlet"
+
+
+class Marks:
+    """The outlets of a judged record, and what is the matter at each."""
+
+    def __init__(self, data: Data) -> None:
+        self.data = data
+        self.outlets: dict[str, Data] = {each["id"]: each for each in data["outlets"]}
+
+    @cached_property
+    def found(self) -> dict[str, list[Data]]:
+        """Outlet -> what was found there, gravest first."""
+        found: dict[str, list[Data]] = {name: [] for name in self.outlets}
+        for each in self.data["deficiencies"]:
+            if each["of"] == OUTLET:
+                found.setdefault(each["subject"], []).append(each)
+        return found
+
+    @cached_property
+    def _not_tested(self) -> set[str]:
+        return {each["subject"] for each in self.data["not_tested"]}
+
+    @cached_property
+    def _open(self) -> set[str]:
+        waiting = [*self.data["undecided"], *self.data["ask_the_ahj"]]
+        return {each["subject"] for each in waiting if each.get("of", OUTLET) == OUTLET}
+
+    def word(self, outlet: str) -> str:
+        """The gravest that is the matter at an outlet, a key of `LETTERS`."""
+        if self.found.get(outlet):
+            found: list[str] = [each["severity"] for each in self.found[outlet]]
+            return min(found, key=[*LETTERS].index)
+        if outlet in self._not_tested:
+            return "not tested"
+        return "open" if outlet in self._open else "nothing"
+
+    def topics(self, outlet: str) -> list[str]:
+        """The topics of what was found at an outlet, each once, gravest first."""
+        return list(dict.fromkeys(each["topic"] for each in self.found.get(outlet, ())))
+
+    def has(self, outlet: str, kind: str) -> str:
+        """Whether there is protection of a kind: yes, no or unknown."""
+        return str(self.outlets[outlet]["has"].get(kind, "unknown"))
+
+    def is_asked(self, outlet: str, kind: str) -> bool:
+        """Whether a ruleset asks for it there."""
+        return bool(self.outlets[outlet]["requires"].get(kind))
+
+    def by(self, outlet: str, kind: str) -> list[str]:
+        """The devices and circuits that give it."""
+        return list(self.outlets[outlet]["protected_by"].get(kind, {}).get("by", ()))
+
+    def rooms(self) -> Iterator[tuple[Data, list[str]]]:
+        """Each room with its outlets; rooms of several units say which."""
+        for room in self.data["rooms"]:
+            yield room, list(room["outlets"])
+
+
+def lettered(number: int) -> str:
+    """a, b … z, aa, ab …: short names for the devices of one drawing."""
+    letters = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(ord("a") + rest) + letters
+    return letters

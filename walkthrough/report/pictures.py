@@ -1,0 +1,100 @@
+"""Which pictures stand in which report, and the same in words beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Any
+
+from walkthrough.report.drawing import Drawing
+from walkthrough.report.drawing_editions import editions_drawn
+from walkthrough.report.drawing_legend import marks_explained, wiring_explained
+from walkthrough.report.drawing_marks import Marks
+from walkthrough.report.drawing_resets import bare, resets_drawn
+from walkthrough.report.drawing_rooms import room_name, rooms_drawn
+from walkthrough.report.drawing_tree import Tree
+from walkthrough.report.outlet_rows import OutletRow, outlet_rows
+from walkthrough.report.text import joined
+
+Data = Mapping[str, Any]
+
+
+class Pictures:
+    """The drawings of one judged record; each is worked out where a page asks for it."""
+
+    def __init__(self, data: Data) -> None:
+        self._data = data
+        self._marks = Marks(data)
+
+    @property
+    def marks_explained(self) -> list[Drawing]:
+        return marks_explained("marks")
+
+    @property
+    def wiring_explained(self) -> list[Drawing]:
+        return wiring_explained("lines")
+
+    @property
+    def rooms(self) -> list[Drawing]:
+        """The rooms, with what was found in each."""
+        return rooms_drawn(self._marks, "rooms")
+
+    @property
+    def room_rows(self) -> list[tuple[str, Data, list[str]]]:
+        """Each room with its counts, and its outlets at which something was found."""
+        return [
+            (
+                room_name(room),
+                room["by_severity"],
+                [each for each in outlets if self._marks.topics(each)],
+            )
+            for room, outlets in self._marks.rooms()
+        ]
+
+    @property
+    def resets(self) -> list[Drawing]:
+        """Which device covers which outlets."""
+        return resets_drawn(self._marks, "resets")
+
+    @property
+    def uncovered(self) -> dict[str, list[str]]:
+        """Kind of protection -> the outlets that ask for it and have no device that is known."""
+        kinds = dict.fromkeys(kind for each in self._data["devices"] for kind in each["covers"])
+        return {kind: names for kind in kinds if (names := bare(self._marks, kind))}
+
+    @property
+    def reset_rows(self) -> list[Data]:
+        """The outlets that are covered: for each kind of protection by what, and where that is."""
+        places = {each["at"]: each["place"] for each in self._data["devices"]}
+        rows = (
+            {
+                "outlet": name,
+                "at": joined((each["room"], each["at"])),
+                "covered": [
+                    (kind, places.get(by, by))
+                    for kind in each["protected_by"]
+                    for by in self._marks.by(name, kind)
+                ],
+            }
+            for name, each in self._marks.outlets.items()
+        )
+        return [each for each in rows if each["covered"]]
+
+    @property
+    def editions(self) -> list[Drawing]:
+        """What is found under each of several rulesets."""
+        return editions_drawn(self._data, "editions")
+
+    @cached_property
+    def topics(self) -> list[str]:
+        """Every topic of which something was found, under whichever ruleset."""
+        return sorted({topic for each in self._data["rulesets"] for topic in each["by_topic"]})
+
+    def wiring(self, circuit: Data) -> list[Drawing]:
+        """The wiring of one circuit."""
+        number = self._data["circuits"].index(circuit) + 1
+        return Tree(self._marks, circuit).drawn(f"wiring-{number}")
+
+    def outlets(self, circuit: Data) -> list[OutletRow]:
+        """Its outlets as rows of a table."""
+        return outlet_rows(self._marks, circuit)

@@ -1,0 +1,159 @@
+"""What stands where, as plain data: circuits as trees, devices with their reach, and rooms."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import Any
+
+from walkthrough.judge.judge import SEVERITIES, Judgement
+from walkthrough.judge.under import Judged
+from walkthrough.report.text import joined
+from walkthrough.rulebook.explain import spoken
+from walkthrough.survey.model import Circuit, Outlet, Session, Subject
+from walkthrough.trade.drawing import Drawn, drawn
+from walkthrough.trade.protection import Tracer
+
+PROTECTS = ("gfci", "afci")
+"""The kinds of protection that are traced along a circuit."""
+
+
+def circuits(judgement: Judgement) -> list[dict[str, Any]]:
+    """Every circuit with its breaker, and its outlets as they hang on one another."""
+    wiring, book = judgement.house.wiring, judgement.book
+    tables = judgement.house.tracer.tables
+    return [
+        {
+            "id": name,
+            "panel": circuit.panel,
+            "serves": circuit.serves,
+            "told": [
+                spoken(word, circuit.answer(word), book)
+                for word in ("breaker_amps", "breaker", "conductor")
+                if circuit.answer(word) is not None
+            ],
+            "gives": sorted(tables.breaker.get(str(circuit.answer("breaker")), ())),
+            "wiring": [_hung(judgement, each) for each in drawn(wiring, circuit)],
+        }
+        for name, circuit in judgement.session.references(judgement.session.circuits).items()
+    ]
+
+
+def _hung(judgement: Judgement, line: Drawn) -> dict[str, Any]:
+    """One outlet of a tree: `hangs_on` is what it is drawn under, `fed_from` what was recorded."""
+    outlet = line.outlet
+    device = outlet.answer("device")
+    return {
+        "outlet": line.name,
+        "branches": line.branches,
+        "at": outlet.at,
+        "hangs_on": line.hangs_on,
+        "fed_from": outlet.fed_from,
+        "side": outlet.side,
+        "known_by": outlet.order_known_by,
+        "device": "" if device is None else spoken("device", device, judgement.book),
+        "gives": sorted(judgement.house.tracer.tables.device.get(str(device), ())),
+    }
+
+
+def devices(judgement: Judgement) -> list[dict[str, Any]]:
+    """Every device and breaker with a TEST button: what its last TEST showed, what it covers."""
+    tracer, session = judgement.house.tracer, judgement.session
+    looked: list[tuple[Outlet | Circuit, str, str, Any]] = [
+        *((each, "device", "test_result", tracer.tables.device) for each in session.outlets),
+        *(
+            (each, "breaker", "breaker_test_result", tracer.tables.breaker)
+            for each in session.circuits
+        ),
+    ]
+    covers = _covers(tracer, session)
+    return [
+        {
+            "at": session.reference(subject),
+            "of": subject.of,
+            "place": _stands(session, subject),
+            "device": spoken(word, subject.answer(word), judgement.book),
+            "test_result": spoken(test, subject.answer(test), judgement.book),
+            "gives": sorted(gives[str(subject.answer(word))]),
+            "covers": covers.get((subject.of, session.reference(subject)), _nothing()),
+        }
+        for subject, word, test, gives in looked
+        if gives.get(str(subject.answer(word)))
+    ]
+
+
+def _covers(tracer: Tracer, session: Session) -> dict[tuple[str, str], dict[str, list[str]]]:
+    """Device -> kind -> the outlets to which it is credited, in the order of the record."""
+    covered: dict[tuple[str, str], dict[str, list[str]]] = {}
+    outlets = session.references(session.outlets)
+    for name, outlet in outlets.items():
+        for kind in PROTECTS:
+            for by in tracer.protection(outlet, kind).by:
+                of = Outlet.of if by in outlets else Circuit.of
+                covered.setdefault((of, by), _nothing())[kind].append(name)
+    return covered
+
+
+def _nothing() -> dict[str, list[str]]:
+    return {kind: [] for kind in PROTECTS}
+
+
+def _stands(session: Session, subject: Outlet | Circuit) -> str:
+    name = session.reference(subject)
+    if isinstance(subject, Circuit):
+        return f"breaker of {name}, {subject.serves}"
+    return stands(session, subject)
+
+
+def stands(session: Session, subject: Subject) -> str:
+    """A subject and, of an outlet, where one finds it."""
+    name = session.reference(subject)
+    if not isinstance(subject, Outlet):
+        return name
+    room = session.room(subject.room)
+    return joined((name, room.name if room else subject.room, subject.at))
+
+
+def rooms(judged: Judged) -> list[dict[str, Any]]:
+    """Every room with its outlets, and how many findings of each severity are in it.
+
+    What belongs to a room is what was found at it or at an outlet in it.
+    """
+    session = judged.session
+    named = session.references(session.rooms)
+    inside: dict[int, list[str]] = {id(each): [] for each in named.values()}
+    for name, outlet in session.references(session.outlets).items():
+        room = session.room(outlet.room)
+        if room is not None:
+            inside[id(room)].append(name)
+    return [
+        {
+            "id": name,
+            "name": room.name,
+            "unit": session.unit_of(room),
+            "outlets": inside[id(room)],
+            "by_severity": by_severity(
+                told.finding.severity
+                for told in judged.findings
+                if (told.finding.of == room.of and told.finding.subject == name)
+                or (told.finding.of == Outlet.of and told.finding.subject in inside[id(room)])
+            ),
+        }
+        for name, room in named.items()
+    ]
+
+
+def by_severity(severities: Iterable[str]) -> dict[str, int]:
+    """How many there are of each severity."""
+    counted = Counter(severities)
+    return {each: counted[each] for each in SEVERITIES}
+
+
+def found_under(judged: Judged, under: str) -> dict[str, Any]:
+    """The findings of one ruleset of several: by severity, by topic, and those only it makes."""
+    found = [each for each in judged.findings if under in each.under]
+    return {
+        "by_severity": by_severity(each.finding.severity for each in found),
+        "by_topic": dict(sorted(Counter(each.finding.topic for each in found).items())),
+        "only_here": sum(set(each.under) == {under} for each in found),
+    }
