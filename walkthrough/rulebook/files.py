@@ -131,15 +131,13 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
     """The tables of a TOML file and its text; raises Unusable with the place of a slip."""
     name = str(path)
     try:
-        if path.stat().st_size > MAX_BYTES:
-            raise Unusable([Problem(name, 0, 0, f"larger than {MAX_BYTES} bytes")])
-        text = path.read_bytes().decode("utf-8")
+        text = _bytes(path).decode("utf-8")
         return tomli.loads(text.replace("\r\n", "\n")), text
     except OSError as error:
-        message = f"cannot be read: {(error.strerror or 'error').lower()}"
+        message = f"cannot be read: {(error.strerror or str(error)).lower()}"
         raise Unusable([Problem(name, 0, 0, message)]) from None
     except UnicodeDecodeError as error:
-        line = path.read_bytes()[: error.start].count(b"\n") + 1
+        line = error.object[: error.start].count(b"\n") + 1
         raise Unusable([Problem(name, line, 1, "not UTF-8 text")]) from None
     except tomli.TOMLDecodeError as error:
         said = str(error).partition(" (at ")[0]
@@ -153,6 +151,17 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
     except ValueError:
         # What the standard library says of a whole number of thousands of digits.
         raise Unusable([Problem(name, 1, 1, "holds a number that is too long")]) from None
+
+
+def _bytes(path: Path) -> bytes:
+    # Looked at before it is opened: a pipe would wait for a writer, and a device never end.
+    if path.exists() and not path.is_file():
+        raise OSError("it is not a regular file")
+    with path.open("rb") as file:
+        data = file.read(MAX_BYTES + 1)
+    if len(data) > MAX_BYTES:
+        raise OSError(f"it is larger than {MAX_BYTES} bytes")
+    return data
 
 
 _MODELS: Mapping[str, type[BaseModel]] = {
