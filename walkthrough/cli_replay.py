@@ -66,7 +66,8 @@ def code(fail_on: str | None, kinds: Iterable[str]) -> int:
 def _replay(chosen: argparse.Namespace) -> int:
     asked = wanted(chosen)
     refuse_options(chosen)
-    refuse_to_write_over(chosen.session, chosen.out)
+    named = [chosen.prices, chosen.firm, *chosen.ruleset]
+    refuse_to_write_over(chosen.session, chosen.out, others=named)
     own_shelf.cache_clear()
     if chosen.format in PAGES:
         path = chosen.session[0]

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from walkthrough.cli_compare import add_compare_verb
+from walkthrough.cli_output import tell
 from walkthrough.judge.case_files import cases_beside
 from walkthrough.judge.cases import Result, run_file
 from walkthrough.judge.coverage import coverage
@@ -70,7 +71,7 @@ def _list(_: argparse.Namespace) -> int:
             problems += error.problems
             continue
         extends = " <- ".join(source.path.stem for source in reversed(book.chain))
-        print(f"{name:20} {len(book.rules):4} rules  {book.title}  ({extends})")
+        tell(f"{name:20} {len(book.rules):4} rules  {book.title}  ({extends})")
     if problems:
         # What can be used has been listed; what cannot is told now.
         raise Unusable(dict.fromkeys(problems))
@@ -88,14 +89,15 @@ def _show(chosen: argparse.Namespace) -> int:
             raise Unusable([Problem(book.id, 0, 0, message)])
         _show_rule(book.rules[chosen.rule], book)
         return 0
-    print(f"{book.title} ({book.id}), fingerprint {book.fingerprint}")
+    tell(f"{book.title} ({book.id}), fingerprint {book.fingerprint}")
     for topic, title in book.topics.items():
         rules = [rule for rule in book.rules.values() if rule.declared.topic == topic]
         if rules and chosen.topic in (None, topic):
-            print(f"\n{title}")
+            print()
+            tell(title)
             for rule in rules:
                 sections = ", ".join(rule.declared.cite)
-                print(f"  {rule.id:32} {sections:28} {rule.declared.confidence}")
+                tell(f"  {rule.id:32} {sections:28} {rule.declared.confidence}")
     return 0
 
 
@@ -138,12 +140,12 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
     if declared.code:
         rows.append(("in the code", ", ".join(declared.code)))
     for name, text in rows:
-        print(f"{name + ':':26} {text}")
+        tell(f"{name + ':':26} {text}")
     terms = [
         name for name in book.terms if any(name in each for each in (declared.when, declared.needs))
     ]
     for name in terms:
-        print(f"{'where ' + name + ':':26} {book.terms[name].text}")
+        tell(f"{'where ' + name + ':':26} {book.terms[name].text}")
 
 
 def _words(chosen: argparse.Namespace) -> int:
@@ -152,13 +154,13 @@ def _words(chosen: argparse.Namespace) -> int:
         if chosen.of and chosen.of not in word.of:
             continue
         choices = f" [{', '.join(word.choices)}]" if word.choices else ""
-        print(f"{word.name:28} {'/'.join(word.of) or '-':18} {word.kind}{choices}")
+        tell(f"{word.name:28} {'/'.join(word.of) or '-':18} {word.kind}{choices}")
         if word.means:
-            print(f"{'':28} {word.means}")
+            tell(f"{'':28} {word.means}")
         question = book.questions.get(word.name)
         if question is not None:
             for line in _taken(question):
-                print(f"{'':28} {line}")
+                tell(f"{'':28} {line}")
     if not chosen.of:
         for name, condition in book.terms.items():
             text = (
@@ -166,9 +168,9 @@ def _words(chosen: argparse.Namespace) -> int:
                 if name in book.demands
                 else condition.text
             )
-            print(f"{name:28} {'term':18} {text}")
+            tell(f"{name:28} {'term':18} {text}")
         for name, table in book.tables.items():
-            print(f"{name:28} {'table':18} {table.cite}: {dict(table.rows)}")
+            tell(f"{name:28} {'table':18} {table.cite}: {dict(table.rows)}")
     return 0
 
 
@@ -202,13 +204,13 @@ def _check(chosen: argparse.Namespace) -> int:
             problems += error.problems
         else:
             books.append(book)
-            print(f"{book.id}: {len(book.rules)} rules, {len(book.questions)} questions, no slip")
+            tell(f"{book.id}: {len(book.rules)} rules, {len(book.questions)} questions, no slip")
             for warning in audit(book):
-                print(f"warning: {warning}")
+                tell(f"warning: {warning}")
     if not chosen.ruleset and not problems:
         # What one file asks may be of use to another: this needs all of them.
         for warning in idle(books):
-            print(f"warning: {warning}")
+            tell(f"warning: {warning}")
     if problems:
         raise Unusable(dict.fromkeys(problems))
     return 0
@@ -233,9 +235,9 @@ def _cases(chosen: argparse.Namespace) -> int:
     else:
         for result in results:
             for slip in result.slips:
-                print(f"{result.path}:{result.line}: {result.about}: {slip}")
+                tell(f"{result.path}:{result.line}: {result.about}: {slip}")
         passed = sum(result.passed for result in results)
-        print(f"{passed} of {len(results)} cases as expected")
+        tell(f"{passed} of {len(results)} cases as expected")
     if problems:
         # The cases that are right have been run; the others are told now.
         raise Unusable(problems)
@@ -252,11 +254,11 @@ def _coverage(chosen: argparse.Namespace) -> int:
         found = coverage(cases_beside(path))
         complete = complete and not found.gaps
         for gap in found.gaps:
-            print(f"{found.ruleset}: {gap.rule}: no case decides by '{gap.told}' being {gap.said}")
+            tell(f"{found.ruleset}: {gap.rule}: no case decides by '{gap.told}' being {gap.said}")
         for gap in found.excused:
-            print(f"{found.ruleset}: {gap.rule}: '{gap.told}' being {gap.said}: beyond any case")
+            tell(f"{found.ruleset}: {gap.rule}: '{gap.told}' being {gap.said}: beyond any case")
         share = 100 * found.shown / found.wanted if found.wanted else 100
-        print(f"{found.ruleset}: {found.shown} of {found.wanted} shown ({share:.1f} %)")
+        tell(f"{found.ruleset}: {found.shown} of {found.wanted} shown ({share:.1f} %)")
     return 0 if complete else FAILED
 
 

@@ -8,10 +8,9 @@ from collections.abc import Iterable, Iterator
 WIDTH = 96
 _DEEPEST = 48
 
+from walkthrough.rulebook.problems import clean
 
-def clean(text: str) -> str:
-    """Text from a record cannot steer the terminal or turn the reading direction."""
-    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
+__all__ = ["clean", "joined", "one_line"]
 
 
 def one_line(text: str) -> str:

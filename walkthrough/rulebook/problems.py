@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 MOST_LINES = 12
+LONGEST = 1200
+"""Characters of one message; a list of all that may stand in a place fits."""
 
 
 @dataclass(frozen=True, order=True)
@@ -20,7 +22,8 @@ class Problem:
 
     def __str__(self) -> str:
         where = f"{self.path}:{self.line}:{self.column}" if self.line else self.path
-        return f"{where}: {self.message}"
+        # Both may quote a file: one line, whatever stands there.
+        return f"{clean(where)}: {clean(_shortened(self.message))}"
 
 
 class Unusable(Exception):
@@ -62,6 +65,18 @@ def expected_of(word: str, known: Iterable[str], shown: Iterable[str]) -> str:
     close = closest(word, known)
     told = f"; did you mean '{close}'?" if close else ""
     return f"expected {', '.join(dict.fromkeys(shown))}{told}"
+
+
+def clean(text: str) -> str:
+    """Text from a file cannot steer the terminal, break its line or turn the reading direction."""
+    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
+
+
+def _shortened(message: str) -> str:
+    if len(message) <= LONGEST:
+        return message
+    # What was found stands first, what was expected last: both ends are worth reading.
+    return f"{message[: LONGEST // 2]} ... {message[-LONGEST // 2 :]}"
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -41,10 +41,15 @@ def _problem(each: Mapping[str, Any], text: str, file: str, fields_at: FieldsAt)
         # The expected list comes as "'a', 'b' or 'c'".
         choices = str(each.get("ctx", {}).get("expected", "")).replace(" or ", ", ").split(", ")
         hint = nearest(str(found), (choice.strip("'") for choice in choices))
-        message = f"{where} is {found!r}, which is not one of its words; {hint}"
+        message = f"{where} is {_shown(found)}, which is not one of its words; {hint}"
         return Problem(file, *locate_value(text, path), message)
-    message = f"{where}: found {found!r}; {each['msg'].lower()}"
+    message = f"{where}: found {_shown(found)}; {each['msg'].lower()}"
     return Problem(file, *locate(text, path), message)
+
+
+def _shown(found: Any) -> str:
+    text = repr(found)
+    return text if len(text) <= 80 else f"{text[:77]}..."
 
 
 def _table(path: Path) -> str:

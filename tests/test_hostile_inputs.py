@@ -1,0 +1,74 @@
+"""Hostile inputs: worked examples of what was once not refused, and a short run of the torture."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.torture.good import AMENDMENT, CASES, RECORD
+from tests.torture.yard import laid_out
+from walkthrough.cli import main
+
+Output = pytest.CaptureFixture[str]
+
+INPUTS, SEED = 200, 20261126
+
+
+@pytest.fixture
+def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Good files to make bad ones of; returns their folder."""
+    monkeypatch.setenv("WALKTHROUGH_RULESETS", os.environ.get("WALKTHROUGH_RULESETS", ""))
+    return laid_out(tmp_path / "yard").folder
+
+
+def refused(capsys: Output, *arguments: str | Path) -> str:
+    """What is told where an input cannot be used."""
+    assert main([str(each) for each in arguments]) == 2
+    told = capsys.readouterr()
+    assert not told.out
+    return told.err
+
+
+def test_a_message_quotes_a_file_on_one_line_and_steers_no_terminal(
+    yard: Path, capsys: Output
+) -> None:
+    path = yard / "record.toml"
+    path.write_text(RECORD.replace('room = "hall"', 'room = "\\u001b[2J\\n\\u202ehall"'), "utf-8")
+    told = refused(capsys, "replay", path)
+    assert told.startswith(f"{path}:84:1: there is no room '\ufffd[2J\ufffd\ufffdhall'; ")
+    assert told.count("\n") == 1
+
+
+def test_a_long_word_makes_no_long_message(yard: Path, capsys: Output) -> None:
+    path = yard / "cases.toml"
+    path.write_text(CASES.replace("about =", f"{'a' * 9000} =", 1), "utf-8")
+    told = refused(capsys, "rules", "cases", "--file", path)
+    assert "cannot have 'aaaa" in told
+    assert "'about'" in told
+    assert all(len(line) < 1400 for line in told.splitlines())
+
+
+def test_rules_are_shown_in_words_that_cannot_steer_the_terminal(
+    yard: Path, capsys: Output
+) -> None:
+    path = yard / "rulesets" / "third.toml"
+    text = AMENDMENT.replace('"Water and current."', '"Water\\u001b]0;x\\u0007\\u202e"')
+    path.write_text(text.replace("An amendment", "An\\u001b[31m amendment"), "utf-8")
+    for command in (["show", "third"], ["show", "third", "gfci.anywhere"], ["words", "third"]):
+        assert main(["rules", *command]) == 0
+        out = capsys.readouterr().out
+        assert all(each.isprintable() or each == "\n" for each in out)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="bounds memory and time as POSIX does")
+def test_a_short_run_of_the_torture(monkeypatch: pytest.MonkeyPatch) -> None:
+    from tests.torture.test_fuzz import tortured
+
+    monkeypatch.setenv("WALKTHROUGH_RULESETS", os.environ.get("WALKTHROUGH_RULESETS", ""))
+    run = tortured(SEED, 1, 1 + INPUTS)
+    assert not run.wrong, "\n\n".join(run.wrong)
+    assert run.counts["ruleset: refused"]
+    assert run.counts["record: accepted"]
