@@ -31,8 +31,8 @@ pytestmark = [
 
 INPUTS = int(os.environ.get("TORTURE_INPUTS", "10000"))
 SEED = int(os.environ.get("TORTURE_SEED") or random.SystemRandom().randrange(10**6))
-AT_ONCE = 2
-SHARE = 250
+AT_ONCE = 3
+SHARE = 100
 MOST_MEMORY = 2 * 2**30
 ONE_IN = 200
 """So many inputs are given to the real command as well."""
