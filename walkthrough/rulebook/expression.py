@@ -77,7 +77,9 @@ def parse(text: str, words: Vocabulary) -> Node:
     # A name of one letter makes three parts at most, so a short text need not be counted.
     if len(flat) > MAX_PARTS // 4 and sum(1 for _ in ast.walk(tree)) > MAX_PARTS:
         raise ExpressionError(0, f"expression with more than {MAX_PARTS} parts; use terms")
-    return _Reader(flat[lead:], lead, words).condition(tree.body, 0)
+    reader = _Reader(flat[lead:], lead, words)
+    reader.refuse_look_alikes(tree)
+    return reader.condition(tree.body, 0)
 
 
 class _Reader:
@@ -87,6 +89,14 @@ class _Reader:
         self._text = text
         self._lead = lead
         self._words = words
+
+    def refuse_look_alikes(self, tree: ast.AST) -> None:
+        """Python reads some letters as the plain ones they look like; here a word is as written."""
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Name) and ast.get_source_segment(self._text, node) != node.id:
+                raise self._error(
+                    node, f"letters that only look like '{node.id}'; write it plainly"
+                )
 
     def condition(self, node: ast.expr, depth: int) -> Node:
         if depth > MAX_DEPTH:
