@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 MOST_LINES = 12
+_NEAR = 0.6
 LONGEST = 1200
 """Characters of one message; a list of all that may stand in a place fits."""
 
@@ -56,8 +57,11 @@ def closest(word: str, known: Iterable[str]) -> str:
     words = sorted(set(known))
     # The beginning of a longer word is meant for it.
     begun = [each for each in words if word and each.startswith(word)]
-    close = begun or difflib.get_close_matches(word, words, n=1, cutoff=0.6)
-    return close[0] if close else ""
+    # By its measure 2 * common / both no word is near to one so long; to look would take minutes.
+    is_too_long = len(word) > (2 / _NEAR - 1) * max(map(len, words), default=0)
+    if not begun and not is_too_long:
+        begun = difflib.get_close_matches(word, words, n=1, cutoff=_NEAR)
+    return begun[0] if begun else ""
 
 
 def expected_of(word: str, known: Iterable[str], shown: Iterable[str]) -> str:
