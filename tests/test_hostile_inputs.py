@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
+import tomli_w
 
 from tests.torture.good import AMENDMENT, CASES, RECORD
+from tests.torture.hostile import EXPRESSIONS
+from tests.torture.watched import MOST_SECONDS, called
 from tests.torture.yard import laid_out
 from walkthrough.cli import main
 
@@ -61,6 +66,31 @@ def test_rules_are_shown_in_words_that_cannot_steer_the_terminal(
         assert main(["rules", *command]) == 0
         out = capsys.readouterr().out
         assert all(each.isprintable() or each == "\n" for each in out)
+
+
+def test_a_word_of_millions_of_letters_is_refused_at_once(yard: Path) -> None:
+    path = yard / "record.toml"
+    path.write_text(RECORD.replace('side = "load"', f'side = "{"load" * 1_000_000}"'), "utf-8")
+    told = called("replay", str(path))
+    assert told.err.startswith(f"{path}:70:1: side: found ")
+    assert told.seconds < MOST_SECONDS
+
+
+@pytest.mark.parametrize("key", ["when", "needs"])
+@pytest.mark.parametrize("text", EXPRESSIONS)
+def test_no_expression_reaches_further_than_its_words(yard: Path, text: str, key: str) -> None:
+    path = yard / "rulesets" / "third.toml"
+    tree = tomllib.loads(AMENDMENT)
+    tree["rule"]["gfci.anywhere"][key] = text
+    path.write_text(tomli_w.dumps(tree), "utf-8")
+    before = sorted(yard.rglob("*"))
+    told = called("rules", "check", str(path))
+    assert told.code == 2
+    assert re.match(rf"{re.escape(str(path))}:\d+:\d+: ", told.err)
+    assert told.seconds < 1
+    assert not told.touched
+    assert not [each for each in told.opened if "passwd" in each]
+    assert sorted(yard.rglob("*")) == before
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="bounds memory and time as POSIX does")

@@ -44,9 +44,8 @@ async def test_an_answer_given_before_the_last_visit_belongs_to_it(path: Path) -
 def test_what_was_done_is_taken_back_though_the_clock_went_back(path: Path) -> None:
     before = store.load(path)
     record = Record.open(path, today=LATER + datetime.timedelta(days=1))
-    record.note(record.session.dwelling, "note")
     record.session.dwelling.note = "looked again"
-    record.changed()
+    record.change(record.session.dwelling, "note")
     record.close()
     assert len(store.load(path).visits) == 2
     record = Record.open(path, today=TODAY)
@@ -62,9 +61,8 @@ def test_visits_out_of_order_are_kept_and_the_last_day_counts(path: Path) -> Non
     )
     path.write_text(text, encoding="utf-8")
     record = Record.open(path, today=TODAY)
-    record.note(record.session.dwelling, "note")
     record.session.dwelling.note = "looked"
-    record.changed()
+    record.change(record.session.dwelling, "note")
     record.close()
     days = [each.date for each in store.load(path).visits]
     assert days == [datetime.date.max, datetime.date.min, LATER]

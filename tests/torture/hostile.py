@@ -21,6 +21,8 @@ EXPRESSIONS = (
     "lambda: yes",
     "\u0440\u043eint == 'receptacle'",
     "point == 'receptacle' \uff06 yes",
+    "\uff50oint == 'receptacle'",
+    "gather == \u0435",
     "yes\x00no",
     "point == '\\ud800'",
     "yes if no else yes",

@@ -1,7 +1,7 @@
 """Ten thousand hostile inputs through the program: each is used or refused, and nothing is harmed.
 
-How many and from which seed come from the environment: TORTURE_INPUTS (10000) and TORTURE_SEED
-(any; it is printed). One input again: `python -m tests.torture.test_fuzz SEED NUMBER`.
+How many, from which seed and in how many processes come from the environment: TORTURE_INPUTS
+(10000), TORTURE_SEED (any; it is printed) and TORTURE_AT_ONCE (2). One input again: `python -m tests.torture.test_fuzz SEED NUMBER`.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ pytestmark = [
 
 INPUTS = int(os.environ.get("TORTURE_INPUTS", "10000"))
 SEED = int(os.environ.get("TORTURE_SEED") or random.SystemRandom().randrange(10**6))
-AT_ONCE = 3
+AT_ONCE = int(os.environ.get("TORTURE_AT_ONCE", "2"))
 SHARE = 100
 MOST_MEMORY = 2 * 2**30
 ONE_IN = 200
@@ -144,8 +144,10 @@ def test_hostile_inputs(capsys: pytest.CaptureFixture[str]) -> None:
     with ProcessPoolExecutor(AT_ONCE, context, _bounded) as pool:
         for run in pool.map(tortured, *zip(*((SEED, *part) for part in parts), strict=True)):
             whole.add(run)
+            with capsys.disabled():
+                print(".", end="", flush=True)
     with capsys.disabled():
-        print(whole.table())
+        print(f"\n{whole.table()}")
     assert not whole.wrong, "\n\n".join(whole.wrong[:20])
 
 
