@@ -1,1 +1,1 @@
-"""The real program under what can go wrong: kills, full and vanished disks, a second window."""
+"""The program under what can go wrong: kills, full and vanished disks, a second window, bad input."""
