@@ -68,6 +68,39 @@ def test_rules_are_shown_in_words_that_cannot_steer_the_terminal(
         assert all(each.isprintable() or each == "\n" for each in out)
 
 
+MERGED = """\
+<<<<<<< mine
+breaker_amps = 20
+=======
+breaker_amps = 15
+>>>>>>> theirs
+"""
+
+
+@pytest.mark.parametrize(
+    ("good", "bad", "told"),
+    [
+        ("breaker_amps = 20\n", MERGED, ":28:1: not TOML: "),
+        ("format = 1\n", "format = 2\n", ":1:1: found record format 2; expected at most 1"),
+        ('name = "Kitchen"', 'name = "Kitchen', ":38:16: not TOML: "),
+        ('serves = "kitchen"', 'serves = "kit\udcffhen"', ":24:14: found bytes that are no text"),
+        ('fed_from = "K-1"', 'fed_from = "K-2"', ":69:1: outlet K-2 from K-2: the feed runs in"),
+    ],
+    ids=["merged by hand", "newer", "cut", "a bit flipped", "a circle"],
+)
+def test_a_spoiled_record_is_neither_walked_nor_replayed_nor_touched(
+    yard: Path, capsys: Output, good: str, bad: str, told: str
+) -> None:
+    path = yard / "record.toml"
+    spoiled = RECORD.replace(good, bad, 1)
+    assert spoiled != RECORD
+    path.write_text(spoiled, "utf-8", errors="surrogateescape")
+    before = path.read_bytes(), path.stat().st_mtime_ns, sorted(yard.iterdir())
+    for command in ("walk", "replay", "plan"):
+        assert f"{path}{told}" in refused(capsys, command, path)
+    assert (path.read_bytes(), path.stat().st_mtime_ns, sorted(yard.iterdir())) == before
+
+
 def test_a_word_of_millions_of_letters_is_refused_at_once(yard: Path) -> None:
     path = yard / "record.toml"
     path.write_text(RECORD.replace('side = "load"', f'side = "{"load" * 1_000_000}"'), "utf-8")

@@ -22,6 +22,11 @@ with atheris.instrument_imports(include=["walkthrough"]):
     from tests.torture.targets import TARGETS, unharmed
     from tests.torture.yard import laid_out
 
+    # The commands are imported only when they are asked for, which would be too late.
+    from walkthrough import cli_plan, cli_replay, cli_rules  # noqa: F401
+    from walkthrough.cli_calc import command  # noqa: F401
+    from walkthrough.report import pages  # noqa: F401
+
 RUNS = "-runs=2000"
 LONGEST = 200_000
 _BEGIN_WITH = {
