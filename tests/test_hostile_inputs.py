@@ -68,6 +68,23 @@ def test_rules_are_shown_in_words_that_cannot_steer_the_terminal(
         assert all(each.isprintable() or each == "\n" for each in out)
 
 
+@pytest.mark.parametrize("name", ["labor_per_hour", "minutes"])
+def test_a_price_without_end_is_refused(yard: Path, capsys: Output, name: str) -> None:
+    path = yard / "prices.toml"
+    text = path.read_text("utf-8")
+    spoiled = re.sub(rf"{name} = [0-9.]+", f"{name} = 1e308", text, count=1)
+    assert spoiled != text
+    path.write_text(spoiled, "utf-8")
+    told = refused(capsys, "plan", yard / "house.toml", "--prices", path)
+    assert re.match(
+        rf"{re.escape(str(path))}:\d+:\d+: .*found 1e\+308; .* less than or equal", told
+    )
+
+
+def test_a_name_of_thousands_of_letters_is_told_in_a_line(capsys: Output) -> None:
+    assert len(refused(capsys, "replay", "w" * 5000)) < 1400
+
+
 MERGED = """\
 <<<<<<< mine
 breaker_amps = 20

@@ -198,8 +198,13 @@ def _wrong_line(line: str, folder: Path, arguments: Sequence[str]) -> list[str]:
         at = re.search(r":(\d+):(\d+): ", line)
         if at is None and not _WITHOUT_LINE.search(line):
             found.append(f"no line in '{line[:300]}'")
-    elif not _OPTION.match(line) and not any(
-        line.startswith(f"{clean(each)}:") for each in arguments
-    ):
+    elif not _OPTION.match(line) and not _names(line, arguments):
         found.append(f"neither file nor option in '{line[:300]}'")
     return found
+
+
+def _names(line: str, arguments: Sequence[str]) -> bool:
+    """Whether a line begins with an argument, or with the id of a ruleset file among them."""
+    return any(
+        line.startswith((clean(each)[:500], f"{Path(each).stem}: ")) for each in arguments if each
+    )

@@ -11,6 +11,8 @@ from walkthrough.survey.model import Answer
 
 FORMAT = 1
 ASK = "ask"
+_MOST = 1e9
+"""No price and no time is more, in any currency; what is told in cents stays a number then."""
 
 ActionScope = Literal["panel", "circuit", "outlet"]
 Answers = dict[str, Answer]
@@ -184,10 +186,10 @@ class PriceDeclared(_Declared):
     """
 
     what: str = ""
-    material: float = Field(default=0, ge=0, allow_inf_nan=False)
-    minutes: float = Field(default=0, ge=0, allow_inf_nan=False)
-    low: float | None = Field(default=None, ge=0, allow_inf_nan=False)
-    high: float | None = Field(default=None, ge=0, allow_inf_nan=False)
+    material: float = Field(default=0, ge=0, le=_MOST, allow_inf_nan=False)
+    minutes: float = Field(default=0, ge=0, le=_MOST, allow_inf_nan=False)
+    low: float | None = Field(default=None, ge=0, le=_MOST, allow_inf_nan=False)
+    high: float | None = Field(default=None, ge=0, le=_MOST, allow_inf_nan=False)
     ask: bool = False
 
     @model_validator(mode="after")
@@ -206,5 +208,5 @@ class PricesDeclared(_Declared):
     title: str
     currency: str = Field(min_length=1)
     date: datetime.date
-    labor_per_hour: float = Field(ge=0, allow_inf_nan=False)
+    labor_per_hour: float = Field(ge=0, le=_MOST, allow_inf_nan=False)
     price: dict[str, Annotated[PriceDeclared, BeforeValidator(_ask)]]

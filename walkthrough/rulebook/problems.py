@@ -24,7 +24,7 @@ class Problem:
     def __str__(self) -> str:
         where = f"{self.path}:{self.line}:{self.column}" if self.line else self.path
         # Both may quote a file: one line, whatever stands there.
-        return f"{clean(where)}: {clean(_shortened(self.message))}"
+        return f"{clean(_shortened(where))}: {clean(_shortened(self.message))}"
 
 
 class Unusable(Exception):
