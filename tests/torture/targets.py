@@ -57,9 +57,11 @@ def ruleset(yard: Yard, chance: random.Random, data: bytes | None = None) -> Tri
     path = yard.rulesets / f"{name}.toml"
     path.write_bytes(tried.data)
     leaf = "third" if name in ("practice", "practice-base") else name
-    checked = _ask(tried, yard, ["rules", "check", str(path)])
-    if checked.code == 0:
-        shown = _ask(tried, yard, ["rules", "show", str(path)])
+    shown = _ask(tried, yard, ["rules", "show", str(path)])
+    if shown.code == 0:
+        # To look for what is said in vain takes seconds where an edition is whole.
+        is_small = name in ("practice-base", "practice", "third")
+        checked = _ask(tried, yard, ["rules", "check", str(path)]) if is_small else None
         tried.wrong += _unlisted(tried.data, shown, checked)
     further: list[tuple[Command, bool]] = [
         (["rules", "words", leaf], False),
@@ -76,14 +78,14 @@ def ruleset(yard: Yard, chance: random.Random, data: bytes | None = None) -> Tri
     return tried
 
 
-def _unlisted(data: bytes, shown: Told, checked: Told) -> Iterator[str]:
+def _unlisted(data: bytes, shown: Told, checked: Told | None) -> Iterator[str]:
     raw = _read(data)
     for name, rule in raw.get("rule", {}).items():
         told = "".join(each if each.isprintable() else "\ufffd" for each in name)
         if told not in shown.out:
             yield f"rule {name!r} is not listed; topic {rule.get('topic')!r}"
     count = f"{len(raw.get('question', {}))} questions"
-    if "extends" not in raw and count not in checked.out:
+    if checked is not None and "extends" not in raw and count not in checked.out:
         yield f"expected {count}: {checked.out[:200]}"
 
 
