@@ -60,9 +60,7 @@ def add_plan_command(commands: Any) -> None:
 
 
 def _plan(chosen: argparse.Namespace) -> int:
-    refuse_to_write_over(
-        [chosen.session], chosen.out, others=[chosen.prices, chosen.ruleset]
-    )
+    refuse_to_write_over([chosen.session], chosen.out, others=[chosen.prices, *chosen.ruleset])
     shelf = Shelf()
     session = store.load(chosen.session)
     if not chosen.ruleset:

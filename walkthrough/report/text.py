@@ -5,12 +5,12 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from walkthrough.rulebook.problems import clean
+
 WIDTH = 96
 _DEEPEST = 48
 
-from walkthrough.rulebook.problems import clean
-
-__all__ = ["clean", "joined", "one_line"]
+__all__ = ["WIDTH", "clean", "heading", "joined", "one_line", "wrapped"]
 
 
 def one_line(text: str) -> str:
