@@ -57,10 +57,10 @@ def ruleset(yard: Yard, chance: random.Random, data: bytes | None = None) -> Tri
     path = yard.rulesets / f"{name}.toml"
     path.write_bytes(tried.data)
     leaf = "third" if name in ("practice", "practice-base") else name
+    is_small = name in ("practice-base", "practice", "third")
     shown = _ask(tried, yard, ["rules", "show", str(path)])
     if shown.code == 0:
         # To look for what is said in vain takes seconds where an edition is whole.
-        is_small = name in ("practice-base", "practice", "third")
         checked = _ask(tried, yard, ["rules", "check", str(path)]) if is_small else None
         tried.wrong += _unlisted(tried.data, shown, checked)
     further: list[tuple[Command, bool]] = [
@@ -73,6 +73,9 @@ def ruleset(yard: Yard, chance: random.Random, data: bytes | None = None) -> Tri
         (["replay", str(yard.path("record.toml")), "--ruleset", leaf, "--format", "json"], False),
         (["replay", str(yard.path("units.toml")), "--format", "html", "--for", "client"], False),
     ]
+    if not is_small:
+        # Nor are whole editions compared: that takes long, hostile or not.
+        further = [each for each in further if "compare" not in each[0]]
     for command, may_fail in chance.sample(further, 1):
         _ask(tried, yard, command, may_fail)
     return tried

@@ -206,5 +206,6 @@ def _wrong_line(line: str, folder: Path, arguments: Sequence[str]) -> list[str]:
 def _names(line: str, arguments: Sequence[str]) -> bool:
     """Whether a line begins with an argument, or with the id of a ruleset file among them."""
     return any(
-        line.startswith((clean(each)[:500], f"{Path(each).stem}: ")) for each in arguments if each
+        line.startswith((clean(each)[:500] or "\n", f"{Path(each).stem}: ", f"{Path(each)}: "))
+        for each in arguments
     )
