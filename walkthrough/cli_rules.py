@@ -14,7 +14,7 @@ from walkthrough.judge.case_files import cases_beside
 from walkthrough.judge.cases import Result, run_file
 from walkthrough.judge.coverage import coverage
 from walkthrough.rulebook.audit import audit
-from walkthrough.rulebook.declarations import SEES, Question
+from walkthrough.rulebook.declarations import SEES, CaseDefault, Question
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.idle import idle
 from walkthrough.rulebook.load import load
@@ -174,20 +174,29 @@ def _words(chosen: argparse.Namespace) -> int:
     return 0
 
 
+def _meant_by_default(default: CaseDefault) -> str:
+    number = "" if default.number is None else f"{default.number:g}"
+    unless = f", unless it gives {' or '.join(default.unless)}" if default.unless else ""
+    within = "".join(
+        f", where {word} is none but {', '.join(map(_plain, listed))}"
+        for word, listed in default.within.items()
+    ) + "".join(f", where {word} is at least {least:g}" for word, least in default.at_least.items())
+    return f"{default.choice or number or 'the year of its day'}{unless}{within}"
+
+
+def _plain(value: str | float) -> str:
+    return value if isinstance(value, str) else f"{value:g}"
+
+
 def _taken(question: Question) -> list[str]:
     """What holds for a word that is not given."""
     lines: list[str] = []
     if question.presume is not None:
         lines.append(f"presumed until answered: {question.presume}")
-    default = question.case_default
-    if default is not None:
-        meant = default.choice or "the year of its day"
-        unless = f", unless it gives {' or '.join(default.unless)}" if default.unless else ""
-        within = "".join(
-            f", where {word} is none but {', '.join(listed)}"
-            for word, listed in default.within.items()
-        )
-        lines.append(f"a case that does not give it means: {meant}{unless}{within}")
+    lines += [
+        f"a case that does not give it means: {_meant_by_default(each)}"
+        for each in question.case_default
+    ]
     if question.none:
         lines.append(f"inf means: {question.none.lower()}")
     return lines

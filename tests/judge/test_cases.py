@@ -126,6 +126,52 @@ def test_a_slip_in_a_case_is_told_with_its_place(
     assert expected in told(tmp_path, CASE.replace(old, new, 1))
 
 
+@pytest.mark.parametrize(
+    ("told", "outcome"),
+    [
+        ("volts = 125, amps = 15", "deficient"),
+        ("volts = 125, amps = 15, breaker_amps = 30", "not applicable"),
+        ("volts = 250, amps = 20", "not applicable"),
+        ("volts = 125", "undecided"),
+        ('volts = 125, amps = 15, breaker_amps = "unknown"', "undecided"),
+    ],
+)
+def test_a_case_that_tells_only_the_receptacle_means_a_circuit_that_fits_it(
+    tmp_path: Path, told: str, outcome: str
+) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text(
+        f"""ruleset = "nec-2020"
+[[case]]
+about = "bedroom receptacle"
+given = {{ point = "receptacle", place = ["bedroom"], afci_protected = false, {told} }}
+expect = {{ "afci.room" = "{outcome}" }}
+source = "The Building Code Forum, 2020 NEC Question: 15 and 20 A circuits of 120 V"
+"""
+    )
+    (result,) = run_file(path).results
+    assert result.slips == ()
+
+
+def test_a_topic_is_met_where_all_that_is_open_can_turn_out_no_worse(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text(
+        """ruleset = "nec-2020"
+[[case]]
+about = "bathroom receptacle behind a GFCI; how far the tub is was not told"
+given = { point = "receptacle", place = ["bathroom"], volts = 125, amps = 15, gfci_protected = true }
+expect_topics = { gfci = "met" }
+source = "trade magazines on the 2020 scope of 210.8(A)"
+[[case]]
+about = "bedroom receptacle behind a GFCI; whether one is asked for is not told"
+given = { point = "receptacle", place = ["bedroom"], volts = 125, amps = 15, gfci_protected = true }
+expect_topics = { gfci = "undecided" }
+source = "trade magazines on the 2020 scope of 210.8(A)"
+"""
+    )
+    assert all(each.passed for each in run_file(path).results)
+
+
 def test_a_wiring_is_traced(tmp_path: Path) -> None:
     text = CASE.replace("gfci_protected = false", 'breaker = "standard"').replace(
         "expect =",

@@ -44,6 +44,19 @@ kind = "choice"
 choices = { dry = "Dry", damp = "Damp" }
 case_default = { choice = "dry", unless = ["device"], within = { device = ["plain"] } }
 """
+FEET = """
+[question.feet]
+of = "outlet"
+ask = "Feet?"
+kind = "number"
+min = 0
+max = 100
+none = "None near"
+case_default = [
+  { number = inf, within = { amps = [15, 20] } },
+  { number = 2, at_least = { amps = 30 } },
+]
+"""
 RULE = """\
 [rule."gfci.here"]
 topic = "gfci"
@@ -426,7 +439,12 @@ years = [{ of = "room", take = "built" }]
         (RULE + WET.replace('"dry"', '"drie"', 1), "no choice 'drie'; "),
         (RULE + WET.replace('["device"]', '["devise"]'), "'devise' is no question; did you mean 'device'?"),
         (RULE + WET.replace('["plain"]', '["plane"]'), "no choice 'plane' of 'device'; did you mean 'plain'?"),
-        (RULE + WET.replace("{ device", "{ devise"), "'devise' is no question with choices; did you mean 'device'?"),
+        (RULE + WET.replace("{ device", "{ devise"), "'devise' is no question with choices or a number; did you mean 'device'?"),
+        (RULE + FEET.replace("number = inf", "number = 101"), "101 is not between the min and the max of 'feet'"),
+        (RULE + FEET.replace('none = "None near"', ""), "'feet' has no answer that means none"),
+        (RULE + FEET.replace("amps = [15, 20]", 'amps = ["15 A"]'), "'amps' is a number, and '15 A' is none"),
+        (RULE + FEET.replace("{ amps = 30 }", "{ ampss = 30 }"), "'ampss' is no number question; did you mean 'amps'?"),
+        (RULE + WET.replace('choice = "dry"', "number = 1"), "'wet' asks for no number"),
         ('section_forms = ["****a*b*c*d"]\n' + RULE, "a section form has at most 3 '*'"),
         (RULE.replace("source =", 'deadlines = [{ programme = "town", hours = 1, days = 1, confidence = "memory" }]\nsource ='),
          "needs exactly one of 'hours' and 'days'"),

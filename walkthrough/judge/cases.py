@@ -20,6 +20,7 @@ from walkthrough.judge.case_files import (
 from walkthrough.judge.house import House
 from walkthrough.rulebook.decide import decide
 from walkthrough.rulebook.decision import Decision
+from walkthrough.rulebook.declarations import Outcome
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem, Unusable
@@ -84,11 +85,13 @@ def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
     given = {word: meant(value, words.get(word)) for word, value in flat(case.given).items()}
     day = given.get("date") or book.in_force_from
     for word, question in book.questions.items():
-        default = question.case_default
-        if default is None or not default.holds_for(given):
+        default = next((each for each in question.case_default if each.holds_for(given)), None)
+        if default is None:
             continue
         if default.choice:
             given.setdefault(word, default.choice)
+        elif default.number is not None:
+            given.setdefault(word, default.number)
         elif default.year_of_the_day and isinstance(day, datetime.date):
             given.setdefault(word, day.year)
     house = House(_session_of(case, given, book), book)
@@ -168,8 +171,8 @@ def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:
                 f"sections: expected {_listed(case.expect_cites)}, came out {_listed(found)}"
             )
     for topic, wanted in case.expect_topics.items():
-        worst_came = worst(
-            each.outcome for each in decisions.values() if each.rule.declared.topic == topic
+        worst_came = of_topic(
+            [each for each in decisions.values() if each.rule.declared.topic == topic]
         )
         if worst_came != wanted:
             slips.append(f"topic {topic}: expected {wanted}, came out {worst_came}")
@@ -195,9 +198,27 @@ def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:
     return Result(path, line, case.about, book.id, decisions, tuple(slips))
 
 
-def worst(outcomes: Iterable[str]) -> str:
-    """The outcome that weighs most among several rules of one topic."""
-    order = ("deficient", "ask the AHJ", "undecided", "met", "excepted", "not applicable")
+def of_topic(decisions: Sequence[Decision]) -> Outcome:
+    """The outcome of a topic: the worst one of its rules.
+
+    A rule that stays open but can turn out no worse than met takes nothing from another that is.
+    """
+    settled = worst(each.outcome for each in decisions if each.outcome != "undecided" or each.asks)
+    if settled in ("excepted", "not applicable"):
+        return worst(each.outcome for each in decisions)
+    return settled
+
+
+def worst(outcomes: Iterable[Outcome]) -> Outcome:
+    """The outcome that weighs most among several."""
+    order: tuple[Outcome, ...] = (
+        "deficient",
+        "ask the AHJ",
+        "undecided",
+        "met",
+        "excepted",
+        "not applicable",
+    )
     return min(outcomes, key=order.index, default="not applicable")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from walkthrough.rulebook.declarations import SEES, AsBuilt, Question, RoomTemplate, TableDeclared
@@ -65,27 +66,60 @@ def template_slips(template: RoomTemplate, questions: Mapping[str, Question]) ->
 
 def default_slips(id: str, questions: Mapping[str, Question]) -> Iterator[Slip]:
     """What is wrong with what a case means that does not give a word."""
-    question, default = questions[id], questions[id].case_default
-    if default is None:
+    question = questions[id]
+    for number, default in enumerate(question.case_default):
+        several = len(question.case_default) > 1
+        where: TomlPath = ("case_default", number) if several else ("case_default",)
+        if default.choice and default.choice not in question.choices:
+            message = f"no choice '{default.choice}'; {nearest(default.choice, question.choices)}"
+            yield (*where, "choice"), message
+        if default.number is not None:
+            yield from _number_slips((*where, "number"), id, default.number, question)
+        for word in default.unless:
+            if word not in questions:
+                message = f"'{word}' is no question; {nearest(word, questions)}"
+                yield (*where, "unless"), message
+        for word, listed in default.within.items():
+            yield from _within_slips((*where, "within", word), word, listed, questions)
+        for word in default.at_least:
+            if word not in questions or questions[word].kind != "number":
+                numbers = [each for each in questions if questions[each].kind == "number"]
+                message = f"'{word}' is no number question; {nearest(word, numbers)}"
+                yield (*where, "at_least", word), message
+
+
+def _number_slips(where: TomlPath, id: str, value: float, question: Question) -> Iterator[Slip]:
+    if question.kind != "number":
+        yield where, f"'{id}' asks for no number"
+    elif value == math.inf:
+        if not question.none:
+            yield where, f"'{id}' has no answer that means none"
+    elif not _between(value, question):
+        yield where, f"{value:g} is not between the min and the max of '{id}'"
+
+
+def _between(value: float, question: Question) -> bool:
+    low = -math.inf if question.min is None else question.min
+    high = math.inf if question.max is None else question.max
+    return low <= value <= high
+
+
+def _within_slips(
+    where: TomlPath,
+    word: str,
+    listed: tuple[str | float, ...],
+    questions: Mapping[str, Question],
+) -> Iterator[Slip]:
+    question = questions.get(word)
+    if question is None or not (question.choices or question.kind == "number"):
+        known = [each for each, q in questions.items() if q.choices or q.kind == "number"]
+        yield where, f"'{word}' is no question with choices or a number; {nearest(word, known)}"
         return
-    if default.choice and default.choice not in question.choices:
-        message = f"no choice '{default.choice}'; {nearest(default.choice, question.choices)}"
-        yield ("case_default", "choice"), message
-    for word in default.unless:
-        if word not in questions:
-            message = f"'{word}' is no question; {nearest(word, questions)}"
-            yield ("case_default", "unless"), message
-    for word, listed in default.within.items():
-        choices = questions[word].choices if word in questions else {}
-        if not choices:
-            known = [each for each in questions if questions[each].choices]
-            message = f"'{word}' is no question with choices; {nearest(word, known)}"
-            yield ("case_default", "within", word), message
-            continue
-        for choice in listed:
-            if choice not in choices:
-                message = f"no choice '{choice}' of '{word}'; {nearest(choice, choices)}"
-                yield ("case_default", "within", word), message
+    for each in listed:
+        if question.choices and each not in question.choices:
+            yield where, f"no choice '{each}' of '{word}'; {nearest(str(each), question.choices)}"
+        elif not question.choices and isinstance(each, str):
+            yield where, f"'{word}' is a number, and '{each}' is none"
 
 
 def table_slips(table: TableDeclared) -> Iterator[Slip]:

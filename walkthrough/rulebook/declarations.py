@@ -52,6 +52,10 @@ def _as_tuple(value: object) -> object:
     return (value,) if isinstance(value, str) else value
 
 
+def _in_turn(value: object) -> object:
+    return (value,) if isinstance(value, dict) else value
+
+
 OneOrMore = Annotated[tuple[str, ...], BeforeValidator(_as_tuple)]
 Scopes = Annotated[tuple[Scope, ...], BeforeValidator(_as_tuple), Field(min_length=1)]
 
@@ -62,26 +66,35 @@ class _Declared(BaseModel):
 
 
 class CaseDefault(_Declared):
-    """What a rule case means that does not give a word: a choice, or the year of its own day.
+    """What a rule case means that does not give a word: a choice, a number, or its own year.
 
     `unless` lists words that, when given, leave this one to its presumption. `within` names words
-    that must be given, and nothing in them but what is listed.
+    that must be given, and nothing in them but what is listed; `at_least` numbers that must be
+    given and reach so far. `number` is in the question's unit, and `inf` where that is an answer.
     """
 
     choice: str = ""
+    number: float | None = None
     year_of_the_day: bool = False
     unless: tuple[str, ...] = ()
-    within: dict[str, tuple[str, ...]] = {}
+    within: dict[str, tuple[str | float, ...]] = {}
+    at_least: dict[str, float] = {}
 
     def holds_for(self, given: Mapping[str, Any]) -> bool:
         """Whether what a case gives leaves the word to this default."""
-        return not any(word in given for word in self.unless) and all(
-            _all_among(given.get(word), listed) for word, listed in self.within.items()
+        return (
+            not any(word in given for word in self.unless)
+            and all(_all_among(given.get(word), listed) for word, listed in self.within.items())
+            and all(_reaches(given.get(word), least) for word, least in self.at_least.items())
         )
 
 
-def _all_among(value: Any, listed: tuple[str, ...]) -> bool:
-    told = (value,) if isinstance(value, str) else tuple(value or ())
+def _reaches(value: Any, least: float) -> bool:
+    return isinstance(value, int | float) and value >= least
+
+
+def _all_among(value: Any, listed: tuple[str | float, ...]) -> bool:
+    told = tuple(value) if isinstance(value, list | tuple | set | frozenset) else (value,)
     return bool(told) and set(told) <= set(listed)
 
 
@@ -92,7 +105,8 @@ class Question(_Declared):
     answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
     `record` questions are asked even if no verdict hangs on them. `none` is the wording of an
     answer that means infinitely far ("no sink near"). `when` tells where the question makes
-    sense. `case_default` is what a rule case means that does not give the word. `feeds` says what
+    sense. `case_default` is what a rule case means that does not give the word; of several, the
+    first that fits. `feeds` says what
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
     and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
     `here_only` answers were seen at one point, such as in an opened box: they are never copied.
@@ -117,7 +131,7 @@ class Question(_Declared):
     here_only: bool = False
     after: str = ""
     when: str = ""
-    case_default: CaseDefault | None = None
+    case_default: Annotated[tuple[CaseDefault, ...], BeforeValidator(_in_turn)] = ()
     feeds: str = ""
     record_only: tuple[str, ...] = ()
     limit: str = ""
