@@ -20,6 +20,8 @@ from walkthrough.app.record import Record
 from walkthrough.app.remove import remove
 from walkthrough.app.trips import add_trip, left_tripped, set_reset
 from walkthrough.app.walk import Walk
+from walkthrough.survey import store
+from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.model import Outlet, Subject
 
 FINDINGS = "\n[[finding]]\n"
@@ -62,6 +64,8 @@ class Visit:
 
     def judged(self) -> bytes:
         """The whole file, with the findings."""
+        # Who only looked in since the last start leaves the findings as they are.
+        self.record.is_changed = True
         self.record.take_judgement(self.record.judged)
         return self.path.read_bytes()
 
@@ -212,3 +216,25 @@ def test_there_and_back_many_times(
     tmp_path_factory: pytest.TempPathFactory, seed: int, doings: list[str]
 ) -> None:
     there_and_back(tmp_path_factory.mktemp("house") / "house.toml", seed, doings)
+
+
+def test_steps_can_be_taken_back_after_the_rules_have_changed(tmp_path: Path) -> None:
+    """A new version of the rules judges the record anew; what was entered stays what it was."""
+    path = tmp_path / "house.toml"
+    record = Record.begin(path, "House", "practice", DAY)
+    record.answer(record.session.dwelling, "year_built", 1974)
+    record.close()
+    for before in ("older", "oldest"):
+        session = store.load(path)
+        session.judged_by.fingerprint = f"sha256:{before}"
+        path.write_text(as_toml(session), encoding="utf-8")
+        record = Record.open(path, today=DAY)
+        record.answer(record.session.dwelling, "year_built", 1980)
+        record.close()
+    record = Record.open(path, today=DAY)
+    years = []
+    while record.undo():
+        years.append(record.session.dwelling.answer("year_built"))
+    record.close()
+    assert years == [1980, 1974, None]
+    assert record.session.judged_by.fingerprint == record.book.fingerprint

@@ -322,7 +322,10 @@ class Record:
         session = self.session
         states = {_same(each): each.state for each in session.findings}
         rechecked = {(each.of, each.subject, each.rule): each for each in session.rechecks}
-        session.judged_by, *session.judged_also = map(_judged_by, self.books)
+        judged_by, *judged_also = map(_judged_by, self.books)
+        if [judged_by, *judged_also] != [session.judged_by, *session.judged_also]:
+            session.judged_by, session.judged_also = judged_by, judged_also
+            self.history.judged_anew(session)
         session.findings = [
             each.model_copy(update={"state": _state(each, states, rechecked)})
             for each in self.judged.to_record()

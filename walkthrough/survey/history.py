@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from walkthrough.survey.model import Session
 
 _NOT_ENTERED = ("\n[[finding]]\n", "\n[photo_sums]\n")
 """What is judged or measured, and not entered, stands at the end of a record under these."""
+_FINGERPRINT = re.compile(r'\nfingerprint = "[^"\n]*"')
 _ENTERED = [name for name, each in Session.model_fields.items() if each.default == []]
 _ENTERED.remove("findings")
 SubjectKey = tuple[str, str]
@@ -62,6 +64,14 @@ class History:
         self.place += 1
         self.text = text
         self._write()
+
+    def judged_anew(self, session: Session) -> None:
+        """The record was judged by rules that have changed since; its steps hold all the same."""
+        text = _told(session)
+        if text.count("\n") != self.text.count("\n"):
+            # It had never been judged: every step stands on other lines now.
+            self.steps, self.place = [], 0
+        self.text = text
 
     def back(self) -> tuple[Step, str] | None:
         """The last step that holds, and the text of the record without it."""
@@ -203,7 +213,9 @@ def _leads_to(first: Step, text: str) -> bool:
 
 
 def _digest(text: str) -> str:
-    return hashlib.blake2b(text.encode(), digest_size=12).hexdigest()
+    # By which state of the rules it was judged last is none of what was entered.
+    entered = _FINGERPRINT.sub("", text)
+    return hashlib.blake2b(entered.encode(), digest_size=12).hexdigest()
 
 
 def _size(path: Path) -> int:
