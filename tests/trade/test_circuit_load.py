@@ -61,6 +61,22 @@ def test_a_single_receptacle_on_its_own_circuit(
 
 
 @pytest.mark.parametrize(
+    ("edition", "alone", "verdict"),
+    # Continuing-education page on 210.22 and 210.23 (2026): the ban of 2023 is for circuits with
+    # several outlets, and reaches individual circuits from 2026.
+    [
+        ("nec-2023", False, "fail"),
+        ("nec-2023", True, "ask the AHJ"),
+        ("nec-2026", False, "fail"),
+        ("nec-2026", True, "fail"),
+    ],
+)
+def test_a_receptacle_on_a_10_a_circuit(edition: str, alone: bool, verdict: str) -> None:
+    told = calc(10, edition, receptacle_a=Decimal(15), individual=alone, single=alone)
+    assert told.verdict == verdict
+
+
+@pytest.mark.parametrize(
     ("circuit", "receptacle", "most"),
     # Code forum printing Table 210.21(B)(2).
     [(15, 15, 12), (20, 15, 12), (20, 20, 16), (30, 30, 24)],

@@ -129,7 +129,15 @@ def _receptacle(branch: Branch, tables: Tables) -> Iterator[_Found]:
     if tables.has("no_receptacle_circuit_a", amps):
         ground = tables.ground("no_receptacle_circuit_a", amps)
         step = Step(label, f"none on a {amps} A circuit", ground=ground)
-        yield _Found("fail", f"A {amps} A circuit feeds no receptacle outlet.", step)
+        if _several(branch) or tables.has("no_receptacle_alone_circuit_a", amps):
+            yield _Found("fail", f"A {amps} A circuit feeds no receptacle outlet.", step)
+        else:
+            yield _Found(
+                "ask the AHJ",
+                "One reading: the ban on receptacles is for circuits with several outlets. "
+                f"Another: no receptacle belongs on a {amps} A circuit.",
+                step,
+            )
         return
     if not _several(branch):
         yield _alone(branch, tables)
