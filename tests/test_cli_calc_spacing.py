@@ -186,3 +186,9 @@ def test_a_slip_lists_the_choices_once(capsys: Output) -> None:
     assert main(["calc", "readings", "--lights", "hot-neutral"]) == 2
     told = capsys.readouterr().err
     assert "did you mean 'hot-neutral-reversed', or a lamp (HN: hot to neutral)?" in told
+
+
+def test_what_is_not_told_of_a_deck_is_asked_in_plain_words(capsys: Output) -> None:
+    told = as_json(capsys, "--edition", "2014", "--deck")
+    assert "whether it is attached to the dwelling" in told["because"]
+    assert "whether it can be reached from inside" in told["because"]

@@ -47,6 +47,17 @@ def test_the_answer_for_scripts(capsys: Output) -> None:
 
 
 @pytest.mark.parametrize(
+    ("ohms", "first"),
+    # 1 ohm: a figure of the tester trade, from memory. That a wire of a few ohms is not open:
+    # common practice, no source.
+    [("1", "correct"), ("1.1", "poor_ground"), ("60", "poor_ground"), ("5000", "open_ground")],
+)
+def test_a_ground_of_a_few_ohms_is_poor_and_not_open(capsys: Output, ohms: str, first: str) -> None:
+    told = readings(capsys, f"--ground-ohms {ohms}")
+    assert told["result"]["possibilities"][0]["possibility"] == first
+
+
+@pytest.mark.parametrize(
     ("told", "lit"),
     [
         ("correct", "hn_hg"),

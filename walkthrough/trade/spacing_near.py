@@ -185,7 +185,7 @@ def deck_working(deck: Deck, tables: SpacingTables) -> Working:
             continue
         label = "attached to the dwelling" if name == "attached" else "can be reached from inside"
         if told_so is None:
-            open_.append(f"whether it is {label}")
+            open_.append(f"whether it {'is ' if name == 'attached' else ''}{label}")
         asked = asked and told_so is not False
         words = {True: "yes", False: "no: none is needed", None: "not told"}
         steps.append(Step(label, words[told_so], None, "", tables.ground(table, "only")))
