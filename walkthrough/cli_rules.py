@@ -114,7 +114,7 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
             for each in declared.exceptions
         ),
         ("needs", declared.needs),
-        *(("disputed", " / ".join(each.readings)) for each in declared.disputed),
+        *((_disputed(each.when), " / ".join(each.readings)) for each in declared.disputed),
         (
             "kind",
             declared.kind
@@ -146,6 +146,10 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
     ]
     for name in terms:
         tell(f"{'where ' + name + ':':26} {book.terms[name].text}")
+
+
+def _disputed(when: str) -> str:
+    return "disputed" if when == "yes" else f"disputed when {when}"
 
 
 def _words(chosen: argparse.Namespace) -> int:
