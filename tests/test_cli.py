@@ -315,6 +315,11 @@ def test_an_empty_ruleset_name_is_refused(capsys: Output) -> None:
     assert "no ''" in capsys.readouterr().err
 
 
+def test_a_rule_shows_when_a_point_of_it_is_disputed(capsys: Output) -> None:
+    assert main(["rules", "show", "nec-2023", "rating.ten-amp"]) == 0
+    assert "disputed when single_alone: The ban on receptacles" in capsys.readouterr().out
+
+
 def test_an_unknown_topic_is_told(capsys: Output) -> None:
     assert main(["rules", "show", "nec-2020", "--topic", "gfic"]) == 2
     assert "no topic 'gfic'; did you mean 'gfci'?" in capsys.readouterr().err
