@@ -77,3 +77,11 @@ def test_aluminum_is_spliced_before_any_device_and_a_multiwire_circuit_is_tied()
     assert "REWIRE L-3" in part(made, "1")
     # Where it is not told how the wires end, nothing is planned and it is said.
     assert "L-1" in {each.subject for each in made.planner.judges.undecided}
+
+
+def test_a_feed_that_a_trip_test_shows_needs_no_second_device() -> None:
+    """O-2 died when O-1 was tested, and nothing else is on C14: it hangs on O-1's LOAD side."""
+    session = store.load(HERE.parent / "judge" / "second_house.toml", book("nec-2020").questions)
+    assert session.outlet("O-2").fed_from == ""  # type: ignore[union-attr]
+    made = make_plan(planner(session, "nec-2020", "fix"), alternatives=False)
+    assert part(made, "C14") == ["DUP15-TRWR O-2", "HOOD O-2"]

@@ -10,6 +10,31 @@ from walkthrough.remedy.actions import Change
 from walkthrough.remedy.work import changed
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import AnswerValue, Outlet, Session
+from walkthrough.survey.references import check_references
+from walkthrough.trade.trip_tests import Order, inferred, order_shown
+
+
+def ordered(session: Session, book: Rulebook) -> Session:
+    """A copy of a record with the feeds that its trip tests show where it has none.
+
+    They count as worked out: the plan then says which TEST has to bear them out.
+    """
+    tracer = House(session, book).tracer
+    shown: dict[int, Order] = {}
+    for circuit in session.circuits if session.trips else ():
+        for each in order_shown(tracer, circuit, inferred(tracer, circuit)):
+            shown.setdefault(id(each.outlet), each)
+    outlets = [
+        outlet.model_copy(
+            update={"fed_from": order.fed_from, "side": order.side, "order_known_by": "inferred"}
+        )
+        if (order := shown.get(id(outlet))) is not None
+        else outlet
+        for outlet in session.outlets
+    ]
+    made = session.model_copy(update={"outlets": outlets})
+    # A record can contradict its tests; then nothing of them is taken.
+    return session if check_references(made) else made
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from walkthrough.judge.house import House
 from walkthrough.judge.judge import Verdict
 from walkthrough.remedy.actions import Actions, Choice
 from walkthrough.remedy.aim import Aim
-from walkthrough.remedy.assume import Assumption, assumed
+from walkthrough.remedy.assume import Assumption, assumed, ordered
 from walkthrough.remedy.clash import clashes
 from walkthrough.remedy.judges import Breach, Judges, told_apart
 from walkthrough.remedy.local import Place
@@ -79,7 +79,8 @@ class Planner:
         if self._whole is not None:
             return self._whole._assumed
         made = self.actions
-        return assumed(self.record, self.book, made.carried, made.missing, made.implied)
+        record = ordered(self.record, self.book)
+        return assumed(record, self.book, made.carried, made.missing, made.implied)
 
     @property
     def session(self) -> Session:
