@@ -84,16 +84,7 @@ def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
     words = book.vocabulary.words
     given = {word: meant(value, words.get(word)) for word, value in flat(case.given).items()}
     day = given.get("date") or book.in_force_from
-    for word, question in book.questions.items():
-        default = next((each for each in question.case_default if each.holds_for(given)), None)
-        if default is None:
-            continue
-        if default.choice:
-            given.setdefault(word, default.choice)
-        elif default.number is not None:
-            given.setdefault(word, default.number)
-        elif default.year_of_the_day and isinstance(day, datetime.date):
-            given.setdefault(word, day.year)
+    given = _with_defaults(given, book, day)
     house = House(_session_of(case, given, book), book)
     subject = house.wiring.outlets[case.subject]
     inner = house.situation(subject)
@@ -108,6 +99,22 @@ def situation_of(case: Case, book: Rulebook) -> tuple[Situation, House]:
     return Situation(
         values, book.terms, lambda word: None if word in hidden else provide(word)
     ), house
+
+
+def _with_defaults(given: Mapping[str, Any], book: Rulebook, day: Any) -> dict[str, Any]:
+    """What a case gives, and what it means by leaving other words out."""
+    meant_too: dict[str, Any] = {}
+    for word, question in book.questions.items():
+        default = next((each for each in question.case_default if each.holds_for(given)), None)
+        if default is None:
+            continue
+        if default.choice:
+            meant_too[word] = default.choice
+        elif default.number is not None:
+            meant_too[word] = default.number
+        elif default.year_of_the_day and isinstance(day, datetime.date):
+            meant_too[word] = day.year
+    return {**meant_too, **given}
 
 
 def _session_of(case: Case, given: Mapping[str, Any], book: Rulebook) -> Session:
