@@ -195,6 +195,13 @@ async def test_one_can_be_checked_again(inspector: Inspector) -> None:
     assert "1 of 2 looked at" in inspector.sees
 
 
+async def test_the_list_says_what_to_do_in_plain_words(inspector: Inspector) -> None:
+    await inspector.press("f5")
+    assert "Tested as hot and neutral reversed." in inspector.sees
+    # "rewire" alone could be read as new wires for the house.
+    assert "Cure: correct the wiring; by: qualified person" in inspector.sees
+
+
 async def test_whoever_chooses_a_deficiency_from_a_list_is_led_to_it(
     inspector: Inspector,
 ) -> None:
