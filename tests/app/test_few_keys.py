@@ -9,7 +9,7 @@ import pytest
 
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
-from walkthrough.app.add import add_alike
+from walkthrough.app.add import add_alike, next_outlet_id
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import carried_prompt
 from walkthrough.app.record import Record
@@ -214,3 +214,17 @@ def test_what_is_presumed_has_a_key_as_well_where_something_differs(record: Reco
     told = [each.label for each in carried_prompt(record, alike).choices]
     assert "Box opened: no" in told
     assert told.index("Point: Receptacle") < told.index("Box opened: no") < len(told) - 1
+
+
+def test_outlets_of_two_rooms_with_the_same_initial_are_told_apart(record: Record) -> None:
+    """Nobody looks for B-2 in the bedroom because B-1 is in the bath."""
+    session = record.session
+    ids: list[str] = []
+    for name in ("Bath", "Bedroom", "Bedroom", "Bed nook", "2 B", "3"):
+        room = Room(id=f"room-{len(ids)}", name=name)
+        session.rooms.append(room)
+        ids.append(next_outlet_id(record, room))
+        session.outlets.append(Outlet(id=ids[-1], room=room.id, circuit="C1"))
+    assert ids == ["B-1", "BE-1", "BED-1", "BN-1", "2B-1", "3-1"]
+    bath = session.rooms[0]
+    assert next_outlet_id(record, bath) == "B-2"

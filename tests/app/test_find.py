@@ -38,6 +38,10 @@ def test_every_place_note_answer_and_finding_has_its_line(tmp_path: Path) -> Non
     verdicts = [v for one in record.judged.chosen for v in one.verdicts]
     assert waiting == {word for v in verdicts for id, word in v.asks if id == "LA-2"} != set()
     assert matching(record, lines, "no such words") == []
+    # Its name stands in that of PR-3, which comes before it in the record.
+    found = [line.subject.id for line in matching(record, lines, "r-3")]
+    assert found[0] == "R-3"
+    assert "PR-3" in found
     record.close()
 
 

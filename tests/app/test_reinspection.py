@@ -195,6 +195,30 @@ async def test_one_can_be_checked_again(inspector: Inspector) -> None:
     assert "1 of 2 looked at" in inspector.sees
 
 
+async def test_the_list_says_what_to_do_in_plain_words(inspector: Inspector) -> None:
+    await inspector.press("f5")
+    assert "Tested as hot and neutral reversed." in inspector.sees
+    # "rewire" alone could be read as new wires for the house.
+    assert "Cure: correct the wiring; by: qualified person" in inspector.sees
+
+
+async def test_whoever_chooses_a_deficiency_from_a_list_is_led_to_it(
+    inspector: Inspector,
+) -> None:
+    assert "B-2" in inspector.sees
+    await inspector.press("ctrl+f")
+    await inspector.types("B-3")
+    assert "(0 of 2 looked at)" in inspector.sees
+    assert "Bedroom > B-3" in inspector.sees
+    await inspector.chooses("Not corrected")
+    # The other one was not lost.
+    assert "Bedroom > B-2" in inspector.sees
+    await inspector.press("ctrl+f")
+    await inspector.types("B-3")
+    assert "nothing is left to be checked at B-3" in inspector.sees
+    assert "Bedroom > B-2" in inspector.sees
+
+
 async def test_it_is_resumed_where_it_was_left(inspector: Inspector) -> None:
     await inspector.chooses("Not corrected")
     inspector.record.close()

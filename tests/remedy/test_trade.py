@@ -574,3 +574,27 @@ def test_a_failed_protective_breaker_never_gives_way_to_a_plain_one() -> None:
     failed.readings["breaker_test_result"] = "nothing"
     made = plan(receptacle("1", room="bedroom"), circuits=(failed,), scope="now")
     assert told(made) == ["BRK-AFCI C1"]
+
+
+def test_a_device_that_was_put_in_or_rewired_is_tested_also_by_its_reset() -> None:
+    """HUD's GFCI item asks for TEST and RESET; from memory, as the rule is marked."""
+    failed = receptacle("1", device="gfci", feet_to_sink=2, amps=20, plate="indoor")
+    for result, work in (("nothing", ["GFCI20-TR 1"]), ("face_live", ["REWIRE 1"])):
+        outlet = failed.model_copy(
+            update={"readings": {"tester": "correct", "test_result": result}}
+        )
+        made = plan(outlet, ruleset="hud-rental")
+        assert told(made) == work
+        assert made.unsolved == ()
+
+
+def test_nothing_for_20_a_goes_on_a_wire_for_15_a_also_where_no_rule_looks_at_wires() -> None:
+    """14 AWG copper: 15 A at most, 240.4(D)(3); a question-and-answer page quoting it, a wire
+    maker's ampacity sheet. HUD's rules do not look at the wire behind a breaker."""
+    wet = receptacle("1", feet_to_sink=2)
+    thin = plan(wet, circuits=(circuit(conductor="cu14"),), ruleset="hud-rental")
+    assert told(thin) == ["BRK-STD C1", "GFCI15-TR 1"]
+    assert "standard breaker, 15 A" in plan_text(thin)
+    assert told(plan(wet, ruleset="hud-rental")) == ["GFCI20-TR 1"]
+    motor = circuit(conductor="cu14", motor_or_hvac_circuit=True)
+    assert told(plan(wet, circuits=(motor,), ruleset="hud-rental")) == ["GFCI20-TR 1"]

@@ -83,7 +83,17 @@ def test_the_client_reads_what_matters_first() -> None:
     ]
     words = page("client").text
     assert words.index("It is not a code-compliance inspection") < words.index("In short 132")
-    assert "Tested as hot and neutral reversed. B3-2, Bedroom 3, window wall (C1)" in words
+    now = (
+        "Tested as hot and neutral reversed. B3-2, Bedroom 3, window wall (C1) What to do: correct"
+    )
+    assert now in words
+    first = words.index("Begin with these, then with what is serious.")
+    assert (
+        words.index(now)
+        < first
+        < words.index("No costs stand in this report")
+        < words.index("Rooms at a glance Rooms")
+    )
     assert "B3-2, Bedroom 3, window wall (C1) (defect); tested as: tester: Hot and neutral" in words
     assert "What to do: correct the wiring. By: qualified person." in words
     assert "section 200.11 [read in one source: verify in the code book]" in words
@@ -96,6 +106,8 @@ def test_the_landlord_reads_times_costs_and_has_a_log_to_fill_in() -> None:
     words = page("landlord").text
     assert "None of the rules by which the record was judged sets a time." in words
     assert f"{house()[1]['total']:.2f} USD; the list gives no range." in words
+    assert "No costs stand in this report" not in words
+    assert "where a programme sets a time" not in words
     log = words[words.index("Devices and breakers with a TEST button") :]
     assert "K-4, Kitchen, counter right of sink GFCI Button pops, own face stays LIVE" in log
 
@@ -261,6 +273,22 @@ def test_times_of_a_programme_are_set_out_for_the_landlord(capsys: Output) -> No
         assert time["within"] in words
         assert place in words
     assert "sets a time" not in times
+    assert "and where a programme sets a time, it asks for the correction)" in words
+
+
+def test_places_that_wait_for_the_same_are_one_line(capsys: Output) -> None:
+    """HUD asks for a distance to water everywhere: the demonstration house does not tell it."""
+    asked = ["replay", str(RECORD), "--ruleset", "hud-rental", "--format"]
+    assert main([*asked, "md", "--for", "landlord"]) == 0
+    page = capsys.readouterr().out
+    still = page[page.index("## Still open") : page.index("## Notes and photos")]
+    lines = [line for line in still.splitlines() if line.startswith("- ")]
+    questions = [line.split(": ", 1)[1] for line in lines]
+    assert len(questions) == len(set(questions))
+    assert "- B2-1, B2-2, B3-1, B3-2, B3-3, PR-1" in still
+    assert main([*asked, "json"]) == 0
+    open_at = {each["subject"] for each in json.loads(capsys.readouterr().out)["undecided"]}
+    assert open_at <= {name for line in lines for name in line[2:].split(": ")[0].split(", ")}
 
 
 @pytest.mark.parametrize(

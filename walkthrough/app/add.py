@@ -48,7 +48,10 @@ def next_id(taken: list[str], first: str) -> str:
 
 
 def next_outlet_id(record: Record, room: Room) -> str:
-    """The id that the next outlet of a room gets: in the manner of most outlets there."""
+    """The id that the next outlet of a room gets: in the manner of most outlets there.
+
+    The first of a room has letters that no other room has: B-1 in the bath, BE-1 in the bedroom.
+    """
     taken = _taken(record, "outlet", room.unit)
     named = record.session.reference(room)
     here = [_stem_and_number(each.id) for each in record.session.outlets if each.room == named]
@@ -56,12 +59,20 @@ def next_outlet_id(record: Record, room: Room) -> str:
         stem = Counter(stem for stem, _ in here).most_common(1)[0][0]
         number = max(number for each, number in here if each == stem) + 1
     else:
-        words = re.findall(r"\w+", room.name)
-        letters = "".join(word if word.isdigit() else word[0].upper() for word in words)
-        stem, number = f"{letters or 'X'}-", 1
+        used = {_stem_and_number(each)[0] for each in taken}
+        stems = _stems(room.name)
+        stem, number = next((each for each in stems if each not in used), stems[0]), 1
     while f"{stem}{number}" in taken:
         number += 1
     return f"{stem}{number}"
+
+
+def _stems(name: str) -> list[str]:
+    """What ids in a room may begin with: its initials, then with more of its first word."""
+    words = re.findall(r"\w+", name) or ["X"]
+    rest = "".join(word if word.isdigit() else word[0].upper() for word in words[1:])
+    lengths = range(len(words[0]) if words[0].isdigit() else 1, len(words[0]) + 1)
+    return [f"{words[0][:length].upper()}{rest}-" for length in lengths]
 
 
 def _taken(record: Record, kind: str, unit: str) -> list[str]:

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator
 from typing import Any
 
+from walkthrough.app.describe import name_of
 from walkthrough.app.fields import FIELD, OTHER_REASON, Refused
 from walkthrough.app.menu import MENU
 from walkthrough.app.prompt import Prompt
@@ -71,6 +72,16 @@ class Reinspection(Walk):
             return super().stopped_at()
         self._choose_item()
         return self._subject()
+
+    def go_to(self, subject: Subject, prompt: str = "") -> None:
+        """Go to a subject; without a prompt of it, to what is still to be checked there."""
+        if not self.is_free and not prompt:
+            key = (*self.record.key(subject), TO_CHECK)
+            waiting = [n for n, e in self.items.items() if (e.of, e.subject, e.outcome) == key]
+            if not waiting:
+                raise Refused(f"nothing is left to be checked at {name_of(self.record, subject)}")
+            self._begin_item(waiting[0])
+        self.jump(subject, prompt)
 
     def undo(self) -> bool:
         """Take the last change back; the deficiency that it was about is in hand again."""

@@ -41,10 +41,14 @@ def lines_of(record: Record) -> list[Line]:
 
 
 def matching(record: Record, lines: list[Line], sought: str) -> list[Line]:
-    """The lines that hold every word sought, in any order; the subject's name counts as well."""
+    """The lines that hold every word sought, in any order; the subject's name counts as well.
+
+    What is called exactly so comes first: R-3 before PR-3.
+    """
     words = sought.casefold().split()
     named = [(line, f"{name_of(record, line.subject)} {line.text}".casefold()) for line in lines]
-    return [line for line, text in named if all(word in text for word in words)]
+    found = [line for line, text in named if all(word in text for word in words)]
+    return sorted(found, key=lambda e: name_of(record, e.subject).casefold() not in words)
 
 
 def _told(record: Record, subject: Subject) -> Iterator[Line]:

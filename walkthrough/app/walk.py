@@ -102,6 +102,13 @@ class Walk:
             return True
         return next(asks_under(self.record, subject), None) is not None
 
+    def go_to(self, subject: Subject, prompt: str = "") -> None:
+        """Go where a person chose to go.
+
+        Raises Refused where there is nothing to do.
+        """
+        self.jump(subject, prompt)
+
     def jump(self, subject: Subject, prompt: str = "") -> None:
         """Go to a subject, and to one prompt of it where that is named."""
         self.focus = subject

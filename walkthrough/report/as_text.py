@@ -12,7 +12,7 @@ from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean, heading, wrapped
-from walkthrough.report.words import SEVERITY, mark, place, since_told
+from walkthrough.report.words import SEVERITY, cured, mark, place, since_told
 from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
 
@@ -207,7 +207,7 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     if declared.code:
         yield from wrapped(f"for comparison, in the code: {', '.join(declared.code)}", "  ")
     if declared.cure:
-        yield from wrapped(f"{', '.join(declared.cure)}; by: {declared.done_by}", "  cure: ")
+        yield from wrapped(f"{cured(declared.cure)}; by: {declared.done_by}", "  cure: ")
     yield ""
 
 

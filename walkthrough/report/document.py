@@ -155,13 +155,17 @@ class Document:
 
     @property
     def waiting(self) -> dict[str, list[str]]:
-        """What is open: subject -> the questions that would decide it."""
+        """What is open: the subjects, in one line -> the questions that would decide them."""
         waiting: dict[str, dict[str, None]] = {}
         for each in self.data["undecided"]:
             for one in each["questions"]:
                 at = "" if one["subject"] == each["subject"] else f"{one['subject']}: "
                 waiting.setdefault(each["subject"], {}).setdefault(f"{at}{one['ask']}")
-        return {subject: list(asked) for subject, asked in waiting.items()}
+        # Sixty places that wait for the same measurement are one line to read, not sixty.
+        alike: dict[tuple[str, ...], list[str]] = {}
+        for subject, asked in waiting.items():
+            alike.setdefault(tuple(sorted(asked)), []).append(subject)
+        return {", ".join(subjects): list(waiting[subjects[0]]) for subjects in alike.values()}
 
     @property
     def notes(self) -> dict[str, list[str]]:

@@ -15,7 +15,7 @@ from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.seal import sealed
 from walkthrough.report.text import one_line
 from walkthrough.report.visits_page import VisitsPage, change_words, told_words
-from walkthrough.report.words import CURES, since_told
+from walkthrough.report.words import cured, since_told
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
@@ -53,7 +53,7 @@ def _rendered(document: Document | VisitsPage | Overview, template: str, finaliz
     environment.filters.update(
         amount=_amount,
         changed=lambda change, subject: change_words(subject, change),
-        cure=_cure,
+        cure=cured,
         deep=_deep,
         letter=letter,
         money=_money,
@@ -77,10 +77,6 @@ def _safe_markdown(value: Any) -> Markup:
     text = _LINK.sub(lambda found: "\\" + found.group(), text)
     text = _BEGINS.sub(r"\1\\", text)
     return Markup(text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;"))
-
-
-def _cure(words: list[str]) -> str:
-    return "; ".join(CURES.get(word, word) for word in words)
 
 
 def _money(value: float | str) -> str:

@@ -9,7 +9,7 @@ from walkthrough.report.as_csv import table
 from walkthrough.report.document import Group
 from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.visits_page import Part, VisitsPage, asked, change_words, told_words
-from walkthrough.report.words import CURES, mark
+from walkthrough.report.words import cured, mark
 
 COLUMNS = (
     "old",
@@ -167,8 +167,7 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
         return
     yield from wrapped(common["why"], "  why: ")
     if common["cure"]:
-        cures = "; ".join(CURES.get(each, each) for each in common["cure"])
-        yield from wrapped(f"{cures}; by: {common['done_by']}", "  cure: ")
+        yield from wrapped(f"{cured(common['cure'])}; by: {common['done_by']}", "  cure: ")
     for due in group.correct_within:
         sure = mark(due["confidence"])
         told = f"to be corrected within {due['within']}: {due['programme']}{sure}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
@@ -93,3 +94,8 @@ CURES = {
     "wr": "put in a weather-resistant receptacle (WR)",
 }
 """What the cures of the rules mean in plain words."""
+
+
+def cured(words: Iterable[str]) -> str:
+    """What has to be done, in plain words; a cure of a ruleset of one's own as it is written."""
+    return "; ".join(CURES.get(word, word) for word in words)

@@ -14,6 +14,7 @@ from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged
 from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean
+from walkthrough.report.words import cured
 
 JUDGING = "Judging the whole record ..."
 
@@ -86,7 +87,7 @@ class FindingsScreen(DetailedScreen):
         if declared.duty:
             yield Content(clean(f"Report: {declared.duty}"))
         yield Content(f"Why it matters: {clean(declared.why)}")
-        yield Content(f"Cure: {', '.join(declared.cure) or '-'}; by: {declared.done_by}")
+        yield Content(f"Cure: {clean(cured(declared.cure)) or '-'}; by: {declared.done_by}")
         yield Content(f"Source: {clean(declared.source)}")
         yield Content("")
         yield Content.assemble(("What decided it", "bold"))

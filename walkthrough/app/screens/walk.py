@@ -125,8 +125,11 @@ class WalkScreen(Screen[None]):
 
     def go(self, subject: Subject, prompt: str = "", told: str = "") -> None:
         """Jump to a subject, or to one prompt of it; `told` stands above until the next answer."""
-        self.walk.jump(subject, prompt)
-        self._told = told
+        try:
+            self.walk.go_to(subject, prompt)
+            self._told = told
+        except Refused as refused:
+            self._told = f"{refused}."
         if self.is_current:
             self._show()
 
