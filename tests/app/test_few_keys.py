@@ -10,9 +10,11 @@ import pytest
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from walkthrough.app.add import add_alike, next_outlet_id
+from walkthrough.app.fields import FIELD
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import carried_prompt
 from walkthrough.app.record import Record
+from walkthrough.app.walk import Walk
 from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
 
 PLAIN: dict[str, AnswerValue] = {
@@ -142,6 +144,16 @@ async def test_another_room_is_two_keys_and_its_first_outlet_three(inspector: In
     first = the(inspector, "B2-1")
     assert (first.room, first.circuit, first.fed_from) == (room.id, "C1", "")
     assert len(inspector.log) == 5
+
+
+async def test_cut_off_at_the_circuit_of_a_copied_outlet_it_is_put_again(
+    inspector: Inspector,
+) -> None:
+    """The circuit of the last room is only offered; nobody has said yet that it is the one."""
+    await inspector.press("4")
+    await inspector.press(inspector.key_of("Bedroom 2"), "2")
+    assert "On which circuit is it?" in inspector.sees
+    assert Walk(inspector.record).prompt.id == FIELD + "circuit"
 
 
 async def test_like_another_outlet_than_the_last(inspector: Inspector) -> None:

@@ -30,7 +30,7 @@ from walkthrough.app.prompt import (
 from walkthrough.app.record import Record
 from walkthrough.judge.interview import Ask, open_asks, years_to_ask
 from walkthrough.survey.history import Step, SubjectKey
-from walkthrough.survey.model import AnswerValue, Room, Subject
+from walkthrough.survey.model import AnswerValue, Outlet, Room, Subject
 
 MOST_AT_ONCE = 200
 """More answers than a subject has questions: an end for the loop of Tab."""
@@ -68,7 +68,16 @@ class Walk:
         self._stepped_back = 0
         self._is_fresh = False
         self.focus = self.stopped_at()
+        self._asked_for = self._cut_off_at()
         self.prompt = self._next()
+
+    def _cut_off_at(self) -> str:
+        """What was put out of turn when the walk was cut off: the circuit of a copied outlet."""
+        history = self.record.history
+        if not history.place or history.steps[history.place - 1].prompt != NEW + "outlet":
+            return ""
+        copied = isinstance(self.focus, Outlet) and self.focus.carried and not self.focus.fed_from
+        return FIELD + "circuit" if copied else ""
 
     def stopped_at(self) -> Subject:
         """The subject that was in hand when the record was last closed, as far as it shows."""
