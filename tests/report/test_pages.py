@@ -10,6 +10,7 @@ import itertools
 import json
 import re
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from walkthrough.judge.under import judge_under
 from walkthrough.remedy.load import load_actions
 from walkthrough.report.as_csv import COLUMNS, as_csv
 from walkthrough.report.as_json import as_json
+from walkthrough.report.as_text import as_text
 from walkthrough.report.document import READERS, Document
 from walkthrough.report.pages import as_html, as_markdown
 from walkthrough.report.plan_json import plan_json
@@ -124,6 +126,32 @@ def test_the_electrician_reads_circuit_by_circuit() -> None:
         assert line["what"] in page("electrician").text
     for slot in plan["panel_schedule"]:
         assert slot["after"] in page("electrician").text
+
+
+def test_each_ruleset_keeps_its_own_mark_and_grade() -> None:
+    """Another ruleset may have the same rule in the same words, and be less sure of it."""
+    session, book = store.load(RECORD), load("nec-2020")
+    rule = book.rules["polarity.reversed"]
+    declared = rule.declared.model_copy(update={"confidence": "disputed", "kind": "gap"})
+    other = replace(
+        book, id="elsewhere", rules={**book.rules, rule.id: replace(rule, declared=declared)}
+    )
+    judged = judge_under(session, [book, other])
+    for words in (
+        " ".join(as_text(judged).split()),
+        *(Page(as_html(Document(as_json(judged), each))).text for each in READERS),
+    ):
+        assert "section 200.11 [read in one source: verify in the code book]" in words
+        assert "section 200.11 [disputed: ask the authority having jurisdiction]" in words
+    lines = as_markdown(Document(as_json(judged), "electrician")).splitlines()
+    says = "Tested as hot and neutral reversed."
+    here = [each for each in lines if each.startswith("- !!") and says in each]
+    assert [("(defect)" in each, "nec-2020" in each) for each in here] == [
+        (True, True),
+        (False, False),
+    ]
+    assert "(gap)" in here[1]
+    assert here[1].endswith("under elsewhere")
 
 
 def test_all_work_of_the_plan_stands_under_its_circuit_once() -> None:

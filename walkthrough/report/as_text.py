@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 
 from walkthrough.judge.as_built import AsBuilt
 from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
@@ -172,11 +172,20 @@ def _findings(judged: Judged) -> Iterator[str]:
         if not found:
             continue
         yield from heading(SEVERITY[severity])
-        groups: dict[tuple[str, ...], list[Told]] = {}
+        groups: dict[Hashable, list[Told]] = {}
         for told in found:
-            groups.setdefault((told.finding.rule, *told.finding.cite), []).append(told)
+            groups.setdefault(_in_common(told), []).append(told)
         for group in groups.values():
             yield from _rule(judged, group)
+
+
+def _in_common(told: Told) -> Hashable:
+    """What is told once for all places: another ruleset may be less sure, or ask for more."""
+    declared = told.judged[0].book.rules[told.finding.rule].declared
+    return (
+        (told.finding.rule, declared.cite, declared.confidence, declared.grade, declared.why),
+        (declared.duty, declared.code, declared.cure, declared.done_by),
+    )
 
 
 def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:

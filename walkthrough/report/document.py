@@ -19,7 +19,6 @@ READERS = {
 }
 # Beside the word, so that it is seen at a glance also in black and white.
 SIGNS = {"hazard": "!!!", "serious": "!!", "upgrade": "!", "info": "i"}
-ELSEWHERE = "elsewhere"
 
 Data = Mapping[str, Any]
 
@@ -59,7 +58,7 @@ class OnCircuit:
     @property
     def groups(self) -> list[Group]:
         """Its findings, those of one rule in the same words once."""
-        return grouped(self.findings)
+        return grouped(self.findings, "severity", "kind", "under")
 
     @property
     def work(self) -> list[Group]:
@@ -218,11 +217,18 @@ def deadlines(findings: Iterable[Data]) -> dict[str, dict[str, list[Data]]]:
     return due
 
 
-def grouped(findings: Iterable[Data]) -> list[Group]:
-    """Findings of one rule in the same words together."""
-    groups: dict[tuple[str, ...], Group] = {}
+# What stands once for all places of a group: another ruleset may be less sure, or ask for more.
+_IN_COMMON = (
+    *("rule", "says", "cite", "confidence", "status", "why", "cure", "done_by"),
+    *("grade", "duty", "code"),
+)
+
+
+def grouped(findings: Iterable[Data], *also: str) -> list[Group]:
+    """Findings of one rule in the same words together; they are alike in `also` as well."""
+    groups: dict[str, Group] = {}
     for each in findings:
-        key = (each["rule"], each["says"], *each["cite"])
+        key = str([each[name] for name in (*_IN_COMMON, *also)])
         groups.setdefault(key, Group(each, [])).places.append(each)
     return list(groups.values())
 

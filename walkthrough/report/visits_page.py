@@ -71,7 +71,9 @@ class VisitsPage:
                 became,
                 MEANS[became],
                 count,
-                grouped(each for each in self.data["items"] if each["became"] == became),
+                grouped(
+                    (each for each in self.data["items"] if each["became"] == became), "severity"
+                ),
             )
             for became, count in self.data["counts"]["became"].items()
         ]
