@@ -17,9 +17,10 @@ from tests.judge.two_visits import (
     seen_again,
     visits,
 )
+from walkthrough.judge.alike import moved
 from walkthrough.judge.visits import BECAME, Compared
 from walkthrough.survey import store
-from walkthrough.survey.model import Circuit, Outlet, Session, Trip, Unit
+from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Trip, Unit
 
 DEMONSTRATION = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 REVERSED, DAMAGED = "polarity.reversed", "damage.device"
@@ -207,6 +208,24 @@ def test_no_longer_found_where_only_the_place_was_told_otherwise() -> None:
         "answers differ that no work changes",
     )
     assert [(e.of, e.question) for e in found.changes] == [("room", "place")]
+
+
+def test_a_longer_name_for_the_same_circuit_is_no_difference() -> None:
+    """A panel with a circuit of the same number was found later: C1 is called P1/C1 now."""
+    old, again = house(outlet("B-1", "reversed")), seen_again(outlet("B-1", "reversed"))
+    again.rechecks = [recheck("B-2", DAMAGED, "corrected")]
+    again.panels.append(Panel(id="P2"))
+    again.circuits.append(Circuit(id="C1", panel="P2"))
+    again.outlets[0].circuit = "P1/C1"
+    for session, name in ((old, "C1"), (again, "P1/C1")):
+        session.trips = [Trip(at=name, action="breaker off", went_dead=["B-1"])]
+    there = visits(old, again)
+    [found] = [each for each in there.compared if each.was is not None]
+    assert (found.became, found.reason) == (
+        "not checked",
+        "no re-check of it is recorded, and nothing differs there",
+    )
+    assert list(moved(there.old.house, there.new.house, there.alike)) == []
 
 
 def test_no_longer_found_where_its_re_check_has_no_outcome() -> None:

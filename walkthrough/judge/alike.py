@@ -17,6 +17,8 @@ _BELONGS = {
     "room": ("unit", "name"),
     "panel": ("unit", "name"),
 }
+_MEANS = {"room": "room", "circuit": "circuit", "panel": "panel", "fed_from": "outlet"}
+"""The kind of subject that a field names by its reference."""
 TRIPS = "trip tests"
 
 
@@ -74,9 +76,22 @@ def moved(old: House, new: House, same: Alike) -> Iterator[Change]:
     for here, there in same.new_of.items():
         was, now = old.subjects[here], new.subjects[there]
         for word in _BELONGS.get(was.of, ()):
-            before, after = getattr(was, word), getattr(now, word)
-            if before != after:
-                yield Change(*there, word, before, after)
+            yield from _differs(old, new, same, there, word, was, now)
+
+
+def _differs(
+    old: House, new: House, same: Alike, key: SubjectKey, word: str, was: Subject, now: Subject
+) -> Iterator[Change]:
+    """A field that says something else now; a longer name for the same thing does not."""
+    before, after = getattr(was, word), getattr(now, word)
+    kind = _MEANS.get(word, "")
+    there, here = old.session.meant(kind, before), new.session.meant(kind, after)
+    if there is not None and here is not None:
+        if same.new_of.get(old.key(there)) == new.key(here):
+            return
+    elif before == after:
+        return
+    yield Change(*key, word, before, after)
 
 
 def changes_behind(
@@ -124,10 +139,13 @@ def _feed(old: Judgement, new: Judgement, same: Alike, key: SubjectKey) -> Itera
     if not isinstance(before, Outlet) or not isinstance(after, Outlet):
         return
     for word in ("circuit", "fed_from", "side"):
-        was, now = getattr(before, word), getattr(after, word)
-        if was != now:
-            yield Change(*key, word, was, now)
-    shown, shows = _trips(old.session, same.old_of[key][1]), _trips(new.session, key[1])
+        yield from _differs(old.house, new.house, same, key, word, before, after)
+    # A test names an outlet or a circuit, an outlet first: those stand last in the record.
+    called = {
+        name: there for (of, name), (_, there) in same.new_of.items() if of in ("circuit", "outlet")
+    }
+    shown = _trips(old.session, same.old_of[key][1], called)
+    shows = _trips(new.session, key[1], {})
     if shown != shows:
         yield Change(*key, TRIPS, "; ".join(shown) or None, "; ".join(shows) or None, bool(shows))
 
@@ -139,10 +157,11 @@ def _both(
     return old.house.subjects.get(here), new.house.subjects.get(key)
 
 
-def _trips(session: Session, name: str) -> list[str]:
-    """What was switched off, and whether the outlet died by it."""
+def _trips(session: Session, name: str, called: Mapping[str, str]) -> list[str]:
+    """What was switched off, by the name that it has now, and whether the outlet died by it."""
     return [
-        f"{trip.action} at {trip.at}: {'dead' if name in trip.went_dead else 'live'}"
+        f"{trip.action} at {called.get(trip.at, trip.at)}: "
+        f"{'dead' if name in trip.went_dead else 'live'}"
         for trip in session.trips
         if name in trip.went_dead or name in trip.stayed_live
     ]
