@@ -11,6 +11,11 @@ from walkthrough.rulebook.problems import Problem, Unusable, nearest
 _CHOICE = re.compile(r"(argument [^:]*: )?invalid choice: '?([^' ]*)'? \(choose from ([^)]*)\)")
 
 
+def wrong(option: str, message: str) -> Unusable:
+    """A slip in an option, as it is told."""
+    return Unusable([Problem(option, 0, 0, message)])
+
+
 class Parser(argparse.ArgumentParser):
     """Raises Unusable where the standard library would print the usage and leave the program."""
 
@@ -27,7 +32,7 @@ class Parser(argparse.ArgumentParser):
             message = f"{choice[1] or ''}found '{choice[2]}'; {nearest(choice[2], known)}"
         message = re.sub(r"^argument (-\S+?)(?:/\S+)?: ", r"\1: ", message)
         message = re.sub(r"^argument [A-Z]+: ", "", message)
-        raise Unusable([Problem(self.prog.removeprefix("walkthrough "), 0, 0, message)])
+        raise wrong(self.prog.removeprefix("walkthrough "), message)
 
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
         """Refuse what is not known here, where the nearest option can still be named."""

@@ -14,14 +14,13 @@ from walkthrough.cli_sessions import Shelf, load_session
 from walkthrough.judge.changes import HouseChange, changes_in
 from walkthrough.judge.judge import judge
 from walkthrough.report.cautions import MARKS
-from walkthrough.report.text import clean
+from walkthrough.report.text import WIDTH, clean
 from walkthrough.rulebook.compare import Compared, TableChange, compare
 from walkthrough.rulebook.declarations import Gather, Question
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.sentences import Sentence, gather_sentence, says, sentences
 
-WIDTH = 96
 FEW = 2
 _LEVELS = {"no": "nothing", "open": "still open", "ask": "ask the AHJ", "yes": "deficient"}
 

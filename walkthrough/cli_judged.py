@@ -1,18 +1,21 @@
-"""What the commands that judge saved records are asked for, and one record judged so."""
+"""What the commands that judge saved records share: options, one record judged, the exit code."""
 
 from __future__ import annotations
 
 import argparse
 import functools
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from walkthrough.cli_arguments import wrong
 from walkthrough.cli_sessions import Shelf, checked_session
+from walkthrough.judge.judge import KINDS
 from walkthrough.judge.under import Judged, judge_under, own_rulesets, refuse_missing
-from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
+
+DEFICIENCIES_FOUND = 1
 
 
 @functools.cache
@@ -81,18 +84,32 @@ def add_judging_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def wanted(chosen: argparse.Namespace) -> Wanted:
-    """What was asked for; raises Unusable where an option would say nothing."""
+def named_rulesets(chosen: argparse.Namespace) -> tuple[str, ...]:
+    """The rulesets named with `--ruleset`; raises Unusable for one without a name."""
     if "" in chosen.ruleset:
         raise wrong("--ruleset", "names nothing; expected the id of a ruleset")
+    return tuple(chosen.ruleset)
+
+
+def wanted(chosen: argparse.Namespace) -> Wanted:
+    """What was asked for; raises Unusable where an option would say nothing."""
+    rulesets = named_rulesets(chosen)
     if chosen.series and not chosen.as_built:
         raise wrong("--series", "makes sense only with --as-built")
-    return Wanted(tuple(chosen.ruleset), chosen.as_built, chosen.adoption_lag, chosen.series)
+    return Wanted(rulesets, chosen.as_built, chosen.adoption_lag, chosen.series)
 
 
-def wrong(option: str, message: str) -> Unusable:
-    """A slip in an option, as it is told."""
-    return Unusable([Problem(option, 0, 0, message)])
+def add_fail_on(
+    parser: argparse.ArgumentParser, when: str = "there is a finding of this kind or a graver one"
+) -> None:
+    """Add what turns findings into an exit code."""
+    parser.add_argument("--fail-on", choices=KINDS, help=f"exit with 1 when {when}")
+
+
+def code(fail_on: str | None, kinds: Iterable[str]) -> int:
+    """The exit code for the kinds of what was found."""
+    grave = KINDS[: KINDS.index(fail_on) + 1] if fail_on else ()
+    return DEFICIENCIES_FOUND if any(each in grave for each in kinds) else 0
 
 
 def _refuse_lag(years: int | None, editions: Sequence[Rulebook]) -> None:

@@ -10,8 +10,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from walkthrough.cli_arguments import wrong
+from walkthrough.cli_judged import named_rulesets
 from walkthrough.cli_output import output, refuse_to_write_over
-from walkthrough.cli_sessions import Shelf, load_session
+from walkthrough.cli_sessions import Shelf, checked_session
 from walkthrough.judge.under import own_rulesets, refuse_missing
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.budget import within
@@ -21,7 +23,7 @@ from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import load_prices
 from walkthrough.report.plan_json import plan_json
 from walkthrough.report.plan_text import plan_text
-from walkthrough.rulebook.problems import Problem, Unusable, nearest
+from walkthrough.rulebook.problems import nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
 from walkthrough.survey.model import Session
@@ -65,15 +67,15 @@ def _plan(chosen: argparse.Namespace) -> int:
     session = store.load(chosen.session)
     if not chosen.ruleset:
         refuse_missing(session, chosen.session)
-    books = shelf.distinct(chosen.ruleset or own_rulesets(session))
-    session = load_session(chosen.session, shelf, books)
+    books = shelf.distinct(named_rulesets(chosen) or own_rulesets(session))
+    session = checked_session(session, chosen.session, shelf, books)
     actions = load_actions(books[0])
     for option, named, known in (
         ("--scope", chosen.scope, actions.scopes),
         ("--prefer", chosen.prefer, actions.choices),
     ):
         if named and named not in known:
-            raise Unusable([Problem(option, 0, 0, f"no '{named}'; {nearest(named, known)}")])
+            raise wrong(option, f"no '{named}'; {nearest(named, known)}")
     plan = made_plan(session, books, actions, chosen.prices, chosen.scope, chosen.prefer)
     budget = None if chosen.budget is None else within(plan, chosen.budget)
     with output(chosen.out) as out:
@@ -110,5 +112,5 @@ def _money(text: str) -> int:
     found = _SUM.fullmatch(text.strip())
     if found is None:
         expected = "expected a sum such as 500, 1,000 or $1,000.50"
-        raise Unusable([Problem("--budget", 0, 0, f"found '{text}'; {expected}")])
+        raise wrong("--budget", f"found '{text}'; {expected}")
     return round(100 * float(found["sum"].replace(",", "")))

@@ -13,27 +13,29 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from walkthrough.cli_judged import Wanted, add_judging_options, own_shelf, wanted, wrong
+from walkthrough.cli_arguments import wrong
+from walkthrough.cli_judged import (
+    Wanted,
+    add_fail_on,
+    add_judging_options,
+    code,
+    own_shelf,
+    wanted,
+)
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_plan import made_plan
-from walkthrough.cli_replay import add_fail_on, code
-from walkthrough.cli_report import CLIENT, LANDLORD, TEXT_PAGES
+from walkthrough.cli_report import CLIENT, LANDLORD, TEXT_PAGES, document_with, text_page
 from walkthrough.cli_workers import add_jobs_option, counted, spread
 from walkthrough.judge.under import Judged
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.load import load_actions
 from walkthrough.remedy.plan import Plan
-from walkthrough.report.as_json import as_json
-from walkthrough.report.document import Document
 from walkthrough.report.firm import Firm, load_firm
-from walkthrough.report.photo_files import shown
-from walkthrough.report.plan_json import plan_json
 from walkthrough.report.portfolio import Data, Unread, of_record, overview
 from walkthrough.report.portfolio_text import overview_csv, overview_text
 from walkthrough.report.portfolio_view import Overview
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
-from walkthrough.survey.photos import folder_of, look
 
 UNUSABLE = 2
 OVERVIEW = "overview"
@@ -81,14 +83,9 @@ class _Portfolio:
         return made_plan(judged.session, books, actions, self.prices, alternatives=False)
 
     def _write(self, page: Path, judged: Judged, record: Path, plan: Plan | None) -> None:
-        from walkthrough.report.pages import as_html, as_markdown
-
-        photos = look(judged.session, record)
         reader = LANDLORD if self.plan else CLIENT
-        work = plan_json(plan) if plan is not None else None
-        pictures = shown(photos, folder_of(record))
-        document = Document(as_json(judged, photos), reader, work, self.firm, pictures)
-        text = as_html(document) if page.suffix == ".html" else as_markdown(document)
+        document = document_with(judged, record, reader, plan, self.firm)
+        text = text_page(page.suffix.removeprefix("."), document)
         with output(page) as out:
             out.write(text)
 
@@ -238,8 +235,4 @@ def _write(form: str, view: Overview, out: Path | None) -> None:
         elif form == "text":
             file.write(overview_text(view))
         else:
-            # Jinja2 is imported only here: other formats need not wait for it.
-            from walkthrough.report.pages import as_html, as_markdown
-
-            as_page = as_html if form == "html" else as_markdown
-            file.write(as_page(view))
+            file.write(text_page(form, view))

@@ -6,24 +6,27 @@ import argparse
 import functools
 import itertools
 import json
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from walkthrough.cli_judged import Wanted, add_judging_options, own_shelf, wanted
+from walkthrough.cli_judged import (
+    Wanted,
+    add_fail_on,
+    add_judging_options,
+    code,
+    own_shelf,
+    wanted,
+)
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_report import PAGES, add_report_options, refuse_options, write_page
 from walkthrough.cli_workers import add_jobs_option, spread
-from walkthrough.judge.judge import KINDS
 from walkthrough.judge.under import Judged
 from walkthrough.report.as_csv import as_csv
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.survey.photos import look
-
-DEFICIENCIES_FOUND = 1
 
 
 @dataclass(frozen=True)
@@ -48,21 +51,6 @@ def add_replay_command(commands: Any) -> None:
     parser.set_defaults(run=_replay)
 
 
-def add_fail_on(parser: argparse.ArgumentParser) -> None:
-    """Add what turns findings into an exit code."""
-    parser.add_argument(
-        "--fail-on",
-        choices=KINDS,
-        help="exit with 1 when there is a finding of this kind or a graver one",
-    )
-
-
-def code(fail_on: str | None, kinds: Iterable[str]) -> int:
-    """The exit code for the kinds of what was found."""
-    grave = KINDS[: KINDS.index(fail_on) + 1] if fail_on else ()
-    return DEFICIENCIES_FOUND if any(each in grave for each in kinds) else 0
-
-
 def _replay(chosen: argparse.Namespace) -> int:
     asked = wanted(chosen)
     refuse_options(chosen)
@@ -72,7 +60,7 @@ def _replay(chosen: argparse.Namespace) -> int:
     if chosen.format in PAGES:
         path = chosen.session[0]
         judged = asked.judged(path)
-        write_page(chosen, judged, look(judged.session, path), path)
+        write_page(chosen, judged, path)
         return code(chosen.fail_on, _kinds(judged))
     do = functools.partial(_told, asked, chosen.format, len(chosen.session) > 1)
     told = list(spread(do, chosen.session, chosen.jobs))

@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
+from walkthrough.cli_arguments import wrong
+from walkthrough.cli_judged import add_fail_on, code, named_rulesets
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_report import (
     CLIENT,
@@ -18,7 +20,6 @@ from walkthrough.cli_report import (
 )
 from walkthrough.cli_sessions import Shelf, checked_session
 from walkthrough.judge.alike import alike
-from walkthrough.judge.judge import KINDS
 from walkthrough.judge.under import judge_under, own_rulesets, refuse_missing
 from walkthrough.judge.visits import STANDS, Visits
 from walkthrough.remedy.load import words_of_work
@@ -31,8 +32,6 @@ from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
 from walkthrough.survey.model import Session
-
-DEFICIENCIES_FOUND = 1
 
 A = TypeVar("A")
 B = TypeVar("B")
@@ -55,20 +54,15 @@ def add_visits_command(commands: Any) -> None:
     parser.add_argument("--format", choices=("text", "json", "csv", *PAGES), default="text")
     add_reader_options(parser)
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
-    parser.add_argument(
-        "--fail-on",
-        choices=KINDS,
-        help="exit with 1 when one of this kind or a graver one is not shown to be corrected",
-    )
+    add_fail_on(parser, "one of this kind or a graver one is not shown to be corrected")
     parser.set_defaults(run=_compare)
 
 
 def _compare(chosen: argparse.Namespace) -> int:
-    if "" in chosen.ruleset:
-        raise _wrong("--ruleset", "names nothing; expected the id of a ruleset")
+    named = named_rulesets(chosen)
     refuse_page_options(chosen)
     refuse_to_write_over([chosen.old, chosen.new], chosen.out)
-    data = _compared(chosen)
+    data = _compared(chosen.old, chosen.new, named)
     # Asked for before anything is written, so that a slip in it leaves no half a report.
     firm = load_firm(chosen.firm) if chosen.firm is not None else None
     if chosen.format in PAGES:
@@ -80,20 +74,20 @@ def _compare(chosen: argparse.Namespace) -> int:
                 out.write("\n")
             else:
                 out.write(visits_csv(data) if chosen.format == "csv" else visits_text(data))
-    grave = KINDS[: KINDS.index(chosen.fail_on) + 1] if chosen.fail_on else ()
-    stands = (each for each in data["items"] if each["became"] in STANDS)
-    return DEFICIENCIES_FOUND if any(each["kind"] in grave for each in stands) else 0
+    return code(
+        chosen.fail_on, (each["kind"] for each in data["items"] if each["became"] in STANDS)
+    )
 
 
-def _compared(chosen: argparse.Namespace) -> dict[str, Any]:
-    _refuse_the_same(chosen.old, chosen.new)
-    was, now = _each(store.load, (chosen.old, chosen.new))
-    if not chosen.ruleset:
-        refuse_missing(now, chosen.new)
+def _compared(old_path: Path, new_path: Path, named: Sequence[str]) -> dict[str, Any]:
+    _refuse_the_same(old_path, new_path)
+    was, now = _each(store.load, (old_path, new_path))
+    if not named:
+        refuse_missing(now, new_path)
     shelf = Shelf()
-    books = shelf.distinct(chosen.ruleset or own_rulesets(now))
+    books = shelf.distinct(named or own_rulesets(now))
     old, new = _each(
-        lambda session: _judged(*session, books, shelf), ((chosen.old, was), (chosen.new, now))
+        lambda session: _judged(*session, books, shelf), ((old_path, was), (new_path, now))
     )
     by_work = words_of_work()
     visits = [
@@ -128,8 +122,4 @@ def _refuse_the_same(old: Path, new: Path) -> None:
         # What cannot be found is told when it is read.
         return
     if same:
-        raise _wrong(str(new), "is OLD as well as NEW; expected two records")
-
-
-def _wrong(option: str, message: str) -> Unusable:
-    return Unusable([Problem(option, 0, 0, message)])
+        raise wrong(str(new), "is OLD as well as NEW; expected two records")

@@ -11,7 +11,7 @@ from collections import deque
 from collections.abc import Callable, Generator, Iterable, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
-from walkthrough.rulebook.problems import Problem, Unusable
+from walkthrough.cli_arguments import wrong
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
@@ -64,7 +64,7 @@ def spread(
             yield under_way.popleft().result()
     except BrokenProcessPool:
         message = "a process was ended from outside, perhaps for want of memory; try fewer"
-        raise Unusable([Problem("--jobs", 0, 0, message)]) from None
+        raise wrong("--jobs", message) from None
     finally:
         pool.shutdown(cancel_futures=True)
 
@@ -110,5 +110,5 @@ def _jobs(text: str) -> int:
     number = int(text) if text.isdecimal() else 0
     if number < 1:
         message = f"found '{text}'; expected a number of processes from 1"
-        raise Unusable([Problem("--jobs", 0, 0, message)])
+        raise wrong("--jobs", message)
     return number

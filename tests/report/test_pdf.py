@@ -94,7 +94,5 @@ def test_without_the_library_its_extra_is_named(
     out = tmp_path / "house.pdf"
     assert main(["replay", str(RECORD), "--format", "pdf", "--out", str(out)]) == 2
     told = capsys.readouterr().err
-    assert told == (
-        "--format pdf: needs a library that is not installed; pip install 'walkthrough[pdf]'\n"
-    )
+    assert told == ("PDF: needs a library that is not installed; pip install 'walkthrough[pdf]'\n")
     assert not out.exists()

@@ -9,13 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from walkthrough.cli_report import made_document, pdf_page
+from walkthrough.cli_report import made_document, pdf_page, text_page
 from walkthrough.judge.under import judge_under
 from walkthrough.report.seal import is_as_written
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Session
-from walkthrough.survey.photos import look
 
 FORMS = ("html", "pdf")
 
@@ -44,14 +43,11 @@ def write_report(
     report then has a number in its name.
     """
     judged = judge_under(session, books, editions)
-    photos = look(session, asked.record)
-    document = made_document(judged, photos, asked.record, asked.reader)
+    document = made_document(judged, asked.record, asked.reader)
     if asked.form == "pdf":
         data = pdf_page(document)
     else:
-        from walkthrough.report.pages import as_html
-
-        data = as_html(document).encode("utf-8")
+        data = text_page("html", document).encode("utf-8")
     try:
         path = free_path(asked.path)
         _put(path, data)

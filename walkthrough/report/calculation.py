@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
-from walkthrough.report.text import clean
+from walkthrough.report.text import clean, wrapped
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.trade.tables import Ground
 from walkthrough.trade.working import VERDICTS, Step, Value, Working, told
-
-WIDTH = 96
 
 
 @dataclass(frozen=True)
@@ -73,34 +70,34 @@ def _plain(value: Value | Mapping[str, Value]) -> Any:
 
 def _lines(calculated: Calculated) -> Iterator[str]:
     working, book = calculated.working, calculated.book
-    yield from _wrapped(f"Calculation: {calculated.name} ({calculated.title})")
-    yield from _wrapped(f"By: {book.title} ({book.id})")
+    yield from wrapped(f"Calculation: {calculated.name} ({calculated.title})")
+    yield from wrapped(f"By: {book.title} ({book.id})")
     given = (f"{name.replace('_', ' ')} {_shown(each)}" for name, each in calculated.inputs.items())
-    yield from _wrapped(f"Told: {'; '.join(given)}")
+    yield from wrapped(f"Told: {'; '.join(given)}")
     yield ""
     for number, step in enumerate(working.steps, start=1):
         yield from _step(number, step)
     yield ""
     if working.drawing:
         yield from (*working.drawing, "")
-    yield from _wrapped(f"Verdict: {working.verdict} ({VERDICTS[working.verdict]})")
-    yield from _wrapped(working.because, "  ")
+    yield from wrapped(f"Verdict: {working.verdict} ({VERDICTS[working.verdict]})")
+    yield from wrapped(working.because, "  ")
     yield ""
     for name, each in working.result.items():
         if each is not None:
-            yield from _wrapped(f"{name.replace('_', ' ')}: {_shown(each)}", "  ")
+            yield from wrapped(f"{name.replace('_', ' ')}: {_shown(each)}", "  ")
     yield ""
     for caveat in (*working.caveats, *book.notices):
-        yield from _wrapped(caveat, "* ")
-    yield from _wrapped(NOT_A_CERTIFICATE)
+        yield from wrapped(caveat, "* ")
+    yield from wrapped(NOT_A_CERTIFICATE)
     for caution in CAUTIONS:
-        yield from _wrapped(caution, "! ")
+        yield from wrapped(caution, "! ")
 
 
 def _step(number: int, step: Step) -> Iterator[str]:
-    yield from _wrapped(sum_of(step), f"{number:3}. ")
+    yield from wrapped(sum_of(step), f"{number:3}. ")
     if rests := rests_on(step.ground):
-        yield from _wrapped(rests, " " * 5)
+        yield from wrapped(rests, " " * 5)
 
 
 def sum_of(step: Step) -> str:
@@ -143,9 +140,3 @@ def _shown(value: Any) -> str:
             return "; ".join(_shown(each) for each in value)
         case _:
             return "not known" if value is None else str(value)
-
-
-def _wrapped(text: str, first: str = "") -> Iterator[str]:
-    yield from textwrap.wrap(
-        text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first)
-    ) or [first]

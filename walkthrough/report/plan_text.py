@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 
 from walkthrough.remedy.budget import Budget
@@ -38,9 +37,7 @@ from walkthrough.report.plan_words import (
     time,
     undecided,
 )
-from walkthrough.report.text import clean
-
-WIDTH = 96
+from walkthrough.report.text import WIDTH, clean, heading, wrapped
 
 
 def plan_text(plan: Plan, budget: Budget | None = None) -> str:
@@ -50,20 +47,20 @@ def plan_text(plan: Plan, budget: Budget | None = None) -> str:
 
 
 def _budget(budget: Budget) -> Iterator[str]:
-    yield from _heading(f"For {budget.cents / 100:.2f}: the gravest first")
+    yield from heading(f"For {budget.cents / 100:.2f}: the gravest first")
     for step in budget.steps:
         parts = ", ".join(f"{each.price.code} at {each.done.at}" for each in step.items)
-        yield from _wrapped(f"- {step.name}: {cost(step.items)}: {parts}")
+        yield from wrapped(f"{step.name}: {cost(step.items)}: {parts}", "- ")
         for says in worded(step.clears):
-            yield from _wrapped(f"clears {says}", "    ")
+            yield from wrapped(f"clears {says}", "    ")
     yield f"spent {budget.spent / 100:.2f}"
     if budget.exact:
-        yield from _wrapped(
+        yield from wrapped(
             "No other work from this list clears more of the gravest for that sum: the choice is "
             "exact."
         )
     else:
-        yield from _wrapped(
+        yield from wrapped(
             f"At {', '.join(budget.bundled)} there is too much to try every choice: what is found "
             "at one place, or of one gravity, was taken together there. Elsewhere the choice is "
             "exact."
@@ -71,7 +68,7 @@ def _budget(budget: Budget) -> Iterator[str]:
     yield ""
     yield "what stays open" if budget.still else "nothing of the scope stays open"
     for says in worded(budget.still):
-        yield from _wrapped(f"- {says}")
+        yield from wrapped(says, "- ")
 
 
 def _lines(plan: Plan) -> Iterator[str]:
@@ -79,23 +76,23 @@ def _lines(plan: Plan) -> Iterator[str]:
     scope = planner.actions.scopes[planner.scope]
     yield f"{planner.record.title}: plan of corrections"
     for each in planner.books:
-        yield from _wrapped(f"Judged by: {each.title} ({each.id})")
-    yield from _wrapped(f"Scope: {planner.scope} - {scope.title}")
-    yield from _wrapped(
+        yield from wrapped(f"Judged by: {each.title} ({each.id})")
+    yield from wrapped(f"Scope: {planner.scope} - {scope.title}")
+    yield from wrapped(
         f"Prices: {prices.title}, {prices.date.isoformat()}, {prices.currency}, labor "
         f"{prices.labor_per_hour:.2f} per hour"
         + ("; no list was named with --prices" if prices.demonstration else "")
     )
     yield f"Day of the work: {planner.day.isoformat()}"
     yield ""
-    yield from _wrapped(NO_OFFER)
+    yield from wrapped(NO_OFFER)
     for caution in CAUTIONS:
-        yield from _wrapped(caution, "! ")
-    yield from _heading("In short")
+        yield from wrapped(caution, "! ")
+    yield from heading("In short")
     nothing = nothing_to_do(plan)
     if nothing:
-        yield from _wrapped(nothing)
-        yield from _wrapped(NOT_A_CERTIFICATE)
+        yield from wrapped(nothing)
+        yield from wrapped(NOT_A_CERTIFICATE)
     else:
         yield from _sums(plan)
         for part in plan.parts:
@@ -116,46 +113,46 @@ def _sums(plan: Plan) -> Iterator[str]:
     if not isinstance(parts, str) and not isinstance(spent, str):
         yield f"Parts {parts:.2f}, work {time(spent)}."
     if asked(plan.items):
-        yield from _wrapped(f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}.")
-        yield from _wrapped(UNPRICED)
+        yield from wrapped(f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}.")
+        yield from wrapped(UNPRICED)
     order = ", ".join(part.name for part in plan.in_order)
-    yield from _wrapped(f"Order of the work, what clears the gravest first: {order}.")
+    yield from wrapped(f"Order of the work, what clears the gravest first: {order}.")
     if plan.preferences:
         yield "Other wishes, in the whole house:"
     for each in plan.preferences:
-        yield from _wrapped(f"- {preference(each)}", "  ")
+        yield from wrapped(preference(each), "  - ")
     done = "Done on a copy of the record and judged again: "
     if plan.unsolved:
-        yield from _wrapped(
+        yield from wrapped(
             f"{done}{len(plan.unsolved)} deficiencies of the scope are left, see below."
         )
     else:
-        yield from _wrapped(f"{done}nothing of the scope is left.")
+        yield from wrapped(f"{done}nothing of the scope is left.")
     if waits := undecided(plan):
-        yield from _wrapped(waits)
+        yield from wrapped(waits)
     if plan.proven:
-        yield from _wrapped(
+        yield from wrapped(
             "No cheaper plan from this list of actions and prices does that: the search is exact."
         )
     else:
-        yield from _wrapped("The search was given up for some circuits: cheaper may exist there.")
+        yield from wrapped("The search was given up for some circuits: cheaper may exist there.")
 
 
 def _part(plan: Plan, part: Part) -> Iterator[str]:
     spent = minutes(part.items)
     told = "time to be asked for" if isinstance(spent, str) else time(spent)
-    heading = f"{part.name}  {cost(part.items)}  {told}  {serves(plan, part)}"
-    yield from _heading(heading[:WIDTH].rstrip())
+    head = f"{part.name}  {cost(part.items)}  {told}  {serves(plan, part)}"
+    yield from heading(head[:WIDTH].rstrip())
     for item in part.items:
         yield from _item(item)
     for left in part.solved.left:
-        yield from _wrapped(
+        yield from wrapped(
             f"NOT SOLVED {left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
         )
         for clash in left.clash:
-            yield from _wrapped(f"- {clash}", "    ")
+            yield from wrapped(clash, "    - ")
     if part.opened is not None:
-        yield from _wrapped(opened(plan, part), "  ")
+        yield from wrapped(opened(plan, part), "  ")
     if part.alternatives:
         yield "  other ways"
     for way in part.alternatives:
@@ -163,79 +160,67 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
     if part.cheaper:
         yield "  cheaper, but"
     for each in part.cheaper:
-        yield from _wrapped(f"- {cheaper_part(each)}", "    ")
+        yield from wrapped(cheaper_part(each), "    - ")
 
 
 def _item(item: Item) -> Iterator[str]:
     yield f"  {item.done.at:<8} {item.price.code:<15} {sums(item)}"
-    yield from _wrapped(does(item), "           ")
+    yield from wrapped(does(item), "           ")
     for more in besides(item):
-        yield from _wrapped(more, "           ")
+        yield from wrapped(more, "           ")
     for text in item.labels:
-        yield from _wrapped(f'label: "{text}"', "           ")
+        yield from wrapped(f'label: "{text}"', "           ")
     for why in reasons(item):
-        yield from _wrapped(why, "           ")
+        yield from wrapped(why, "           ")
     for note in item.notes:
-        yield from _wrapped(f"! {note}", "           ")
+        yield from wrapped(note, "           ! ")
 
 
 def _way(part: Part, way: Alternative) -> Iterator[str]:
     if not way.possible:
         first, *bars = not_possible(way)
-        yield from _wrapped(f"- {first}", "    ")
+        yield from wrapped(first, "    - ")
         for each in bars:
-            yield from _wrapped(each, "        ")
+            yield from wrapped(each, "        ")
         return
-    yield from _wrapped(f"- {another_way(part, way)}", "    ")
+    yield from wrapped(another_way(part, way), "    - ")
 
 
 def _lists(plan: Plan) -> Iterator[str]:
-    yield from _heading("Shopping list")
-    for line in shopping(plan):
+    lines = shopping(plan)
+    if lines:
+        yield from heading("Shopping list")
+    for line in lines:
         cost = line.material if isinstance(line.material, str) else f"{line.material:.2f}"
         yield f"{line.count:>4} x {line.price.code:<15} {cost:>10}   {line.what}"[:WIDTH]
     if labels(plan):
-        yield from _heading("Labels")
+        yield from heading("Labels")
         for at, text in labels(plan):
             yield f'{at:<8} "{text}"'
     if schedule(plan):
-        yield from _heading("Panel schedule: before and after")
+        yield from heading("Panel schedule: before and after")
         for slot in schedule(plan):
-            yield from _wrapped(f"{slot.circuit:<6} before: {slot.before}")
-            yield from _wrapped(f"{'':<6} after:  {slot.after}")
-    yield from _heading("For offers that compare")
+            yield from wrapped(f"{slot.circuit:<6} before: {slot.before}")
+            yield from wrapped(f"{'':<6} after:  {slot.after}")
+    yield from heading("For offers that compare")
     text, *parts = offer_text(plan)
-    yield from _wrapped(text)
+    yield from wrapped(text)
     for part in parts:
-        yield from _wrapped(f"- {part}", "  ")
+        yield from wrapped(part, "  - ")
 
 
 def _open(plan: Plan) -> Iterator[str]:
     if plan.unsolved:
-        yield from _heading("Not solved")
+        yield from heading("Not solved")
         for left in plan.unsolved:
-            yield from _wrapped(
-                f"{left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
-            )
+            yield from wrapped(f"{left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})")
             for clash in left.clash:
-                yield from _wrapped(f"- {clash}", "    ")
+                yield from wrapped(clash, "    - ")
     if plan.planner.assumptions:
-        yield from _heading("Assumed, to be looked at before the work")
+        yield from heading("Assumed, to be looked at before the work")
         for told in assumed(plan):
-            yield from _wrapped(told)
+            yield from wrapped(told)
     if plan.planner.judges.disputed:
-        yield from _heading("Ask the authority having jurisdiction")
+        yield from heading("Ask the authority having jurisdiction")
         for verdict in plan.planner.judges.disputed:
-            yield from _wrapped(f"{verdict.subject}: {plan.planner.judges.says(verdict)}")
-
-
-def _heading(text: str) -> Iterator[str]:
-    yield from ("", text, "-" * len(text))
-
-
-def _wrapped(text: str, indent: str = "") -> Iterator[str]:
-    after = indent if not indent.endswith("! ") else " " * len(indent)
-    hang = after + ("  " if text.startswith(("- ", "! ")) else "")
-    yield from textwrap.wrap(
-        text, WIDTH, initial_indent=indent, subsequent_indent=hang, break_on_hyphens=False
-    ) or [""]
+            yield from wrapped(f"{verdict.subject}: {plan.planner.judges.says(verdict)}")

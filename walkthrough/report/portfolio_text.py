@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
-import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from walkthrough.report.as_csv import cell
 from walkthrough.report.portfolio_view import Overview
-from walkthrough.report.text import one_line
+from walkthrough.report.text import clean, heading, wrapped
 
-WIDTH = 96
 COLUMNS = (
     "file",
     "state",
@@ -44,51 +42,51 @@ Data = Mapping[str, Any]
 
 def overview_text(view: Overview) -> str:
     """The overview for a terminal; wrapped for 96 columns, control characters made harmless."""
-    return "\n".join(_lines(view)) + "\n"
+    return "\n".join(clean(line) for line in _lines(view)) + "\n"
 
 
 def _lines(view: Overview) -> Iterator[str]:
     data = view.data
-    yield from _wrapped(view.title)
+    yield from wrapped(view.title)
     for each in data["rulesets"]:
-        yield from _wrapped(f"Judged by: {each['title']} ({each['under']})")
+        yield from wrapped(f"Judged by: {each['title']} ({each['under']})")
     yield ""
-    yield from _wrapped(data["cautions"][0])
+    yield from wrapped(data["cautions"][0])
     for caution in data["cautions"][1:]:
-        yield from _wrapped(caution, "! ")
+        yield from wrapped(caution, "! ")
     for notice in data["notices"]:
-        yield from _wrapped(notice, "* ")
+        yield from wrapped(notice, "* ")
     if view.unread:
-        yield from _heading("Could not be used")
-        yield from _wrapped(view.unread)
+        yield from heading("Could not be used")
+        yield from wrapped(view.unread)
         for each in data["unusable"]:
             for problem in each["problems"]:
-                yield from _wrapped(problem, "- ")
-    yield from _heading("In short")
+                yield from wrapped(problem, "- ")
+    yield from heading("In short")
     yield from _record(view, data["totals"], "")
     if view.reckoned:
-        yield from _wrapped(view.reckoned)
+        yield from wrapped(view.reckoned)
     if data["totals"]["deadlines"]:
-        yield from _wrapped(view.may_hold)
+        yield from wrapped(view.may_hold)
     for each in data["totals"]["deadlines"]:
-        yield from _wrapped(f"to be corrected within {view.due(each)}", "- ")
-    yield from _heading("Each record, worst first")
+        yield from wrapped(f"to be corrected within {view.due(each)}", "- ")
+    yield from heading("Each record, worst first")
     for number, each in enumerate(data["records"], 1):
-        yield from _wrapped(f"{each['session']} ({each['file']})", f"{number}. ")
+        yield from wrapped(f"{each['session']} ({each['file']})", f"{number}. ")
         yield from _record(view, each, "   ")
         for name, told in view.units(each):
-            yield from _wrapped(f"{name}: {told}", "   - ")
+            yield from wrapped(f"{name}: {told}", "   - ")
         for due in view.nearest(each):
-            yield from _wrapped(f"nearest time: {view.due(due)}", "   ")
+            yield from wrapped(f"nearest time: {view.due(due)}", "   ")
         yield ""
     if data["earlier"]:
-        yield from _heading("Earlier visits, not counted")
+        yield from heading("Earlier visits, not counted")
         for each in data["earlier"]:
             told = f"{each['session']} ({each['file']}): re-inspected in {each['reinspected_in']}"
-            yield from _wrapped(told, "- ")
-    yield from _heading("The rules")
+            yield from wrapped(told, "- ")
+    yield from heading("The rules")
     for each in data["rulesets"]:
-        yield from _wrapped(f"{each['under']}: {each['fingerprint']}")
+        yield from wrapped(f"{each['under']}: {each['fingerprint']}")
 
 
 def _record(view: Overview, each: Data, first: str) -> Iterator[str]:
@@ -96,24 +94,14 @@ def _record(view: Overview, each: Data, first: str) -> Iterator[str]:
     grave = [
         f"{counts['by_severity'][severity]} {word}" for severity, _, word, _ in view.severities
     ]
-    yield from _wrapped(f"{', '.join(grave)}; of these {view.counts(each)}", first)
-    yield from _wrapped(
+    yield from wrapped(f"{', '.join(grave)}; of these {view.counts(each)}", first)
+    yield from wrapped(
         f"ask the authority: {each['ask_the_ahj']}; places with something open: "
         f"{each['open_subjects']}; not tested or not reached: {counts['not_tested']}",
         first,
     )
     if told := view.cost(each):
-        yield from _wrapped(f"cost: {told}", first)
-
-
-def _heading(text: str) -> Iterator[str]:
-    yield from ("", text, "-" * len(text))
-
-
-def _wrapped(text: str, first: str = "") -> Iterator[str]:
-    yield from textwrap.wrap(
-        one_line(text), WIDTH, initial_indent=first, subsequent_indent=" " * len(first)
-    ) or [first]
+        yield from wrapped(f"cost: {told}", first)
 
 
 def overview_csv(view: Overview) -> str:

@@ -34,5 +34,10 @@ def wrapped(text: str, first: str = "") -> Iterator[str]:
         # A name may be as long as anybody likes; what follows must still have room.
         text, first = f"{first}{text}", ""
     yield from textwrap.wrap(
-        text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first)
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        # Names such as K-1 and GFCI20-TR stay whole.
+        break_on_hyphens=False,
     ) or [first]
