@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import shutil
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from walkthrough.app.record import Record
 
 DAY = datetime.date(2026, 11, 10)
+HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 
 BASE = """
 format = 1
@@ -249,3 +251,16 @@ def folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def record(folders: Path) -> Record:
     """A new record, open for writing."""
     return Record.begin(folders / "practice.toml", "Practice", "practice", DAY)
+
+
+def opened_house(folder: Path) -> Record:
+    """A copy of the demonstration house, open for writing."""
+    path = folder / "house.toml"
+    shutil.copy(HOUSE, path)
+    return Record.open(path, today=DAY)
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Record:
+    """A copy of the demonstration house, open for writing."""
+    return opened_house(tmp_path)

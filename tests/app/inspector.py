@@ -47,6 +47,17 @@ class Inspector:
         return "\n".join(strip.text.rstrip() for strip in strips)
 
     @property
+    def reads(self) -> str:
+        """The same as one line."""
+        return " ".join(self.sees.split())
+
+    @property
+    def walking(self) -> WalkScreen:
+        """The screen of the walk, which is in view."""
+        assert isinstance(self.app.screen, WalkScreen)
+        return self.app.screen
+
+    @property
     def prompt(self) -> Prompt:
         return self.app.screen.query_one(QuestionBox).prompt
 
@@ -57,8 +68,7 @@ class Inspector:
 
     @property
     def at(self) -> Subject:
-        assert isinstance(self.app.screen, WalkScreen)
-        return self.app.screen.walk.focus
+        return self.walking.walk.focus
 
     async def press(self, *keys: str) -> None:
         """Press keys by their names."""

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
-import shutil
-from pathlib import Path
-
-import pytest
-
+from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from walkthrough.app.box_sheet import WORDS as BOX_WORDS
 from walkthrough.app.main import WalkthroughApp
@@ -21,33 +16,12 @@ from walkthrough.app.walk import asks_under
 from walkthrough.survey import store
 from walkthrough.survey.model import Outlet, Room
 
-HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
-DAY = datetime.date(2026, 11, 10)
-
-
-@pytest.fixture
-def house(tmp_path: Path) -> Record:
-    path = tmp_path / "house.toml"
-    shutil.copy(HOUSE, path)
-    return Record.open(path, today=DAY)
-
-
-def walking(inspector: Inspector) -> WalkScreen:
-    """The screen of the walk, which is in view."""
-    assert isinstance(inspector.app.screen, WalkScreen)
-    return inspector.app.screen
-
-
-def read(inspector: Inspector) -> str:
-    """What is on the screen as one line, the frame of a notice taken away."""
-    return " ".join(inspector.sees.replace("▌", " ").split())
-
 
 async def at_box(inspector: Inspector, outlet: str) -> Outlet:
     """Go to an outlet, and open the sheet of its box."""
     found = inspector.record.session.outlet(outlet)
     assert found is not None
-    walking(inspector).go(found)
+    inspector.walking.go(found)
     await inspector.press("ctrl+x")
     assert isinstance(inspector.app.screen, BoxScreen)
     return found
@@ -59,7 +33,7 @@ async def at_room(inspector: Inspector, outlet: str) -> Room:
     assert found is not None
     room = inspector.record.session.room(found.room)
     assert room is not None
-    walking(inspector).go(found)
+    inspector.walking.go(found)
     await inspector.press("ctrl+w")
     assert isinstance(inspector.app.screen, RoomScreen)
     return room
@@ -123,9 +97,9 @@ async def test_verdict_smallest_box_and_what_would_fit(house: Record) -> None:
         assert "> Verdict: pass. 18 in3 in a box of 18 in3: exactly full" in inspector.sees
         # Electrical box sizing guide: 18.0 in3; it is the smallest of the table that holds 18.
         assert "Smallest standard box for it:" in inspector.sees
-        assert ", 18 in3 (Table 314.16(A)" in read(inspector)
+        assert ", 18 in3 (Table 314.16(A)" in inspector.reads
         assert "fit here? Not known (GFCI, AFCI, dual-function)" in inspector.sees
-        assert "here not told (rule of thumb [from memory" in read(inspector)
+        assert "here not told (rule of thumb [from memory" in inspector.reads
         # Common practice, no source: a body of 1-1/2 in. and 1/4 in. behind it.
         for depth, fits in (("1 5/8", "No"), ("1 3/4", "Yes")):
             await inspector.press(*["up"] * 20)
@@ -134,7 +108,7 @@ async def test_verdict_smallest_box_and_what_would_fit(house: Record) -> None:
             await goes_to(inspector, "Inside depth")
             await inspector.types(depth)
             assert f"fit here? {fits} (GFCI, AFCI, dual-function)" in inspector.sees
-        assert "1.5 in. of body + 0.25 in. behind it = 1.75 in.; here 1.75 in." in read(inspector)
+        assert "1.5 in. of body + 0.25 in. behind it = 1.75 in.; here 1.75 in." in inspector.reads
     house.close()
 
 
@@ -173,7 +147,7 @@ async def test_without_a_device_a_protective_one_comes_on_top(house: Record) -> 
         await inspector.press("n")
         await inspector.types("0")
         assert "> Verdict: pass. 16 in3 in a box of 18 in3: enough." in inspector.sees
-        assert "on 14 AWG fit as well (20 in3 with it)? No" in read(inspector)
+        assert "on 14 AWG fit as well (20 in3 with it)? No" in inspector.reads
     house.close()
 
 
@@ -190,8 +164,8 @@ async def test_walls_are_drawn_with_what_is_too_far_and_where_to_add(house: Reco
         # Arithmetic from 6 ft (code forum "6ft, 12ft rule"): 10 to 12 ft, and 15 ft to the end.
         assert "! Verdict: fail. 2 more receptacles needed." in inspector.sees
         assert "------------O---" in inspector.sees
-        assert "too far in space 1: every point from 10 ft to 12 ft" in read(inspector)
-        assert "place 1 of 1 there: anywhere between 6 ft and 12 ft" in read(inspector)
+        assert "too far in space 1: every point from 10 ft to 12 ft" in inspector.reads
+        assert "place 1 of 1 there: anywhere between 6 ft and 12 ft" in inspector.reads
         held = store.load(house.path).room(room.id)
         assert held is not None
         assert held.answers["wall_line"] == "12ft, door 3ft, 8ft 6in"
@@ -226,7 +200,7 @@ async def test_a_slip_is_told_in_the_line_and_not_kept(house: Record) -> None:
         # Of receptacles without a line the words at least are read.
         await inspector.press("ctrl+u", "down", "down")
         await inspector.types("6in, blokced")
-        assert "did you mean 'blocked'?" in read(inspector)
+        assert "did you mean 'blocked'?" in inspector.reads
         assert "counter_receptacles" not in room.answers
     house.close()
 
@@ -242,7 +216,7 @@ async def test_a_counter_stands_first_while_it_is_in_hand(house: Record) -> None
         await inspector.types("39in")
         await inspector.press("up")
         assert inspector.sees.index("Counter, by NEC") < inspector.sees.index("too far in space 1")
-        assert "every point from 0 in to 15 in" in read(inspector)
+        assert "every point from 0 in to 15 in" in inspector.reads
         # Wiped out, it is no longer told.
         await inspector.press("ctrl+u", "enter")
         assert "counter_receptacles" not in room.answers
@@ -281,12 +255,12 @@ async def test_both_stand_in_the_palette_and_need_their_place(house: Record) -> 
         titles = [e.title for e in inspector.app.get_system_commands(inspector.app.screen)]
         assert "Box-fill sheet (Ctrl+X)" in titles
         assert "Room sheet (Ctrl+W)" in titles
-        screen = walking(inspector)
+        screen = inspector.walking
         screen.go(house.session.dwelling)
         await inspector.press("ctrl+x")
-        assert "Stand on an outlet first." in read(inspector)
+        assert "Stand on an outlet first." in inspector.reads
         await inspector.press("ctrl+w")
-        assert "Stand on a room or an outlet first." in read(inspector)
+        assert "Stand on a room or an outlet first." in inspector.reads
         screen.go(house.session.rooms[0])
         await inspector.press("ctrl+w")
         assert isinstance(inspector.app.screen, RoomScreen)
@@ -300,9 +274,9 @@ async def test_a_ruleset_without_the_questions_says_so(record: Record) -> None:
         inspector = Inspector(pilot)
         room = Room(id="K", name="Kitchen")
         record.session.rooms.append(room)
-        walking(inspector).go(room)
+        inspector.walking.go(room)
         await inspector.press("ctrl+w")
-        assert "has no room sheet" in read(inspector)
+        assert "has no room sheet" in inspector.reads
     record.close()
 
 

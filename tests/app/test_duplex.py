@@ -11,7 +11,7 @@ import pytest
 
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
-from tests.app.test_few_keys import PLAIN
+from tests.judge.two_visits import SOUND
 from walkthrough.app.add import add_alike, room_near
 from walkthrough.app.editions import compared
 from walkthrough.app.fields import field_prompt, fields_of
@@ -47,7 +47,7 @@ def duplex(tmp_path: Path) -> Record:
         session.rooms.append(Room(id="kitchen", unit=unit, name="Kitchen", answers=told))
         for id, device in (("K-1", "gfci"), ("K-2", "plain")):
             outlet = Outlet(id=id, room=f"{unit}/kitchen", circuit=f"{unit}/P1/C1")
-            outlet.answers = {**PLAIN, "device": device}
+            outlet.answers = {**SOUND, "device": device}
             outlet.readings = {"tester": "correct"}
             session.outlets.append(outlet)
         session.outlets[-2].readings["test_result"] = "trips"

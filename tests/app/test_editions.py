@@ -2,27 +2,16 @@
 
 from __future__ import annotations
 
-import datetime
-import shutil
 from pathlib import Path
 
 import pytest
 
+from tests.app.conftest import DAY, HOUSE, opened_house
 from tests.app.inspector import Inspector
 from walkthrough.app.editions import compared, rulesets_beside
 from walkthrough.app.main import WalkthroughApp
-from walkthrough.app.record import Record
 from walkthrough.judge.judge import judge
 from walkthrough.rulebook.load import load
-
-HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
-DAY = datetime.date(2026, 11, 10)
-
-
-def _record(tmp_path: Path) -> Record:
-    path = tmp_path / "house.toml"
-    shutil.copy(HOUSE, path)
-    return Record.open(path, today=DAY)
 
 
 def test_every_other_ruleset_can_be_chosen_but_no_base() -> None:
@@ -32,7 +21,7 @@ def test_every_other_ruleset_can_be_chosen_but_no_base() -> None:
 
 
 def test_what_is_told_is_what_judging_the_whole_house_gives(tmp_path: Path) -> None:
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     before = record.session.model_copy(deep=True)
     other = judge(record.session, load("nec-2023"))
     for outlet in record.session.outlets:
@@ -57,7 +46,7 @@ def test_what_is_told_is_what_judging_the_whole_house_gives(tmp_path: Path) -> N
 def test_a_kitchen_receptacle_away_from_the_counter(tmp_path: Path) -> None:
     """Source: state handout on the 2020 changes (kitchen counters); distributor page, 2023 NEC
     Update 210.8(A) (kitchens)."""
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     rows = compared(record.session, ("outlet", "K-7"), record.book, "nec-2023")
     gfci = next(each for each in rows if each.topic == "gfci")
     assert gfci.both == ("it is not there",)
@@ -71,7 +60,7 @@ def test_a_kitchen_receptacle_away_from_the_counter(tmp_path: Path) -> None:
 async def test_chosen_by_typing_and_seen_side_by_side(
     tmp_path: Path, size: tuple[int, int], is_beside: bool
 ) -> None:
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     async with WalkthroughApp(record, today=DAY).run_test(size=size) as pilot:
         inspector = Inspector(pilot)
         await inspector.press("ctrl+f")

@@ -9,6 +9,7 @@ import pytest
 
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
+from tests.judge.two_visits import SOUND
 from walkthrough.app.add import add_alike, next_outlet_id
 from walkthrough.app.fields import FIELD
 from walkthrough.app.main import WalkthroughApp
@@ -16,25 +17,6 @@ from walkthrough.app.menu import carried_prompt
 from walkthrough.app.record import Record
 from walkthrough.app.walk import Walk
 from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
-
-PLAIN: dict[str, AnswerValue] = {
-    "point": "receptacle",
-    "device": "plain",
-    "volts": 125,
-    "amps": 15,
-    "yoke": "duplex",
-    "slots": "three_slot",
-    "equipment_ground": "connected",
-    "plate": "indoor",
-    "tr_mark": True,
-    "feet_to_sink": float("inf"),
-    "feet_to_tub": float("inf"),
-    "inches_above_floor": 14,
-    "readily_accessible": True,
-    "serves": ["general"],
-    "damage": "sound",
-    "cord_as_wiring": False,
-}
 
 
 @pytest.fixture
@@ -52,7 +34,7 @@ async def inspector(tmp_path: Path) -> AsyncIterator[Inspector]:
     outlet = Outlet(
         id="B-1", room="bedroom", circuit="C1", fed_from="panel", order_known_by="inferred"
     )
-    outlet.answers, outlet.readings = dict(PLAIN), {"tester": "correct"}
+    outlet.answers, outlet.readings = dict(SOUND), {"tester": "correct"}
     session.outlets.append(outlet)
     record.change(outlet, "")
     async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:

@@ -2,27 +2,16 @@
 
 from __future__ import annotations
 
-import datetime
-import shutil
 from pathlib import Path
 
+from tests.app.conftest import DAY, opened_house
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
-from walkthrough.app.record import Record
 from walkthrough.app.search import lines_of, matching
-
-HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
-DAY = datetime.date(2026, 11, 10)
-
-
-def _record(tmp_path: Path) -> Record:
-    path = tmp_path / "house.toml"
-    shutil.copy(HOUSE, path)
-    return Record.open(path, today=DAY)
 
 
 def test_every_place_note_answer_and_finding_has_its_line(tmp_path: Path) -> None:
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     outlet = record.session.outlet("K-4")
     assert outlet is not None
     outlet.note = "scorched cover"
@@ -46,7 +35,7 @@ def test_every_place_note_answer_and_finding_has_its_line(tmp_path: Path) -> Non
 
 
 async def test_typed_words_lead_to_the_very_question(tmp_path: Path) -> None:
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     outlet = record.session.outlet("K-4")
     assert outlet is not None
     word = next(iter(outlet.answers))

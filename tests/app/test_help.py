@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import functools
-import shutil
 from pathlib import Path
 
 import pytest
@@ -28,13 +27,6 @@ DAY = datetime.date(2026, 11, 10)
 @functools.cache
 def _book(ruleset: str) -> Rulebook:
     return load(str(ROOT / "rulesets" / f"{ruleset}.toml"))
-
-
-@pytest.fixture
-def house(tmp_path: Path) -> Record:
-    path = tmp_path / "house.toml"
-    shutil.copy(ROOT / "sessions" / "larkspur-house.toml", path)
-    return Record.open(path, today=DAY)
 
 
 @pytest.mark.parametrize("ruleset", sorted(ruleset_files([ROOT / "rulesets"])))

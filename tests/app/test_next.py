@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import datetime
 import re
 import shutil
 from pathlib import Path
 
+from tests.app.conftest import DAY, HOUSE, opened_house
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
@@ -14,15 +14,7 @@ from walkthrough.app.stops import next_stop
 from walkthrough.survey import store
 from walkthrough.survey.model import Outlet, Subject
 
-HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
-DAY = datetime.date(2026, 11, 10)
 SMALL = (80, 24)
-
-
-def _record(tmp_path: Path) -> Record:
-    path = tmp_path / "house.toml"
-    shutil.copy(HOUSE, path)
-    return Record.open(path, today=DAY)
 
 
 def _outlet(record: Record, id: str) -> Outlet:
@@ -32,7 +24,7 @@ def _outlet(record: Record, id: str) -> Outlet:
 
 
 def test_all_that_are_deficient_come_once_and_then_the_first_again(tmp_path: Path) -> None:
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     wanted = {(told.finding.of, told.finding.subject) for told in record.judged.findings}
     order = [key for key in record.house.subjects if key in wanted]
     here: Subject = record.session.dwelling
@@ -53,7 +45,7 @@ def test_all_that_are_deficient_come_once_and_then_the_first_again(tmp_path: Pat
 
 async def test_a_key_leads_on_and_says_which_it_is_and_what_for(tmp_path: Path) -> None:
     before = HOUSE.read_bytes()
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     async with WalkthroughApp(record, today=DAY).run_test(size=SMALL) as pilot:
         inspector = Inspector(pilot)
         await inspector.press("ctrl+d")
@@ -77,7 +69,7 @@ async def test_a_key_leads_on_and_says_which_it_is_and_what_for(tmp_path: Path) 
 
 
 async def test_keys_typed_while_it_judges_answer_the_question_it_goes_to(tmp_path: Path) -> None:
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     # One reading is missing: the tester at K-5.
     _outlet(record, "K-5").readings.pop("tester")
     store.save(record.session, record.path)
@@ -129,7 +121,7 @@ async def test_a_notice_where_there_is_none(record: Record) -> None:
 
 
 async def test_the_live_pane_can_be_read_to_its_end_by_keys(tmp_path: Path) -> None:
-    record = _record(tmp_path)
+    record = opened_house(tmp_path)
     async with WalkthroughApp(record, today=DAY).run_test(size=SMALL) as pilot:
         inspector = Inspector(pilot)
         await inspector.press("ctrl+f")

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
-import shutil
-from pathlib import Path
-
-import pytest
-
+from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
@@ -18,36 +13,15 @@ from walkthrough.survey import store
 from walkthrough.survey.model import Outlet
 from walkthrough.trade.readings import READING_NAMES
 
-HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
-DAY = datetime.date(2026, 11, 10)
-
-
-@pytest.fixture
-def house(tmp_path: Path) -> Record:
-    path = tmp_path / "house.toml"
-    shutil.copy(HOUSE, path)
-    return Record.open(path, today=DAY)
-
-
-def walking(inspector: Inspector) -> WalkScreen:
-    """The screen of the walk, which is in view."""
-    assert isinstance(inspector.app.screen, WalkScreen)
-    return inspector.app.screen
-
 
 async def at_sheet(inspector: Inspector, outlet: str) -> Outlet:
     """Go to an outlet, and open its sheet."""
     found = inspector.record.session.outlet(outlet)
     assert found is not None
-    walking(inspector).go(found)
+    inspector.walking.go(found)
     await inspector.press("ctrl+r")
     assert isinstance(inspector.app.screen, ReadingsScreen)
     return found
-
-
-def notice(inspector: Inspector) -> str:
-    """What is on the screen with the frame of a notice taken away, as one line."""
-    return " ".join(inspector.sees.replace("▌", " ").split())
 
 
 async def test_possibilities_follow_each_reading(house: Record) -> None:
@@ -162,7 +136,7 @@ async def test_the_sheet_has_a_line_in_the_palette_and_needs_an_outlet(house: Re
         inspector = Inspector(pilot)
         commands = inspector.app.get_system_commands(inspector.app.screen)
         assert "Readings sheet (Ctrl+R)" in [each.title for each in commands]
-        screen = walking(inspector)
+        screen = inspector.walking
         screen.go(house.session.dwelling)
         await inspector.press("ctrl+r")
         assert inspector.app.screen is screen
@@ -172,7 +146,7 @@ async def test_the_sheet_has_a_line_in_the_palette_and_needs_an_outlet(house: Re
         screen.go(fresh)
         await inspector.press("ctrl+r")
         assert inspector.app.screen is screen
-        assert "First say how this outlet hangs on its circuit." in notice(inspector)
+        assert "First say how this outlet hangs on its circuit." in inspector.reads
         house.session.outlets.remove(fresh)
     house.close()
 
@@ -184,11 +158,11 @@ async def test_a_ruleset_without_the_tables_says_so(record: Record) -> None:
         inspector = Inspector(pilot)
         outlet = Outlet(id="K-1", room="K", circuit="C1")
         record.session.outlets.append(outlet)
-        screen = walking(inspector)
+        screen = inspector.walking
         screen.go(outlet)
         await inspector.press("ctrl+r")
         assert inspector.app.screen is screen
-        assert "has no readings sheet" in notice(inspector)
+        assert "has no readings sheet" in inspector.reads
     record.close()
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.app.inspector import Inspector
+from tests.judge.two_visits import AGAIN, FIRST, outlet
 from walkthrough.app import sessions
 from walkthrough.app.keys import Given
 from walkthrough.app.main import WalkthroughApp
@@ -18,40 +19,7 @@ from walkthrough.app.reinspect import Reinspection
 from walkthrough.cli import main
 from walkthrough.rulebook.problems import Unusable
 from walkthrough.survey import store
-from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Recheck, Room
-
-FIRST = datetime.date(2026, 11, 10)
-AGAIN = datetime.date(2026, 12, 1)
-
-
-def outlet(id: str, tester: str, **told: AnswerValue) -> Outlet:
-    """A plain receptacle of a bedroom, sound but for what is told."""
-    answers: dict[str, AnswerValue] = {
-        "point": "receptacle",
-        "device": "plain",
-        "volts": 125,
-        "amps": 15,
-        "yoke": "duplex",
-        "slots": "three_slot",
-        "equipment_ground": "connected",
-        "plate": "indoor",
-        "tr_mark": True,
-        "feet_to_sink": float("inf"),
-        "feet_to_tub": float("inf"),
-        "inches_above_floor": 14,
-        "readily_accessible": True,
-        "serves": ["general"],
-        "damage": "sound",
-        "cord_as_wiring": False,
-    }
-    return Outlet(
-        id=id,
-        room="bedroom",
-        circuit="C1",
-        answers=answers | told,
-        readings={"tester": tester},
-        cannot_tell=["termination"],
-    )
+from walkthrough.survey.model import AnswerValue, Circuit, Panel, Recheck, Room
 
 
 @pytest.fixture
@@ -75,9 +43,9 @@ def old(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     bedroom: dict[str, AnswerValue] = {"place": ["bedroom"], "wetness": "dry", "habitable": True}
     session.rooms.append(Room(id="bedroom", name="Bedroom", answers=bedroom))
     session.outlets += [
-        outlet("B-1", "correct"),
+        outlet("B-1"),
         outlet("B-2", "reversed"),
-        outlet("B-3", "correct", damage="damaged"),
+        outlet("B-3", damage="damaged"),
     ]
     record.change(session.outlets[0], "")
     record.close()

@@ -29,7 +29,7 @@ RULESET = "nec-2020"
 FIRST = datetime.date(2026, 11, 10)
 AGAIN = datetime.date(2026, 12, 1)
 
-_SOUND: dict[str, AnswerValue] = {
+SOUND: dict[str, AnswerValue] = {
     "point": "receptacle",
     "device": "plain",
     "volts": 125,
@@ -55,7 +55,7 @@ def outlet(id: str, tester: str = "correct", **told: AnswerValue) -> Outlet:
         id=id,
         room="bedroom",
         circuit="C1",
-        answers=_SOUND | told,
+        answers=SOUND | told,
         readings={"tester": tester},
         cannot_tell=["termination"],
     )
