@@ -187,7 +187,7 @@ def circuit_of(parents: Sequence[int], names: Sequence[str], chance: random.Rand
             }
             for _ in ids
         ],
-        "not_tested": [{"subject": ids[0]}],
+        "not_tested": [{"subject": ids[0], "of": "outlet"}],
         "undecided": [{"subject": ids[-1], "of": "outlet"}],
         "ask_the_ahj": [],
     }  # fmt: skip
@@ -300,6 +300,19 @@ def test_the_gravest_is_what_the_mark_says() -> None:
     assert marks.word("0x") == "hazard"
     assert marks.word("1y") == "open"
     assert set(LETTERS) >= {*SEVERITIES, "not tested", "open", "nothing"}
+
+
+def test_what_was_not_tested_at_a_circuit_is_not_said_of_an_outlet_of_that_name() -> None:
+    """Outlets and circuits may both be numbered 1, 2, 3."""
+    data = circuit_of([-1, 0, 1], ["", "", ""], random.Random(2))
+    data["deficiencies"] = []
+    first, second, _ = (each["outlet"] for each in data["circuits"][0]["wiring"])
+    data["not_tested"] = [
+        {"subject": first, "of": "outlet", "reason": "not reached"},
+        {"subject": second, "of": "circuit", "reason": "no reading recorded"},
+    ]
+    marks = Marks(data)
+    assert (marks.word(first), marks.word(second)) == ("not tested", "nothing")
 
 
 def test_an_order_that_is_not_known_is_dotted_and_load_is_wide() -> None:

@@ -36,10 +36,14 @@ class Verdict(NamedTuple):
 
 @dataclass(frozen=True)
 class NotTested:
-    """Something that was not tested or reached, and why: a limit of the survey."""
+    """Something that was not tested or reached, and why: a limit of the survey.
+
+    `of` is the kind of subject; "" for what the survey as a whole left out.
+    """
 
     subject: str
     reason: str
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -138,15 +142,15 @@ class Judgement:
     def not_tested(self) -> list[NotTested]:
         """The limits of the survey: said by the surveyor, and readings that are missing."""
         found: list[NotTested] = []
-        for (_, name), subject in self.house.subjects.items():
+        for (of, name), subject in self.house.subjects.items():
             if self.made_in and not self.on(subject):
                 continue
             limits = subject.limits if isinstance(subject, Outlet) else []
             found += self._counted_limits(name, subject)
-            found += [NotTested(name, f"{limit.what}: {limit.reason}") for limit in limits]
+            found += [NotTested(name, f"{limit.what}: {limit.reason}", of) for limit in limits]
             missing = self._missing_readings(subject)
             if missing and not limits:
-                found.append(NotTested(name, f"no reading recorded: {missing}"))
+                found.append(NotTested(name, f"no reading recorded: {missing}", of))
         found += [NotTested(limit.subject, limit.reason) for limit in self.session.limits]
         return found
 
@@ -177,7 +181,7 @@ class Judgement:
             if question.limit
         }
         return [
-            NotTested(name, f"{answer:g} {limit}")
+            NotTested(name, f"{answer:g} {limit}", subject.of)
             for limit, answer in answers.items()
             if isinstance(answer, int | float) and answer > 0
         ]

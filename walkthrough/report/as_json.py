@@ -67,9 +67,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             *(each for one in judged.all for each in undecided_data(one)),
             *_years_open(judged),
         ],
-        "not_tested": [
-            {"subject": each.subject, "reason": each.reason} for each in judged.not_tested
-        ],
+        "not_tested": not_tested_data(judged),
         "notes": [
             {"subject": session.reference(each), "of": each.of, "note": each.note}
             for each in session.subjects()
@@ -106,6 +104,14 @@ def visits_data(session: Session) -> list[dict[str, str]]:
     return [
         {"date": each.date.isoformat(), "by": each.by, "purpose": each.purpose}
         for each in session.visits
+    ]
+
+
+def not_tested_data(judged: Judged) -> list[dict[str, str]]:
+    """The limits of the survey; `of` is the kind of subject, "" for the survey as a whole."""
+    return [
+        {"subject": each.subject, "of": each.of, "reason": each.reason}
+        for each in judged.not_tested
     ]
 
 

@@ -31,7 +31,8 @@ class Marks:
 
     @cached_property
     def _not_tested(self) -> set[str]:
-        return {each["subject"] for each in self.data["not_tested"]}
+        # A circuit or a room may have the name of an outlet.
+        return {e["subject"] for e in self.data["not_tested"] if e["of"] in (OUTLET, "")}
 
     @cached_property
     def _open(self) -> set[str]:
@@ -64,7 +65,7 @@ class Marks:
         return list(self.outlets[outlet]["protected_by"].get(kind, {}).get("by", ()))
 
     def rooms(self) -> Iterator[tuple[Data, list[str]]]:
-        """Each room with its outlets; rooms of several units say which."""
+        """Each room with its outlets."""
         for room in self.data["rooms"]:
             yield room, list(room["outlets"])
 

@@ -32,6 +32,7 @@ from walkthrough.report.drawing import (
 from walkthrough.report.drawing_marks import Marks, lettered
 from walkthrough.report.text import joined
 from walkthrough.survey.model import PANEL
+from walkthrough.trade.wiring import SURE
 
 Data = Mapping[str, Any]
 
@@ -43,7 +44,7 @@ _MIDDLE = HEIGHT / 2
 _CELL = 42.0
 _LEAST_TEXT = 170.0
 _HATCHES: dict[str, Hatch] = {"gfci": "slant", "afci": "level"}
-_SURE: dict[str, Sure] = {"opened": "sure", "observed": "sure", "unknown": "unknown"}
+_SURE: dict[str, Sure] = {**dict.fromkeys(SURE, "sure"), "unknown": "unknown"}
 
 ROOT = ""
 """The panel itself, in `Node.above`."""

@@ -15,7 +15,7 @@ from walkthrough.judge.judge import SEVERITIES, Judgement, Verdict
 from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged
 from walkthrough.judge.visits import BECAME, STANDS, Compared, Visits
-from walkthrough.report.as_json import ruleset_data, visits_data
+from walkthrough.report.as_json import not_tested_data, ruleset_data, visits_data
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.verdicts_json import (
     finding_data,
@@ -89,9 +89,7 @@ def visits_json(
         "only_old": [_subject(first.old, key) for key in first.alike.only_old],
         "only_new": [_subject(first.new, key) for key in first.alike.only_new],
         "undecided": [each for one in visits for each in undecided_data(one.new)],
-        "not_tested": [
-            {"subject": each.subject, "reason": each.reason} for each in new.judged.not_tested
-        ],
+        "not_tested": not_tested_data(new.judged),
     }
 
 
