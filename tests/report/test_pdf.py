@@ -12,6 +12,7 @@ from pypdf import PdfReader
 
 from walkthrough.cli import main
 from walkthrough.report.as_pdf import PdfMissing, as_pdf
+from walkthrough.report.seal import is_as_written
 
 RECORD = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 Output = pytest.CaptureFixture[str]
@@ -53,6 +54,17 @@ def test_what_is_dangerous_stands_in_it() -> None:
     whole = " ".join(" ".join(pages()).split())
     assert "Tested as hot and neutral reversed." in whole
     assert "It is not a code-compliance inspection" in whole
+
+
+@needs_library
+def test_one_that_nobody_changed_is_known_again(tmp_path: Path) -> None:
+    """So that the app may write over it."""
+    path = tmp_path / "house.pdf"
+    path.write_bytes(as_pdf("<html lang='en'><title>t</title><h1>A house</h1></html>"))
+    assert is_as_written(path)
+    assert "A house" in PdfReader(path, strict=True).pages[0].extract_text()
+    path.write_bytes(path.read_bytes().replace(b"%%EOF", b"%%eof"))
+    assert not is_as_written(path)
 
 
 @needs_library

@@ -5,6 +5,8 @@ from __future__ import annotations
 from importlib import resources
 from typing import Any
 
+from walkthrough.report.seal import sealed_pdf
+
 HOW = "pip install 'walkthrough[pdf]'"
 
 
@@ -13,7 +15,7 @@ class PdfMissing(Exception):
 
 
 def as_pdf(html: str) -> bytes:
-    """The page as a tagged PDF on letter paper, with page numbers and a running head.
+    """The page as a tagged PDF on letter paper, with page numbers and a running head, sealed.
 
     The same page gives the same bytes where library and fonts are the same. Raises PdfMissing.
     """
@@ -23,7 +25,7 @@ def as_pdf(html: str) -> bytes:
     fetcher = weasyprint.urls.URLFetcher(allowed_protocols=["data"])
     page = weasyprint.HTML(string=html, url_fetcher=fetcher)
     sheet = weasyprint.CSS(string=style.read_text(encoding="utf-8"))
-    return bytes(page.write_pdf(stylesheets=[sheet], pdf_variant="pdf/ua-1"))
+    return sealed_pdf(page.write_pdf(stylesheets=[sheet], pdf_variant="pdf/ua-1"))
 
 
 def _library() -> Any:
