@@ -6,7 +6,7 @@ from walkthrough.app.feeds import as_offered, is_fed_through, is_same_circuit, s
 from walkthrough.app.photos import PHOTOS, add_photo, photo_prompt
 from walkthrough.app.prompt import AS_BEFORE, OFFERED, YOUR_ANSWER, Choice, Prompt
 from walkthrough.app.record import Record
-from walkthrough.judge.house import device_tables
+from walkthrough.judge.traced import device_tables
 from walkthrough.report.text import clean
 from walkthrough.survey import photos
 from walkthrough.survey.model import (

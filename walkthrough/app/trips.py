@@ -9,7 +9,7 @@ from walkthrough.app.feeds import is_same_circuit
 from walkthrough.app.fields import circuit_choices
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
-from walkthrough.judge.house import device_tables
+from walkthrough.judge.traced import device_tables
 from walkthrough.survey.model import Action, Circuit, Outlet, Subject, Trip
 from walkthrough.trade.contradictions import contradictions
 from walkthrough.trade.protection import TRIP_TEST

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from walkthrough.app.editions import rulesets_beside
 from walkthrough.app.record import Record
 from walkthrough.judge.changes import HouseChange, changes_in
-from walkthrough.judge.house import device_tables
 from walkthrough.judge.judge import judge
 from walkthrough.judge.recheck import forget_tests
+from walkthrough.judge.traced import device_tables
 from walkthrough.rulebook.load import load
 from walkthrough.survey.model import Outlet, Session, Subject
 

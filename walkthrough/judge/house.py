@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any, Literal
 
-from walkthrough.judge import units, years
+from walkthrough.judge import traced, units, years
 from walkthrough.judge.entering import is_left
 from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.decide import decide_all
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.diagram import TooManySituations
-from walkthrough.rulebook.kleene import at_least, both, either
+from walkthrough.rulebook.kleene import at_least, both
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import deciding_words
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
-from walkthrough.trade.box_fill import BoxContents, contents_from, fill, worth_asking
-from walkthrough.trade.protection import DeviceTables, Open, Protection, Tracer
-from walkthrough.trade.tables import NoRow
+from walkthrough.trade.protection import Open, Tracer
 from walkthrough.trade.wiring import Wiring
 
 SubjectKey = tuple[str, str]
@@ -43,24 +40,15 @@ class House:
         unsure: Literal[False] | None = None,
     ) -> None:
         self.session = session
-        self._truth = {"yes": True, "no": False, "unknown": unsure}
         self.book = book
         self.day = day or max((visit.date for visit in session.visits), default=None)
         self.wiring = Wiring(session)
-        self.tracer = Tracer(self.wiring, device_tables(book))
+        self.tracer = Tracer(self.wiring, traced.device_tables(book))
         self._situations: dict[SubjectKey, Situation] = {}
         self._decisions: dict[SubjectKey, list[Decision]] = {}
         self._providers: Mapping[str, Callable[[Subject], Any]] = {
-            "gfci_protected": lambda each: self._protected(each, "gfci"),
-            "afci_protected": lambda each: self._protected(each, "afci"),
-            "gfci_protector_accessible": lambda each: self._reachable(each, "gfci"),
-            "afci_protector_accessible": lambda each: self._reachable(each, "afci"),
-            "box_fill_in3": self._box_fill,
-            "receptacles_on_circuit": self._receptacles_on,
-            "outlets_on_circuit": self._outlets_on,
             "room_left": lambda each: is_left(self.wiring, each),
-            "afci_at_origin": lambda each: self._truth[self._at_origin(each).state],
-            "afci_at_first_receptacle": lambda each: self._truth[self._at_first(each).state],
+            **traced.providers(self, {"yes": True, "no": False, "unknown": unsure}),
             **units.providers(self.wiring),
         }
 
@@ -177,7 +165,11 @@ class House:
             return ((self.key(where)[1], word),)
         if word in self.book.gathers:
             return self._open_behind_gather(word, above)
-        return self._open_behind_derived(word, above) or ((self.key(subject)[1], word),)
+        if word == "code_year":
+            found = years.open_years(self, above)
+        else:
+            found = traced.open_behind(self, word, above)
+        return found or ((self.key(subject)[1], word),)
 
     def recorded(self, subject: Subject, word: str) -> Any:
         """The answer that holds for a subject: its own, or that of what it belongs to."""
@@ -269,123 +261,3 @@ class House:
             for each in words:
                 found.update(dict.fromkeys(self.open_questions(subject, each)))
         return tuple(found)
-
-    def _open_behind_derived(self, word: str, above: Mapping[str, Subject]) -> tuple[Open, ...]:
-        outlet, circuit = above.get("outlet"), above.get("circuit")
-        if word == "code_year":
-            return years.open_years(self, above)
-        if word in ("afci_at_origin", "afci_at_first_receptacle") and circuit is not None:
-            trace = self._at_origin if word == "afci_at_origin" else self._at_first
-            return trace(circuit).waits_for
-        if not isinstance(outlet, Outlet):
-            return ()
-        kind = word.partition("_")[0]
-        if word.endswith("_protected"):
-            return self.tracer.protection(outlet, kind).waits_for
-        if word.endswith("_protector_accessible"):
-            protection = self.tracer.protection(outlet, kind)
-            return protection.waits_for or tuple(
-                (self._holder(by)[1], self._holder(by)[2])
-                for by in protection.by
-                if self._holder(by)[0] is None
-            )
-        contents = contents_from(outlet.answers) if word == "box_fill_in3" else ()
-        if isinstance(contents, tuple):
-            contents = worth_asking(contents, outlet.cannot_tell)
-            return tuple((self.key(outlet)[1], question) for question in contents)
-        return ()
-
-    def _protected(self, outlet: Subject, kind: str) -> bool | None:
-        assert isinstance(outlet, Outlet)
-        return self._truth[self.tracer.protection(outlet, kind).state]
-
-    def _reachable(self, outlet: Subject, kind: str) -> bool | None:
-        assert isinstance(outlet, Outlet)
-        protection: Protection = self.tracer.protection(outlet, kind)
-        if protection.state != "yes":
-            return None
-        return either(self._holder(by)[0] for by in protection.by)
-
-    def _holder(self, by: str) -> tuple[bool | None, str, str]:
-        """Whether a protective device can be reached, and the question that tells."""
-        outlet = self.wiring.outlets.get(by)
-        if outlet is not None:
-            word, subject = "readily_accessible", by
-            held = self.recorded(outlet, word)
-        else:
-            circuit = self.wiring.circuits[by]
-            word, subject = "panel_accessible", circuit.panel
-            held = self.recorded(circuit, word)
-        return (None if held is None else bool(held)), subject, word
-
-    def _box_fill(self, outlet: Subject) -> float | None:
-        contents = contents_from(outlet.answers)
-        return self.box_fill_in3(contents) if isinstance(contents, BoxContents) else None
-
-    def box_fill_in3(self, contents: BoxContents) -> float | None:
-        """What a box of these contents must hold by the edition's tables; None without a row."""
-        allowance, counts = (
-            _numbers(self.book, "box_allowance_in3"),
-            _numbers(self.book, "box_count"),
-        )
-        with contextlib.suppress(NoRow):
-            return fill(contents, allowance, counts).total_in3
-        return None
-
-    def _receptacles_on(self, circuit: Subject) -> int | None:
-        """Receptacles on a circuit; None while a yoke that could change the count is not seen."""
-        assert isinstance(circuit, Circuit)
-        if "receptacles_per_yoke" not in self.book.tables:
-            return None
-        per_yoke = self.book.tables["receptacles_per_yoke"].rows
-        count = 0
-        for outlet in self.wiring.on(circuit):
-            point = outlet.answer("point")
-            if point is None or str(point) in self.tracer.receptacle_points:
-                yoke = outlet.answer("yoke")
-                cell = per_yoke.get(str(yoke))
-                # An unseen yoke holds one receptacle at least.
-                count += int(cell) if isinstance(cell, int | float) else 1
-                if cell is None and count < 2 and len(self.wiring.on(circuit)) == 1:
-                    return None
-        return count
-
-    def _outlets_on(self, circuit: Subject) -> int:
-        assert isinstance(circuit, Circuit)
-        return len(self.wiring.on(circuit))
-
-    def _at_origin(self, circuit: Subject) -> Protection:
-        assert isinstance(circuit, Circuit)
-        return self.tracer.at_origin(circuit, "afci")
-
-    def _at_first(self, circuit: Subject) -> Protection:
-        assert isinstance(circuit, Circuit)
-        return self.tracer.at_first_receptacle(circuit, "afci")
-
-
-def device_tables(book: Rulebook) -> DeviceTables:
-    """The tables of a ruleset that say what devices, breakers and TEST results mean."""
-
-    def lists(name: str) -> dict[str, tuple[str, ...]]:
-        rows = book.tables[name].rows if name in book.tables else {}
-        return {
-            key: tuple(str(each) for each in cell)
-            for key, cell in rows.items()
-            if isinstance(cell, list)
-        }
-
-    def words(name: str) -> dict[str, str]:
-        rows = book.tables[name].rows if name in book.tables else {}
-        return {key: str(cell) for key, cell in rows.items()}
-
-    return DeviceTables(
-        device=lists("device_protects"),
-        breaker=lists("breaker_protects"),
-        credit=words("test_credit"),
-        points=words("point_holds"),
-    )
-
-
-def _numbers(book: Rulebook, name: str) -> dict[str, float]:
-    rows = book.tables[name].rows if name in book.tables else {}
-    return {key: float(cell) for key, cell in rows.items() if isinstance(cell, int | float)}

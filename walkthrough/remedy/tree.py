@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from walkthrough.judge.house import House
+from walkthrough.judge.traced import box_fill_in3
 from walkthrough.remedy.work import Changes
 from walkthrough.survey.model import Circuit, Outlet
 from walkthrough.trade.box_fill import BoxContents, Device
@@ -174,7 +175,7 @@ def expected_fill_in3(house: House, outlet: Outlet) -> float | None:
         ground_size=size[0],
         devices=(Device(1, size[0]),),
     )
-    return house.box_fill_in3(contents)
+    return box_fill_in3(house.book, contents)
 
 
 def _reached(house: House, outlet: Outlet) -> bool | None:
