@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
 import signal
 import sys
@@ -57,7 +58,8 @@ def spread(
     under_way: deque[Future[Result]] = deque()
     try:
         for thing in things:
-            under_way.append(pool.submit(do, thing))
+            with _no_interrupt() if not under_way else contextlib.nullcontext():
+                under_way.append(pool.submit(do, thing))
             if len(under_way) == jobs * _AHEAD:
                 yield under_way.popleft().result()
         while under_way:
@@ -67,6 +69,16 @@ def spread(
         raise wrong("--jobs", message) from None
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+@contextlib.contextmanager
+def _no_interrupt() -> Generator[None, None, None]:
+    """A process that is just starting would be torn by an interrupt that is meant for the first."""
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def counted(results: Iterable[Result], total: int, done: str) -> Generator[Result, None, None]:
