@@ -233,7 +233,7 @@ def test_a_missing_file(capsys: Output) -> None:
         ["rules", "show", "nec-2020"],
         ["rules", "show", "nec-2023", "gfci.bathroom"],
         ["rules", "words", "nec-2020", "--of", "outlet"],
-        ["rules", "check"],
+        pytest.param(["rules", "check"], marks=pytest.mark.slow),
         ["rules", "cases", "--ruleset", "nec-2020"],
     ],
 )

@@ -20,6 +20,7 @@ def test_every_other_ruleset_can_be_chosen_but_no_base() -> None:
     assert not {"nec-2020", "dwelling"} & offered.keys()
 
 
+@pytest.mark.slow
 def test_what_is_told_is_what_judging_the_whole_house_gives(tmp_path: Path) -> None:
     record = opened_house(tmp_path)
     before = record.session.model_copy(deep=True)

@@ -57,7 +57,8 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize("size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_entered_killed_resumed_and_judged_alike(
     size: tuple[int, int], notebook: Session, own_folder: Path
 ) -> None:

@@ -79,7 +79,7 @@ def own_prices(record: Record, rewire: str) -> Path:
     return own
 
 
-@pytest.mark.parametrize("size", [SMALL, (120, 40)])
+@pytest.mark.parametrize("size", [SMALL, pytest.param((120, 40), marks=pytest.mark.slow)])
 async def test_one_key_shows_what_to_do_where_why_and_for_how_much(
     record: Record, size: tuple[int, int]
 ) -> None:
@@ -194,6 +194,7 @@ async def test_keys_are_taken_while_it_is_worked_out(record: Record) -> None:
         assert inspector.prompt == asked
 
 
+@pytest.mark.slow
 async def test_own_prices_are_taken_up_and_so_is_every_change_of_them(
     record: Record, monkeypatch: pytest.MonkeyPatch
 ) -> None:

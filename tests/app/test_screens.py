@@ -356,6 +356,7 @@ async def test_a_key_of_the_screen_typed_ahead_is_not_overtaken(record: Record, 
         assert record.session.panels[0].answers == {"panel_kind": "fuses"}
 
 
+@pytest.mark.slow
 async def test_the_row_in_hand_of_a_trip_test_is_told_by_a_sign_and_does_not_wrap(
     record: Record,
 ) -> None:

@@ -85,7 +85,7 @@ def test_every_link_leads_to_a_place_on_the_page(
     page.close()
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", ["desktop", pytest.param("telephone", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("reader", READERS)
 def test_the_checker_of_accessibility_finds_nothing(
     reader: str, size: str, browser: Browser, tmp_path: Path
@@ -108,7 +108,7 @@ def test_the_checker_does_find_what_is_wrong(browser: Browser, tmp_path: Path) -
     page.close()
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", ["desktop", pytest.param("telephone", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("reader", READERS)
 def test_every_text_of_a_drawing_has_the_room_that_was_reckoned(
     reader: str, size: str, browser: Browser, tmp_path: Path

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from walkthrough.judge.case_files import cases_beside
-from walkthrough.judge.cases import Result, run_file
+from walkthrough.judge.cases import run_file
 from walkthrough.judge.coverage import coverage
 from walkthrough.rulebook.files import ruleset_folders
 from walkthrough.rulebook.load import load
@@ -18,19 +18,10 @@ SHIPPED = Path(__file__).resolve().parents[2] / "rulesets"
 CASE_FILES = sorted(SHIPPED.glob("*.cases.toml"))
 
 
-@pytest.fixture(scope="module")
-def results() -> dict[str, list[Result]]:
-    return {path.stem.removesuffix(".cases"): list(run_file(path).results) for path in CASE_FILES}
-
-
 @pytest.mark.parametrize("path", CASE_FILES, ids=lambda path: path.stem)
-def test_every_shipped_case_comes_out_as_expected(
-    path: Path, results: dict[str, list[Result]]
-) -> None:
+def test_every_shipped_case_comes_out_as_expected(path: Path) -> None:
     slips = [
-        f"{each.path}:{each.line}: {slip}"
-        for each in results[path.stem.removesuffix(".cases")]
-        for slip in each.slips
+        f"{each.path}:{each.line}: {slip}" for each in run_file(path).results for slip in each.slips
     ]
     assert slips == []
 

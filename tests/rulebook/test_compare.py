@@ -251,7 +251,17 @@ def told_of_editions(old: str, new: str) -> list[Sentence]:
     return sentences(compare(one, other), one, other)
 
 
-@pytest.mark.parametrize(("old", "new", "name", "turn", "source"), DOCUMENTED)
+TAKES_LONG = ("nec-2023", "nec-2026"), ("nec-2020", "nec-2023")
+"""The command line compares the second pair in a test of its own."""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "name", "turn", "source"),
+    [
+        pytest.param(*each, marks=pytest.mark.slow) if each[:2] in TAKES_LONG else each
+        for each in DOCUMENTED
+    ],
+)
 def test_documented_changes_of_the_editions_are_told(
     old: str, new: str, name: str, turn: str, source: str
 ) -> None:

@@ -60,7 +60,7 @@ def _by_brute_force(nodes: tuple[Node, ...], known: dict[str, Any]) -> tuple[tup
     return tuple(sorted(matters)), left.pop() if not matters else None
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(st.tuples(conditions, conditions, conditions), partial_answers())
 def test_exactly_the_questions_that_can_change_the_outcome(
     nodes: tuple[Node, ...], known: dict[str, Any]

@@ -54,7 +54,7 @@ def rules(draw: st.DrawFn) -> tuple[Rule, ...]:
     )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(rules(), partial_answers())
 def test_random_rules_come_out_together_as_each_alone(
     several: tuple[Rule, ...], known: dict[str, Any]
