@@ -114,6 +114,22 @@ def test_the_landlord_reads_times_costs_and_has_a_log_to_fill_in() -> None:
     assert "K-4, Kitchen, counter right of sink GFCI Button pops, own face stays LIVE" in log
 
 
+def test_the_tenants_are_told_what_not_to_use_and_what_will_have_no_power() -> None:
+    data, plan = house()
+    words = page("landlord").text
+    notice = words[
+        words.rindex("Notice to the people who live here") : words.rindex("Log of TESTs")
+    ]
+    found = data["deficiencies"]
+    dangerous = {each["place"] for each in found if each["severity"] == "hazard"}
+    assert {each["place"] for each in found if f" {each['place']} " in notice} == dangerous
+    worked = {name for part in plan["circuits"] if part["actions"] for name in part["circuits"]}
+    assert worked
+    for circuit in data["circuits"]:
+        assert (f"{circuit['serves']} ({circuit['id']})" in notice) == (circuit["id"] in worked)
+    assert "medical or alarm equipment" in notice
+
+
 def test_the_electrician_reads_circuit_by_circuit() -> None:
     data, plan = house()
     circuits = [text for level, text in page("electrician").headings if level == 3]

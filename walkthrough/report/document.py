@@ -148,6 +148,13 @@ class Document:
         return next((each.groups for each in self.by_severity if each.severity == "hazard"), [])
 
     @property
+    def worked_on(self) -> list[Data]:
+        """The circuits on which the plan has work to be done."""
+        parts = self.plan["circuits"] if self.plan else []
+        planned = {name for part in parts if part["actions"] for name in part["circuits"]}
+        return [each for each in self.data["circuits"] if each["id"] in planned]
+
+    @property
     def deadlines(self) -> dict[str, dict[str, list[Data]]]:
         """Programme -> time for the correction -> findings."""
         return deadlines(self.data["deficiencies"])
