@@ -144,6 +144,7 @@ def test_no_expression_reaches_further_than_its_words(yard: Path, text: str, key
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="bounds memory and time as POSIX does")
+@pytest.mark.slow
 def test_a_short_run_of_the_torture(monkeypatch: pytest.MonkeyPatch) -> None:
     from tests.torture.test_fuzz import tortured
 

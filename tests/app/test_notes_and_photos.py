@@ -87,6 +87,7 @@ async def test_a_note_can_be_emptied(record: Record) -> None:
     record.close()
 
 
+@pytest.mark.slow
 async def test_pictures_are_counted_on_over_all_subjects(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -147,6 +147,7 @@ async def test_another_scope_is_one_digit(record: Record) -> None:
         assert "1,271.50 USD" in inspector.sees
 
 
+@pytest.mark.slow
 async def test_a_wish_tells_what_it_costs_more(record: Record) -> None:
     async with WalkthroughApp(record, today=DAY).run_test(size=(120, 40)) as pilot:
         inspector = Inspector(pilot)

@@ -202,6 +202,7 @@ async def test_an_edition_that_cannot_be_used_is_named(folders: Path) -> None:
         assert "An edition to practise on (practice)" in inspector.sees
 
 
+@pytest.mark.slow
 async def test_a_trip_test_is_marked_outlet_by_outlet(record: Record) -> None:
     async with inspecting(record) as inspector:
         await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())

@@ -183,6 +183,7 @@ def test_a_preference_is_followed_where_it_can_be(capsys: pytest.CaptureFixture[
     assert (circuits["C19"]["cost"], circuits["C19"]["choice"]) == (77.5, "")
 
 
+@pytest.mark.slow
 def test_a_budget_clears_the_gravest_first() -> None:
     plan = make_plan(planner(larkspur()), alternatives=False)
     little, all_of_it = within(plan, 40_000), within(plan, 127_150)
