@@ -164,6 +164,10 @@ class Tables:
             option = Option(chance.randint(0, 90) * CENT, (), {})
             yield Head(circuit, option, (("breaker_amps", number % 2),), covers, number == 3)
 
+    def floor(self, outlet: Outlet, around: Any) -> int:
+        chance = random.Random(f"{self.seed} {outlet.id} {around} floor")
+        return chance.choice([0, chance.randint(0, 60)]) * CENT
+
     def options(self, outlet: Outlet, around: Any, arriving: Any, first: bool) -> Stream:
         key = f"{self.seed} {outlet.id} {around} {sorted(arriving)} {first}"
         if key not in self._made:
@@ -172,7 +176,8 @@ class Tables:
             for _ in range(chance.randint(0, 5) or chance.randint(0, 1)):
                 kinds = chance.sample(["gfci", "afci"], chance.randint(0, 2))
                 own = frozenset(Cover(kind, chance.random() < 0.3, True) for kind in kinds)
-                cost = chance.choice([0, chance.randint(0, 90)]) * CENT
+                above = chance.choice([0, chance.randint(0, 90)]) * CENT
+                cost = self.floor(outlet, around) + above
                 wires, receptacle = chance.random() < 0.6, chance.random() < 0.8
                 made.append(Option(cost, (), {}, own, wires, receptacle))
             made.sort(key=lambda each: each.cost)
@@ -241,6 +246,19 @@ def test_plans_come_in_the_order_of_their_cost_and_none_is_missing() -> None:
             _ways(search, need_list)
             for need_list in map(search._needs, search.bench.heads(circuit, ()))
         )
+
+
+@pytest.mark.parametrize("seed", range(4200, 4212))
+def test_nothing_at_an_outlet_costs_less_than_its_floor(seed: int) -> None:
+    made = planner(house(seed, 1, 6, hard=seed % 2 == 0), "nec-2020")
+    circuits = made.groups[0]
+    for leave in (False, True):
+        bench = made.bench(circuits, None, leave, every=True)
+        for head in bench.heads(circuits[0], ()):
+            for outlet in made.house.wiring.on(circuits[0]):
+                ways = bench.options(outlet, head.around, head.arriving, head.first)
+                floor = bench.floor(outlet, head.around)
+                assert all(floor <= each.cost for each in ways)
 
 
 def _ways(search: Search, needs: Any) -> int:

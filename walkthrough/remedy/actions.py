@@ -119,3 +119,11 @@ class Actions:
             of: tuple(each for each in self.actions if each.declared.of == of)
             for of in ("panel", "circuit", "outlet")
         }
+
+    @cached_property
+    def changeable(self) -> Mapping[str, frozenset[str]]:
+        """Every word that some action can change for a circuit, or for an outlet on it."""
+        panel = {word for each in self.at["panel"] if each.over for word in each.over.sets}
+        circuit = panel.union(*(each.words for each in self.at["circuit"]))
+        outlet = circuit.union(*(each.words for each in self.at["outlet"]))
+        return {"circuit": frozenset(circuit), "outlet": frozenset(outlet)}

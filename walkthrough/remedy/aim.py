@@ -9,7 +9,6 @@ from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.declarations import ScopeDeclared
 from walkthrough.remedy.loosen import Broken, Cures
 from walkthrough.rulebook.declarations import FindingKind
-from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rule
 from walkthrough.rulebook.situation import Situation
 
@@ -51,13 +50,3 @@ def kind_of(rule: Rule, facts: Situation) -> FindingKind:
     """The kind of a deficiency as it stands; a defect only where that is known."""
     worse = rule.defect_when is not None and rule.defect_when.truth(facts)
     return "defect" if worse else rule.declared.kind
-
-
-def is_deficient(rule: Rule, facts: Situation) -> bool:
-    """Whether a rule is deficient by Kleene's tables; an unknown leaves it open."""
-    return (
-        rule.when.truth(facts) is True
-        and either(each.when.truth(facts) for each in rule.exceptions) is False
-        and rule.needs.truth(facts) is False
-        and either(each.when.truth(facts) for each in rule.disputed) is False
-    )

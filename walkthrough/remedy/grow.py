@@ -16,7 +16,7 @@ def grown(
     place: Place,
     first: Sequence[Action],
     around: Around,
-    fixed: Callable[[Changes], Mapping[str, Any]],
+    fixed: Callable[[Changes], Mapping[str, Any] | None],
     more: Sequence[Action],
     refused: list[Ruled],
     leave: bool = False,
@@ -24,9 +24,9 @@ def grown(
     """Every least set of actions that contains `first` and breaks no rule here.
 
     What is broken can be mended only by an action that changes a word of it: each such one of
-    `more` is tried in turn. `fixed` gives the protection that the changes lead to. With `leave`,
-    rules may also be left broken, as few as can be; the third part tells which. Then the first
-    set found is the only one.
+    `more` is tried in turn. `fixed` gives the protection that the changes lead to, or None where
+    that is to be left out. With `leave`, rules may also be left broken, as few as can be; the third
+    part tells which. Then the first set found is the only one.
     """
     seen: set[tuple[frozenset[Action], frozenset[str]]] = set()
     order = itertools.count()
@@ -54,7 +54,8 @@ def grown(
             if leave:
                 put(chosen, left | {rule.id})
         steps = {each.place for each in chosen}
-        mends = [each for each in more if each.place not in steps and ruled.words & each.words]
+        words = ruled.words
+        mends = [e for e in more if e.place not in steps and not words.isdisjoint(e.words)]
         if not mends:
             refused.append(ruled)
         for each in mends:

@@ -12,7 +12,7 @@ from functools import cached_property
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, Verdict, judge_house
 from walkthrough.remedy.actions import Actions
-from walkthrough.remedy.aim import Aim, is_deficient, kind_of
+from walkthrough.remedy.aim import Aim, kind_of
 from walkthrough.remedy.loosen import Broken
 from walkthrough.remedy.work import Work, applied
 from walkthrough.rulebook.explain import spoken
@@ -151,7 +151,7 @@ class Judges:
             return
         facts = house.situation(subject)
         for rule in house.book.rules_of.get(subject.of, ()):
-            if is_deficient(rule, facts) and self.aim.counts(rule, kind_of(rule, facts), key):
+            if rule.is_deficient(facts) and self.aim.counts(rule, kind_of(rule, facts), key):
                 yield rule
 
     def _as_before(self, after: Session) -> Session | None:

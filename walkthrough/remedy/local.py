@@ -9,15 +9,15 @@ is ever lost.
 from __future__ import annotations
 
 import copy
+import itertools
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from walkthrough.judge.house import House
 from walkthrough.judge.judge import KINDS
 from walkthrough.remedy.actions import Action, Actions, Change
-from walkthrough.remedy.aim import Aim, is_deficient, kind_of
-from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, changeable, gathered
+from walkthrough.remedy.aim import Aim, kind_of
+from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, Loosened
 from walkthrough.remedy.tree import expected_fill_in3
 from walkthrough.remedy.work import Changes, changed
 from walkthrough.rulebook.decide import decide
@@ -54,7 +54,7 @@ class Place:
 
     def __init__(
         self,
-        houses: Sequence[House],
+        loosened: Sequence[Loosened],
         subject: Subject,
         actions: Actions,
         aim: Aim,
@@ -62,21 +62,22 @@ class Place:
         lifts: Collection[str] = (),
         exact: bool = False,
     ) -> None:
-        house, *others = houses
+        self._loose, *others = loosened
+        house = self._loose.house
         self.house, self.subject, self.actions, self.lifts = house, subject, actions, lifts
         self.exact = exact
         self.aim, self.year = aim, year
         self.key = house.key(subject)
         self.above = house.above(subject)
         self.keeps = actions.keeps.truth(house.situation(subject)) is True
-        self._movable = changeable(actions, subject.of)
-        self._gathers: dict[str, bool | None] = {}
+        self._movable = actions.changeable[subject.of] | _FIXED
         self._found: dict[str, Any] = {}
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
         self._besides: dict[Any, dict[str, tuple[Change, ...]]] = {}
         self._judged: dict[Any, Rule | None] = {}
         self._came: dict[Any, dict[str, tuple[bool, FindingKind]]] = {}
         self._known: dict[Any, list[Situation]] = {}
+        self._after: dict[Any, Situation] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
         own = tuple(self._live(house.book.rules_of.get(subject.of, ())))
@@ -117,48 +118,53 @@ class Place:
             if word in changes or word in around:
                 value = changes[word] if word in changes else around[word]
                 return questions[word].presume if value is None else value
-            if word in ELSEWHERE or word in _FIXED:
-                return None
-            if word in self.house.book.gathers:
-                return self._gathered(word)
             if word == _FILL and any(each.startswith(_BOX) for each in changes):
                 after = changed(self.subject, changes, questions)
                 return self.house.value(word, {**self.above, self.subject.of: after})
-            if word not in self._found:
-                self._found[word] = self.house.value(word, self.above)
-            return self._found[word]
+            return self._as_found(word)
 
         return Situation(self._steady, self.house.book.terms, provide)
+
+    def _as_found(self, word: str) -> Any:
+        """What is known here before any change, as far as nothing elsewhere can change it."""
+        if word in ELSEWHERE or word in _FIXED:
+            return None
+        if word in self.house.book.gathers:
+            return self._gathered(word)
+        if word not in self._found:
+            self._found[word] = self.house.situation(self.subject).known(word)
+        return self._found[word]
 
     def perform(
         self, chosen: Sequence[Action], around: Around
     ) -> tuple[dict[str, Any], Ruled | None]:
         """What actions change here, one after the other, and the first condition that rules out."""
-        key = (*(each.id for each in chosen), around)
+        key = (*chosen, around)
         if key not in self._performed:
             also = self._besides[key] = {}
-            self._performed[key] = self._perform(chosen, dict(around), also)
+            self._performed[key] = self._perform(chosen, around, also)
         return self._performed[key]
 
     def perform_anyway(self, chosen: Sequence[Action], around: Around) -> dict[str, Any]:
         """What actions would change here if nothing ruled any of them out."""
-        return self._perform(chosen, dict(around), {}, anyway=True)[0]
+        return self._perform(chosen, around, {}, anyway=True)[0]
 
     def besides(self, chosen: Sequence[Action], around: Around) -> Mapping[str, tuple[Change, ...]]:
         """Those further changes of each action, by its id, whose condition held in its turn."""
         self.perform(chosen, around)
-        return self._besides[(*(each.id for each in chosen), around)]
+        return self._besides[(*chosen, around)]
 
     def _perform(
         self,
         chosen: Sequence[Action],
-        around: Changes,
+        around: Around,
         told: dict[str, tuple[Change, ...]],
         anyway: bool = False,
     ) -> tuple[dict[str, Any], Ruled | None]:
         changes: dict[str, Any] = {}
-        for action in chosen:
-            facts = self.facts(changes, around)
+        for number, action in enumerate(chosen):
+            done = (*chosen[:number], around)
+            facts = self._facts_after(done, changes)
             if not anyway and (ruled := self._ruled_out(action, facts)) is not None:
                 return changes, ruled
             declared = action.declared
@@ -171,11 +177,17 @@ class Place:
                 changes.update(each.sets)
         return changes, None
 
+    def _facts_after(self, done: Any, changes: Changes) -> Situation:
+        """What is known here once some actions have changed what they change; kept."""
+        if done not in self._after:
+            self._after[done] = self.facts(dict(changes), dict(done[-1]))
+        return self._after[done]
+
     def _ruled_out(self, action: Action, facts: Situation) -> Ruled | None:
         """What speaks against an action as things stand; None where nothing does."""
-        against = [e for e in action.needs if e.condition.truth(facts) is not True]
-        against += [e for e in action.bars if e.bars(facts) and e.name not in self.lifts]
-        for each in against:
+        lacking = (each for each in action.needs if each.condition.truth(facts) is not True)
+        barring = (e for e in action.bars if e.name not in self.lifts and e.bars(facts))
+        for each in itertools.chain(lacking, barring):
             kind = each.another_kind
             return Ruled(each.words, (action,), None, each.says, each.quiet, kind)
         if action.declared.fits_box and (full := self._too_full(facts)):
@@ -195,15 +207,18 @@ class Place:
         self,
         chosen: Sequence[Action],
         around: Around,
-        protection: Mapping[str, Any],
+        protection: Mapping[str, Any] | None,
         left: frozenset[str] = frozenset(),
     ) -> Rule | None:
         """A rule that is broken here whatever happens elsewhere, after actions that do not bar.
 
-        None where there is none but those `left`, which are named by their ids.
+        None where there is none but those `left`, which are named by their ids. Without
+        `protection` only rules that read none of it are looked at.
         """
-        done = (*(each.id for each in chosen), around)
+        done = (*chosen, around)
         for rules, fixed in ((self._plain, {}), (self._protecting, protection)):
+            if fixed is None:
+                continue
             key = (done, tuple(fixed.items()), left)
             if key not in self._judged:
                 self._judged[key] = self._first_broken(rules, done, fixed, left)
@@ -215,12 +230,12 @@ class Place:
     def _readings(self, done: Any, fixed: Mapping[str, Any]) -> list[Situation]:
         """What is known here after the work: as replaced, and as what was there before."""
         if done not in self._known:
-            changes, around = self._performed[done][0], dict(done[-1])
-            self._known[done] = [self.facts(changes, around)]
+            changes, around = self._performed[done][0], done[-1]
+            self._known[done] = [self._facts_after(done, changes)]
             kept = self.actions.kept_words
             if self.keeps and not kept.isdisjoint(changes):
                 was = {word: value for word, value in changes.items() if word not in kept}
-                self._known[done].append(self.facts(was, around))
+                self._known[done].append(self.facts(was, dict(around)))
         return [each.with_more(fixed) for each in self._known[done]] if fixed else self._known[done]
 
     def _first_broken(
@@ -248,7 +263,7 @@ class Place:
             if self.exact:
                 decision = decide(rule, facts, self.house.book)
                 found += [decision.kind] if decision.outcome == "deficient" else []
-            elif is_deficient(rule, facts):
+            elif rule.is_deficient(facts):
                 found.append(kind_of(rule, facts))
         if not found:
             return False, rule.declared.kind
@@ -260,22 +275,12 @@ class Place:
         # What comes out with everything open that can change is the same in every case.
         self._steady = facts
         for rule in rules:
-            if rule.declared.kind == "note" or rule.when.truth(facts) is False:
-                continue
-            if any(each.when.truth(facts) for each in rule.exceptions):
-                continue
-            if rule.needs.truth(facts) is not True:
+            if rule.declared.kind != "note" and rule.deficient.truth(facts) is not False:
                 yield rule
 
     def _loosened(self, word: str) -> Any:
-        if word in self._movable or word in ELSEWHERE:
-            return None
-        if word in self.house.book.gathers:
-            return self._gathered(word)
-        return self.house.value(word, self.above)
+        return None if word in self._movable else self._as_found(word)
 
     def _gathered(self, word: str) -> bool | None:
-        if word not in self._gathers:
-            cures = self.aim.cures
-            self._gathers[word] = gathered(self.house, self.actions, cures, self.above, word)
-        return self._gathers[word]
+        gather, _ = self.house.book.gathers[word]
+        return self._loose.gathered(word, self.above) if gather.of in self.above else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from walkthrough.judge.house import House
+from walkthrough.judge.house import House, SubjectKey
 from walkthrough.remedy.actions import Actions
 from walkthrough.rulebook.kleene import at_least, both
 from walkthrough.rulebook.situation import Situation
@@ -33,23 +33,39 @@ ELSEWHERE = (
 )
 
 
-def gathered(
-    house: House,
-    actions: Actions,
-    cures: Cures,
-    above: Mapping[str, Subject],
-    word: str,
-) -> bool | None:
-    """A gather with everything unknown that an action could change."""
-    gather, condition = house.book.gathers[word]
-    truths: list[bool | None] = []
-    for child in house.children(above[gather.of], gather.over):
-        stays = not _may_go(actions, cures.get(house.key(child), frozenset()), child)
-        truths.append(condition.truth(_loose(house, actions, child)) if stays else None)
-    if word in house.book.settled_when:
-        # An action may add one, and by that also where the record ends.
-        truths.append(None)
-    return at_least(gather.at_least, truths) if gather.any else both(truths)
+class Loosened:
+    """A house with everything unknown that an action could change; worked out once for all places.
+
+    `cures` is what was asked for at each subject before any work.
+    """
+
+    def __init__(self, house: House, actions: Actions, cures: Cures) -> None:
+        self.house, self._actions, self._cures = house, actions, cures
+        self._gathers: dict[tuple[str, SubjectKey], bool | None] = {}
+        self._children: dict[SubjectKey, Situation | None] = {}
+
+    def gathered(self, word: str, above: Mapping[str, Subject]) -> bool | None:
+        """What a gather comes to for a subject, by what that belongs to."""
+        house = self.house
+        gather, condition = house.book.gathers[word]
+        key = (word, house.key(above[gather.of]))
+        if key not in self._gathers:
+            children = map(self._child, house.children(above[gather.of], gather.over))
+            truths = [None if each is None else condition.truth(each) for each in children]
+            if word in house.book.settled_when:
+                # An action may add one, and by that also where the record ends.
+                truths.append(None)
+            counted = at_least(gather.at_least, truths) if gather.any else both(truths)
+            self._gathers[key] = counted
+        return self._gathers[key]
+
+    def _child(self, child: Subject) -> Situation | None:
+        """What stays known of one that is counted; None where it may be taken away."""
+        key = self.house.key(child)
+        if key not in self._children:
+            goes = _may_go(self._actions, self._cures.get(key, frozenset()), child)
+            self._children[key] = None if goes else _loose(self.house, self._actions, child)
+        return self._children[key]
 
 
 def _may_go(actions: Actions, asked: frozenset[str], child: Subject) -> bool:
@@ -61,24 +77,15 @@ def _may_go(actions: Actions, asked: frozenset[str], child: Subject) -> bool:
 
 
 def _loose(house: House, actions: Actions, child: Subject) -> Situation:
-    above = house.above(child)
-    movable = changeable(actions, "outlet")
-    if actions.keeps.truth(house.situation(child)) is True:
+    as_found = house.situation(child)
+    movable = actions.changeable["outlet"].union(PROTECTION)
+    if actions.keeps.truth(as_found) is True:
         # It is judged with these as they were as well: no plan gets past that.
         movable = movable - actions.kept_words
 
     def provide(word: str) -> Any:
         if word in movable or word in ELSEWHERE or word in house.book.gathers:
             return None
-        return house.value(word, above)
+        return as_found.known(word)
 
     return Situation({}, house.book.terms, provide)
-
-
-def changeable(actions: Actions, of: str) -> frozenset[str]:
-    """Every word that some action can change for a kind of subject, and what follows from it."""
-    scopes = ("outlet", "circuit") if of == "outlet" else (of,)
-    found = {word for scope in scopes for each in actions.at[scope] for word in each.words}
-    found.update(word for each in actions.at["panel"] if each.over for word in each.over.sets)
-    found.update(PROTECTION)
-    return frozenset(found)

@@ -69,6 +69,7 @@ class Bench:
         self._words: dict[Any, dict[str, bool | None]] = {}
         self._grown: dict[Any, tuple[tuple[tuple[Action, ...], Changes, frozenset[str]], ...]] = {}
         self._begun: dict[Place, tuple[list[tuple[int, tuple[Action, ...]]], list[Action]]] = {}
+        self._floors: dict[tuple[Place, Any], int] = {}
         self._read = _words_read(self.places.values(), actions)
 
     def price(self, chosen: Iterable[Action]) -> int:
@@ -154,7 +155,7 @@ class Bench:
         refused = self.refused.setdefault(house.key(outlet), [])
 
         def words(changes: Changes) -> dict[str, bool | None]:
-            own = self._own(outlet, changes, room)
+            own = self._own(place, outlet, changes, room)
             key = (id(outlet), own, arriving)
             if key not in self._words:
                 self._words[key] = protection_words(house, outlet, own, arriving)
@@ -170,7 +171,7 @@ class Bench:
                 continue
             if ruled is None and not self.every:
                 # All that hangs here meets the same, and something cheaper gives it already.
-                gives = self._gives(outlet, changes, arriving, room)
+                gives = self._gives(place, outlet, changes, arriving, room)
                 if given.get(gives, LEFT) <= price:
                     continue
             # What arrives matters only by the words it makes: other arrivals make the same.
@@ -180,24 +181,39 @@ class Bench:
                     grown(place, start, around, words, minor, refused, self.leave)
                 )
             for chosen, after, left in self._grown[key]:
-                own = self._own(outlet, after, room)
+                own = self._own(place, outlet, after, room)
                 if not self._suits(outlet, own, arriving):
                     continue
                 cost = self.price(chosen) + LEFT * len(left)
                 wires = any(each.declared.wires for each in chosen)
-                gives = self._gives(outlet, after, arriving, room)
+                gives = self._gives(place, outlet, after, arriving, room)
                 if wires or own <= arriving:
                     given[gives] = min(cost, given.get(gives, cost))
                 yield price, Option(cost, chosen, after, own, wires, gives[2], left)
 
-    def _own(self, outlet: Outlet, changes: Changes, room: str) -> Arriving:
+    def floor(self, outlet: Outlet, around: tuple[tuple[str, Any], ...]) -> int:
+        """What work at an outlet costs at least, whatever protection arrives there."""
+        place = self.places[self.house.key(outlet)]
+        if (place, around) not in self._floors:
+            least = LEFT
+            starts, minor = self._starts(place)
+            for price, start in starts:
+                if price >= least:
+                    break
+                if any(each.declared.removes for each in start):
+                    least = price if place.perform(start, around)[1] is None else least
+                    continue
+                ways = grown(place, start, around, lambda _: None, minor, [], self.leave)
+                for chosen, _, left in ways:
+                    # Where rules may be left, the first set has the fewest of them, and may be dear.
+                    cost = price + LEFT * len(left) if self.leave else self.price(chosen)
+                    least = min(least, cost)
+            self._floors[place, around] = least
+        return self._floors[place, around]
+
+    def _own(self, place: Place, outlet: Outlet, changes: Changes, room: str) -> Arriving:
         """What the device of an outlet gives after changes."""
-        key = (
-            self.places[self.house.key(outlet)],
-            changes.get("device", 0),
-            changes.get("test_result", 0),
-            room,
-        )
+        key = (place, changes.get("device", 0), changes.get("test_result", 0), room)
         if key not in self._covers:
             self._covers[key] = own_cover(self.house, outlet, changes, room)
         return self._covers[key]
@@ -213,10 +229,10 @@ class Bench:
         return self._begun[place]
 
     def _gives(
-        self, outlet: Outlet, changes: Changes, arriving: Arriving, room: str
+        self, place: Place, outlet: Outlet, changes: Changes, arriving: Arriving, room: str
     ) -> tuple[Arriving, bool, bool]:
-        """What hangs on an outlet can get, whether it is an AFCI, and whether a receptacle."""
-        own = self._own(outlet, changes, room)
+        """What hangs on a place can get, whether it is an AFCI, and whether a receptacle."""
+        own = self._own(place, outlet, changes, room)
         point = str(changes.get("point", outlet.answer("point")))
         receptacle = point in self.house.tracer.receptacle_points
         return own | arriving, any(each.kind == AFCI for each in own), receptacle

@@ -15,7 +15,7 @@ from walkthrough.remedy.assume import Assumption, assumed, ordered
 from walkthrough.remedy.clash import clashes
 from walkthrough.remedy.judges import Breach, Judges, told_apart
 from walkthrough.remedy.local import Place
-from walkthrough.remedy.loosen import Broken
+from walkthrough.remedy.loosen import Broken, Loosened
 from walkthrough.remedy.options import Bench
 from walkthrough.remedy.prices import Prices
 from walkthrough.remedy.search import Search
@@ -213,10 +213,15 @@ class Planner:
             if self._whole is not None:
                 made = self._whole._place(subject, lifts, exact).aimed(self.aim)
             else:
-                houses, year = self.judges.houses, self.day.year
-                made = Place(houses, subject, self.actions, self.aim, year, lifts, exact)
+                loosened, year = self._loosened, self.day.year
+                made = Place(loosened, subject, self.actions, self.aim, year, lifts, exact)
             self._places[key] = made
         return self._places[key]
+
+    @cached_property
+    def _loosened(self) -> tuple[Loosened, ...]:
+        houses, cures = self.judges.houses, self.aim.cures
+        return tuple(Loosened(each, self.actions, cures) for each in houses)
 
     def _signature(self, subject: Subject) -> object:
         """All that what can be done at a place hangs on: outlets alike in it share a place."""

@@ -63,6 +63,7 @@ class Search:
         self.bench, self.circuits = bench, tuple(circuits)
         self._forest = {id(each): forest(bench.house, each) for each in circuits}
         self._least: dict[Any, int | None] = {}
+        self._floors: dict[tuple[str, Around], int] = {}
 
     def plans(self) -> Iterator[Found]:
         """Every plan, the cheapest first; none where nothing can clear the rules."""
@@ -76,8 +77,10 @@ class Search:
             extra = self.bench.price(shared)
             choices = [list(self.bench.heads(each, shared)) for each in self.circuits]
             for heads in itertools.product(*choices):
-                bound = extra + sum(head.option.cost for head in heads)
-                put(bound, self._begin, (bound, shared, heads))
+                cost = extra + sum(head.option.cost for head in heads)
+                needs = tuple(need for head in heads for need in self._needs(head))
+                below = sum(self._floor(each.branch, each.around) for each in needs)
+                put(cost + below, self._begin, (cost, shared, heads))
         while heap:
             bound, _, then, entry = heapq.heappop(heap)
             if then is None:
@@ -133,18 +136,27 @@ class Search:
         if key not in self._least:
             found: int | None = None
             stream = self._stream(need)
+            below = sum(self._floor(each, need.around) for each in need.branch.fed)
             for number in itertools.count():
                 bound = stream.bound(number)
-                if bound is None or (found is not None and bound >= found):
+                if bound is None or (found is not None and bound + below >= found):
                     break
                 option = stream.option(number)
-                if option is None or (found is not None and option.cost >= found):
+                if option is None or (found is not None and option.cost + below >= found):
                     break
                 cost = self._with_below(need, option)
                 if cost is not None and (found is None or cost < found):
                     found = cost
             self._least[key] = found
         return self._least[key]
+
+    def _floor(self, branch: Branch, around: Around) -> int:
+        """What a place and all below it cost at least, whatever arrives there."""
+        key = branch.name, around
+        if key not in self._floors:
+            below = sum(self._floor(each, around) for each in branch.fed)
+            self._floors[key] = below + self.bench.floor(branch.outlet, around)
+        return self._floors[key]
 
     def _stream(self, need: _Need) -> Stream:
         return self.bench.options(need.branch.outlet, need.around, need.arriving, need.first)

@@ -8,10 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
-from walkthrough.rulebook.conditions import (
-    Node,
-    leaves,
-)
+from walkthrough.rulebook.conditions import And, Node, Not, leaves
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import (
     AsBuilt,
@@ -122,6 +119,28 @@ class Rule:
             self.needs.node,
             *(dispute.when.node for dispute in self.disputed),
         )
+
+    @cached_property
+    def _all_of(self) -> And:
+        """All that makes it deficient."""
+        when, *against = self.conditions
+        return And((when, *map(Not, against)))
+
+    @cached_property
+    def deficient(self) -> Condition:
+        """What `outcome` calls deficient, as one condition."""
+        return Condition(f"{self.id} is deficient", self._all_of)
+
+    @cached_property
+    def _weighed(self) -> tuple[Callable[[Facts], Truth], ...]:
+        return tuple(map(weighing, self._all_of.parts))
+
+    def is_deficient(self, facts: Facts) -> bool:
+        """Whether `deficient` is known to hold; it stops at the first part that is not."""
+        try:
+            return self.deficient.quick(facts)
+        except Unknown:
+            return all(weigh(facts) for weigh in self._weighed)
 
     @cached_property
     def words(self) -> frozenset[str]:
