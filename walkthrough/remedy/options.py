@@ -205,7 +205,7 @@ class Bench:
                     continue
                 ways = grown(place, start, around, lambda _: None, minor, [], self.leave)
                 for chosen, _, left in ways:
-                    # Where rules may be left, the first set has the fewest of them, and may be dear.
+                    # Where rules may be left, the first set has the fewest, and may be dear.
                     cost = price + LEFT * len(left) if self.leave else self.price(chosen)
                     least = min(least, cost)
             self._floors[place, around] = least
