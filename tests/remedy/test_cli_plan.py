@@ -18,6 +18,7 @@ from walkthrough.remedy.items import known_cents
 from walkthrough.remedy.load import load_actions
 from walkthrough.remedy.plan import make_plan
 from walkthrough.remedy.prices import load_prices
+from walkthrough.rulebook.load import load
 from walkthrough.rulebook.problems import Unusable
 
 PRICES = remedy_file("prices-demo.toml").read_text(encoding="utf-8")
@@ -138,6 +139,8 @@ def test_a_slip_in_a_price_list_is_told_with_its_line(
         ("\"not 'gfci' in breakers_for_panel\"", "\"not 'gfi' in breakers_for_panel\"", "'gfci'"),
         ("cord_as_wiring = false", "cord_as_wirng = false", "no question 'cord_as_wirng'"),
         ('termination = "spliced"', 'termination = "spliccd"', "did you mean 'spliced'?"),
+        ('gives = ["gfci"]', 'gives = ["gfi"]', "no protection 'gfi'; did you mean 'gfci'?"),
+        ("\"point == 'smoke_alarm'\"", "\"point == 'smoke_alarn'\"", "did you mean 'smoke_alarm'?"),
     ],
 )
 def test_a_slip_in_the_actions_is_told_with_the_nearest_word(
@@ -150,6 +153,16 @@ def test_a_slip_in_the_actions_is_told_with_the_nearest_word(
         load_actions(book("nec-2020"), own)
     assert said in str(slip.value)
     assert f"{own}:" in str(slip.value)
+
+
+def test_a_ruleset_that_stands_for_itself_is_told_once_that_no_plan_fits_it(tmp_path: Path) -> None:
+    own = tmp_path / "bare.toml"
+    own.write_text('format = 1\nid = "bare"\ntitle = "Bare"\n', encoding="utf-8")
+    with pytest.raises(Unusable) as slip:
+        load_actions(load(own))
+    assert str(slip.value).startswith(f"{own}:1:1: no plan can be made by this ruleset: ")
+    assert "expected a ruleset that extends a shipped one" in str(slip.value)
+    assert len(str(slip.value).splitlines()) == 1
 
 
 @pytest.mark.parametrize(

@@ -598,3 +598,38 @@ def test_nothing_for_20_a_goes_on_a_wire_for_15_a_also_where_no_rule_looks_at_wi
     assert told(plan(wet, ruleset="hud-rental")) == ["GFCI20-TR 1"]
     motor = circuit(conductor="cu14", motor_or_hvac_circuit=True)
     assert told(plan(wet, circuits=(motor,), ruleset="hud-rental")) == ["GFCI20-TR 1"]
+
+
+def notes(made: Plan) -> str:
+    return " ".join(note for item in made.items for note in item.notes)
+
+
+# That an alarm had better not go down with a ground-fault trip: common practice, no source.
+def test_smoke_alarms_behind_new_ground_fault_protection_are_told() -> None:
+    first, second = receptacle("1"), receptacle("2")
+    alarm = receptacle("ALARM", "2", point="smoke_alarm")
+    made = plan(first, second, alarm)
+    assert told(made) == ["BRK-GFCI C1"]
+    assert "Smoke alarms hang on this circuit (ALARM)" in notes(made)
+    assert "moke" not in notes(plan(first, second))
+    alone = plan(receptacle("1"), receptacle("ALARM", "1", point="smoke_alarm"))
+    assert told(alone) == ["GFCI20-TR 1"]
+    assert "ALARM" in alone.items[0].load
+    assert "Smoke alarms hang on its LOAD (ALARM)" in notes(alone)
+
+
+# What a shared neutral does to a device with a LOAD side: common practice, no source.
+def test_a_load_side_on_a_shared_neutral_is_told() -> None:
+    pair = tuple(
+        circuit(
+            name,
+            shares_neutral=True,
+            simultaneous_disconnect="handle_tie",
+            shares_neutral_with=other,
+        )
+        for name, other in (("C1", "C2"), ("C2", "C1"))
+    )
+    made = plan(receptacle("1"), receptacle("2", "1"), circuits=pair)
+    assert told(made) == ["GFCI20-TR 1"]
+    assert "what hangs on LOAD (2) needs a neutral of its own" in notes(made)
+    assert "neutral" not in notes(plan(receptacle("1"), receptacle("2", "1")))

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from walkthrough.remedy.declarations import (
     ActionDeclared,
+    CautionDeclared,
     ChoiceDeclared,
     Opening,
     ScopeDeclared,
@@ -93,6 +94,14 @@ class Choice:
 
 
 @dataclass(frozen=True)
+class Caution:
+    """What to tell of outlets that get protection by some work; `when` is asked at each."""
+
+    declared: CautionDeclared
+    when: Condition
+
+
+@dataclass(frozen=True)
 class Actions:
     """Everything that can be done, in the order of the work, and the scopes of a plan."""
 
@@ -106,6 +115,7 @@ class Actions:
     opening: Opening
     scopes: Mapping[str, ScopeDeclared]
     choices: Mapping[str, Choice]
+    cautions: tuple[Caution, ...] = ()
 
     @cached_property
     def codes(self) -> frozenset[str]:

@@ -161,6 +161,18 @@ class Opening(_Declared):
     does: str
 
 
+class CautionDeclared(_Declared):
+    """What to tell where work gives protection of a kind to an outlet for which `when` holds.
+
+    `of`: only work on this kind of subject. `{outlets}` in `says` stands for those outlets.
+    """
+
+    gives: tuple[str, ...] = Field(min_length=1)
+    of: Literal["circuit", "outlet"]
+    when: str
+    says: str
+
+
 class ActionsDeclared(_Declared):
     """A whole file of actions."""
 
@@ -173,6 +185,7 @@ class ActionsDeclared(_Declared):
     action: dict[str, ActionDeclared]
     scope: dict[str, ScopeDeclared]
     choice: dict[str, ChoiceDeclared] = {}
+    caution: tuple[CautionDeclared, ...] = ()
 
 
 def _ask(value: Any) -> Any:

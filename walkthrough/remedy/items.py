@@ -11,7 +11,7 @@ from walkthrough.remedy.prices import Price
 from walkthrough.remedy.reasons import NO_REASON, Reason, reasons
 from walkthrough.remedy.sums import sum_of
 from walkthrough.remedy.work import Done, Work, around
-from walkthrough.survey.model import Circuit
+from walkthrough.survey.model import Circuit, Outlet
 from walkthrough.trade.wiring import SURE
 
 UNOPENED = "The box was not opened: look whether its room and depth do for the device."
@@ -91,11 +91,12 @@ def _item(
             load = tuple(name(each) for each in fed if (done.at, name(each)) in work.on_load)
             line = tuple(name(each) for each in fed if name(each) not in load)
             notes += _guessed(planner, work, done.at)
+    notes += _cautions(planner, circuits, work, done, action)
     return Item(done, action, price, reason, tuple(notes), load, line, besides)
 
 
-def _guessed(planner: Planner, work: Work, device: str) -> Iterator[str]:
-    """What of the order below a device is not known for sure: the TEST has to show it."""
+def _behind(planner: Planner, work: Work, device: str) -> list[Outlet]:
+    """The outlets that hang on the LOAD of a device once the work is done."""
     called = planner.house.wiring.name
     below, ends = set[str](), [name for at, name in work.on_load if at == device]
     while ends:
@@ -103,11 +104,38 @@ def _guessed(planner: Planner, work: Work, device: str) -> Iterator[str]:
         below.add(here)
         fed = [called(each) for each in planner.session.outlets if each.fed_from == here]
         ends += [each for each in fed if each not in below]
-    guessed = [
-        called(each)
-        for each in planner.session.outlets
-        if called(each) in below and each.order_known_by not in SURE
-    ]
+    return [each for each in planner.session.outlets if called(each) in below]
+
+
+def _cautions(
+    planner: Planner, circuits: Sequence[Circuit], work: Work, done: Done, action: Action
+) -> Iterator[str]:
+    """What to mind where the work gives protection to outlets that did not have it."""
+    house = planner.house
+    tables = house.tracer.tables
+    sets = action.declared.sets
+    given = {*tables.device.get(str(sets.get("device")), ())}
+    given.update(tables.breaker.get(str(sets.get("breaker")), ()))
+    if not given:
+        return
+    reached = _behind(planner, work, done.at)
+    if done.of == "circuit":
+        named = [each for each in circuits if planner.session.reference(each) == done.at]
+        every = circuits if action in work.shared else named
+        reached = [each for one in every for each in house.wiring.on(one)]
+    for each in planner.actions.cautions:
+        if each.declared.of == done.of and given.intersection(each.declared.gives):
+            met = [e for e in reached if each.when.truth(house.situation(e)) is True]
+            if met:
+                names = ", ".join(house.wiring.name(e) for e in met)
+                yield each.declared.says.replace("{outlets}", names)
+
+
+def _guessed(planner: Planner, work: Work, device: str) -> Iterator[str]:
+    """What of the order below a device is not known for sure: the TEST has to show it."""
+    called = planner.house.wiring.name
+    behind = _behind(planner, work, device)
+    guessed = [called(each) for each in behind if each.order_known_by not in SURE]
     if guessed:
         yield (
             f"The order is not proved: TEST of {device} must make {', '.join(guessed)} dead, else "

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from walkthrough.remedy.actions import Action, Actions, Change, Choice, Clause
+from walkthrough.judge.traced import device_tables
+from walkthrough.remedy.actions import Action, Actions, Caution, Change, Choice, Clause
 from walkthrough.remedy.declarations import (
     FORMAT,
     ActionDeclared,
     ActionsDeclared,
+    CautionDeclared,
     ChoiceDeclared,
     GroupDeclared,
     Implied,
@@ -35,9 +37,24 @@ _JOINED = ("tags", "also", "forgets", "year", "needs", "bars", "warns", "only_fo
 
 def load_actions(book: Rulebook, path: Path | None = None) -> Actions:
     """The actions for a ruleset, the shipped ones without a path; raises Unusable."""
-    path = path or remedy_file(ACTIONS)
-    declared, text = _declared(path)
-    return _Compiler(book, declared, str(path), text).actions()
+    own = path or remedy_file(ACTIONS)
+    declared, text = _declared(own)
+    try:
+        return _Compiler(book, declared, str(own), text).actions()
+    except Unusable as error:
+        if path is not None:
+            raise
+        # The shipped file fits the shipped rulesets: what does not fit is the ruleset at hand.
+        raise Unusable([_does_not_fit(book, own, error.problems)]) from None
+
+
+def _does_not_fit(book: Rulebook, path: Path, problems: Sequence[Problem]) -> Problem:
+    found = f"{len(problems)} places of {path.name} do not fit the questions of '{book.id}'"
+    message = (
+        f"no plan can be made by this ruleset: {found}, the first at line {problems[0].line}: "
+        f"{problems[0].message}; expected a ruleset that extends a shipped one and keeps its words"
+    )
+    return Problem(str(book.chain[-1].path), 1, 1, message)
 
 
 def words_of_work(path: Path | None = None) -> frozenset[str]:
@@ -89,6 +106,9 @@ class _Compiler:
             )
             for name, each in declared.choice.items()
         }
+        cautions = tuple(
+            self._caution(("caution", number), each) for number, each in enumerate(declared.caution)
+        )
         if self.problems:
             raise Unusable(self.problems)
         return Actions(
@@ -102,6 +122,7 @@ class _Compiler:
             declared.opening,
             declared.scope,
             choices,
+            cautions,
         )
 
     def _problem(self, path: TomlPath, message: str) -> None:
@@ -153,6 +174,13 @@ class _Compiler:
     def _implied(self, path: TomlPath, declared: Implied) -> Change:
         self._check_answers(path, declared.sets, "outlet")
         return Change(self._condition(declared.when, (*path, "when")), declared.sets)
+
+    def _caution(self, path: TomlPath, declared: CautionDeclared) -> Caution:
+        kinds = device_tables(self.book).kinds
+        for each in declared.gives:
+            if each not in kinds:
+                self._problem((*path, "gives"), f"no protection '{each}'; {nearest(each, kinds)}")
+        return Caution(declared, self._condition(declared.when, (*path, "when")))
 
     def _check(self, path: TomlPath, whole: ActionDeclared) -> None:
         every = [whole.sets, *(each.sets for each in whole.also)]
@@ -213,6 +241,7 @@ def _fields_at(path: TomlPath) -> Iterator[str]:
         "group": GroupDeclared,
         "scope": ScopeDeclared,
         "choice": ChoiceDeclared,
+        "caution": CautionDeclared,
     }
     if not path:
         yield from field_names(ActionsDeclared)
