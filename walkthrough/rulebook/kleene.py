@@ -218,8 +218,17 @@ def compiled(node: Node) -> Callable[[Facts], bool]:
     return made
 
 
-def source(node: Node, constants: list[object]) -> str:
-    """A condition in Python over `facts`; it calls its values `constant_N`, and adds them here."""
+def _from_facts(word: str, _: Node | None = None) -> str:
+    return f"facts[{word!r}]"
+
+
+def source(
+    node: Node, constants: list[object], read: Callable[[str, Node | None], str] = _from_facts
+) -> str:
+    """A condition in Python over `facts`; it calls its values `constant_N`, and adds them here.
+
+    `read` gives the text that reads a word; for a term it gets what that stands for as well.
+    """
 
     def constant(value: object) -> str:
         constants.append(value)
@@ -230,29 +239,34 @@ def source(node: Node, constants: list[object]) -> str:
             case Literal(value):
                 return constant(value)
             case Answer(name):
-                return f"facts[{name!r}]"
+                return read(name, None)
             case LookUp(_, rows, key):
-                return f"{constant(_Rows(rows))}[facts[{key.name!r}]]"
+                return f"{constant(_Rows(rows))}[{read(key.name, None)}]"
 
-    match node:
-        case Fixed(value):
-            return str(value)
-        case Said(name) | Term(name):
-            return f"facts[{name!r}]"
-        case Not(part):
-            return f"(not {source(part, constants)})"
-        case And(parts):
-            return "(" + " and ".join(source(part, constants) for part in parts) + ")"
-        case Or(parts):
-            return "(" + " or ".join(source(part, constants) for part in parts) + ")"
-        case Has(tag, name):
-            return f"({constant(tag)} in facts[{name!r}])"
-        case OneOf(name, values):
-            return f"(facts[{name!r}] in {constant(values)})"
-        case Compare(sign, left, right):
-            return f"({operand(left)} {sign} {operand(right)})"
-        case InRow(name, row):
-            return f"(facts[{name!r}] in {operand(row)})"
+    def written(each: Node) -> str:
+        match each:
+            case Fixed(value):
+                return str(value)
+            case Said(name):
+                return read(name, None)
+            case Term(name, body):
+                return read(name, body)
+            case Not(part):
+                return f"(not {written(part)})"
+            case And(parts):
+                return "(" + " and ".join(map(written, parts)) + ")"
+            case Or(parts):
+                return "(" + " or ".join(map(written, parts)) + ")"
+            case Has(tag, name):
+                return f"({constant(tag)} in {read(name, None)})"
+            case OneOf(name, values):
+                return f"({read(name, None)} in {constant(values)})"
+            case Compare(sign, left, right):
+                return f"({operand(left)} {sign} {operand(right)})"
+            case InRow(name, row):
+                return f"({read(name, None)} in {operand(row)})"
+
+    return written(node)
 
 
 class _Rows(dict[Any, Any]):

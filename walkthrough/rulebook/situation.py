@@ -21,6 +21,8 @@ def _nothing_more(_: str) -> Any:
 class Situation(dict[str, Any]):
     """Known values by word; `provide(word)` gives what is not given, or None for unknown."""
 
+    __slots__ = ("_provide", "_terms", "_unknown")
+
     def __init__(
         self,
         values: Mapping[str, Any],
