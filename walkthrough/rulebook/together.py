@@ -22,7 +22,9 @@ Weigh: TypeAlias = "Callable[[Rule, Situation], Decision]"
 Together: TypeAlias = Callable[[Situation, Finish, Weigh], list[Decision]]
 
 _OFTEN = 5
+"""A word that is read more often than this gets a local variable; fewer do not pay for it."""
 _SHORT = 4
+"""A term of at most so many parts stands written out; a longer one is asked of the facts."""
 _DEEPEST = 24
 """Python refuses more than 20 blocks in each other; each takes two steps of depth."""
 
