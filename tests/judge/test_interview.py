@@ -7,7 +7,7 @@ import datetime
 import pytest
 
 from walkthrough.judge.house import House
-from walkthrough.judge.interview import next_question, open_asks
+from walkthrough.judge.interview import open_asks
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import (
@@ -51,8 +51,7 @@ def asked(session: Session, book: Rulebook) -> set[str]:
 
 
 def test_the_first_question_tells_what_is_here(session: Session, book: Rulebook) -> None:
-    ask = next_question(House(session, book), session.outlets[0])
-    assert ask is not None
+    ask = next(open_asks(House(session, book), session.outlets[0]))
     assert ask.word == "point"
 
 

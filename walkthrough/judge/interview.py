@@ -21,11 +21,6 @@ class Ask:
     decides: tuple[str, ...]
 
 
-def next_question(house: House, subject: Subject) -> Ask | None:
-    """The next question about a subject; None when nothing is left that matters here."""
-    return next(open_asks(house, subject), None)
-
-
 def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
     """Every question still to be put about a subject, in the order of the ruleset.
 
