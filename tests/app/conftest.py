@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import datetime
 import shutil
+from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
 
+from tests.app.inspector import Inspector
+from tests.judge.two_visits import SOUND
+from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
+from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
 
 DAY = datetime.date(2026, 11, 10)
 HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
@@ -264,3 +269,34 @@ def opened_house(folder: Path) -> Record:
 def house(tmp_path: Path) -> Record:
     """A copy of the demonstration house, open for writing."""
     return opened_house(tmp_path)
+
+
+@pytest.fixture
+async def inspector(tmp_path: Path) -> AsyncIterator[Inspector]:
+    """A house in which one receptacle of a bedroom was entered."""
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
+    session = record.session
+    session.dwelling.answers["year_built"] = 1990
+    session.panels.append(Panel(id="P1", answers={"panel_kind": "breakers"}))
+    for id in ("C1", "C2"):
+        told: dict[str, AnswerValue] = {"breaker_amps": 15, "shares_neutral": False}
+        session.circuits.append(Circuit(id=id, panel="P1", serves="rooms", answers=told))
+    bedroom: dict[str, AnswerValue] = {"place": ["bedroom"], "wetness": "dry", "habitable": True}
+    session.rooms.append(Room(id="bedroom", name="Bedroom", answers=bedroom))
+    outlet = Outlet(
+        id="B-1", room="bedroom", circuit="C1", fed_from="panel", order_known_by="inferred"
+    )
+    outlet.answers, outlet.readings = dict(SOUND), {"tester": "correct"}
+    session.outlets.append(outlet)
+    record.change(outlet, "")
+    async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
+        found = Inspector(pilot)
+        await found.settle()
+        screen = found.app.screen
+        screen.go(outlet)  # type: ignore[attr-defined]
+        await found.settle()
+        # Whatever else this ruleset asks about such a receptacle is answered beforehand.
+        while "What next?" not in found.sees:
+            await found.press("question_mark")
+        found.log.clear()
+        yield found

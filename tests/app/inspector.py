@@ -11,7 +11,7 @@ from textual import events
 from textual.pilot import Pilot
 
 from walkthrough.app.fields import FIELD, OTHER_REASON, TESTED
-from walkthrough.app.keys import keyed
+from walkthrough.app.keys import Entry, keyed
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import MENU, carried_prompt
 from walkthrough.app.prompt import Prompt
@@ -144,10 +144,18 @@ class Inspector:
             await self.press("enter")
         elif value == float("inf"):
             await self.press("n")
+        elif value == prompt.default:
+            await self.press("enter")
+        elif prompt.kind == "pick":
+            await self.types(_fewest_letters(prompt, str(value)))
         elif isinstance(value, datetime.date):
             await self.types(value.isoformat())
+        elif not isinstance(value, int | float):
+            await self.types(str(value))
         else:
-            await self.types(f"{value:g}" if isinstance(value, int | float) else str(value))
+            picks = {choice.value: key for key, choice in keyed(prompt).items()}
+            told = f"{value:g}"
+            await (self.press(picks[told]) if told in picks else self.types(told))
 
     async def works_through(self, subject: Subject, stop_at: str = "") -> None:
         """Answer from the notebook all that is asked about the subject in hand.
@@ -197,7 +205,7 @@ class Inspector:
         """Enter an outlet as one does who types little: like the last one of its kind.
 
         Beginning at the choice of what comes next; it takes the id that is offered, and only what
-        differs is told.
+        differs is told. What does not differ is one key, with what the tester shows.
         """
         outlet = self.noted(id)
         outlets = self.record.session.outlets
@@ -208,35 +216,52 @@ class Inspector:
             self.entered[id] = self.at.id
             await self.works_through(outlet)
             return
-        if f" like {alike[-1].id}," in self.sees:
-            await self.chooses("The same again")
-        else:
+        differing = self._differing(alike[-1], outlet)
+        if f" like {alike[-1].id}," not in self.sees:
             await self.chooses("Like another outlet")
-            await self.types(alike[-1].id)
+            await self.types(_fewest_letters(self.prompt, alike[-1].id))
+        elif differing and "one thing differs" in self.sees and not outlet.limits:
+            await self.chooses("The same again, but one")
+            self.entered[id] = self.at.id
+            await self._tells(differing[0], outlet)
+        elif outlet.readings == alike[-1].readings and "tested just now" in self.sees:
+            await self.chooses("The same again, and tested")
+        else:
+            await self.chooses("The same again: ")
         self.entered[id] = self.at.id
-        if self.prompt.id == FIELD + "circuit" and self.prompt.default == outlet.circuit:
-            await self.press("enter")
-        elif self.prompt.id == FIELD + "circuit":
-            await self.types(outlet.circuit)
+        if self.prompt.id == FIELD + "circuit":
+            await self.answers(outlet.circuit)
         if outlet.limits:
             await self.press("ctrl+l")
         await self.works_through(outlet)
         here = self.at
-        if isinstance(here, Outlet) and here.circuit != outlet.circuit:
-            await self.differs(f"{FIELD}circuit", outlet, outlet.circuit)
-        for word in list(self.at.answers):
-            # What the notebook does not say is as the question presumes.
-            presumed = self.record.questions[word].presume
-            told = presumed if outlet.answer(word) is None else outlet.answer(word)
-            if told is not None and self.at.answer(word) != told:
-                await self.differs(word, outlet, told)
+        assert isinstance(here, Outlet)
+        for prompt in self._differing(here, outlet):
+            await self.chooses("Something is different here")
+            await self._tells(prompt, outlet)
+            await self.works_through(outlet)
 
-    async def differs(self, word: str, outlet: Outlet, told: AnswerValue) -> None:
-        """Tell that a copied answer is another one here, and what that opens."""
-        await self.chooses("Something is different here")
-        await self.press(self._key_to(f"tell:{word}"))
+    def _differing(self, here: Outlet, outlet: Outlet) -> list[str]:
+        """What was told here and is otherwise in the notebook, in the order of the questions."""
+        found = [FIELD + "circuit"] if here.circuit != outlet.circuit else []
+        order = list(self.record.questions)
+        for word in sorted(here.answers, key=order.index):
+            told = self._noted_or_presumed(outlet, word)
+            if told is not None and here.answer(word) != told:
+                found.append(word)
+        return found
+
+    def _noted_or_presumed(self, outlet: Outlet, word: str) -> AnswerValue | None:
+        """What the notebook does not say is as the question presumes."""
+        presumed = self.record.questions[word].presume
+        return presumed if outlet.answer(word) is None else outlet.answer(word)
+
+    async def _tells(self, prompt: str, outlet: Outlet) -> None:
+        """Choose in the list of what was copied, and answer that anew."""
+        is_circuit = prompt == FIELD + "circuit"
+        told = outlet.circuit if is_circuit else self._noted_or_presumed(outlet, prompt)
+        await self.press(self._key_to(f"tell:{prompt}"))
         await self.answers(told)
-        await self.works_through(outlet)
 
     def _key_to(self, value: str) -> str:
         return next(key for key, choice in keyed(self.prompt).items() if choice.value == value)
@@ -289,6 +314,16 @@ class Inspector:
         back = {id: noted for noted, id in self.entered.items()} if subject.of == "outlet" else {}
         key = (subject.of, back.get(subject.id, subject.id))
         return next(each for each in self.notebook.subjects() if (each.of, each.id) == key)
+
+
+def _fewest_letters(prompt: Prompt, value: str) -> str:
+    """As much of a name as must be typed until the list stands on it."""
+    for length in range(len(value)):
+        entry = Entry(prompt)
+        entry.paste(value[:length])
+        if entry.highlighted is not None and entry.highlighted.value == value:
+            return value[:length]
+    return value
 
 
 def _character(key: str) -> str | None:

@@ -2,52 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
-from pathlib import Path
-
-import pytest
-
-from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
-from tests.judge.two_visits import SOUND
 from walkthrough.app.add import add_alike, next_outlet_id
 from walkthrough.app.fields import FIELD
-from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import carried_prompt
 from walkthrough.app.record import Record
 from walkthrough.app.walk import Walk
-from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
-
-
-@pytest.fixture
-async def inspector(tmp_path: Path) -> AsyncIterator[Inspector]:
-    """A house in which one receptacle of a bedroom was entered."""
-    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
-    session = record.session
-    session.dwelling.answers["year_built"] = 1990
-    session.panels.append(Panel(id="P1", answers={"panel_kind": "breakers"}))
-    for id in ("C1", "C2"):
-        told: dict[str, AnswerValue] = {"breaker_amps": 15, "shares_neutral": False}
-        session.circuits.append(Circuit(id=id, panel="P1", serves="rooms", answers=told))
-    bedroom: dict[str, AnswerValue] = {"place": ["bedroom"], "wetness": "dry", "habitable": True}
-    session.rooms.append(Room(id="bedroom", name="Bedroom", answers=bedroom))
-    outlet = Outlet(
-        id="B-1", room="bedroom", circuit="C1", fed_from="panel", order_known_by="inferred"
-    )
-    outlet.answers, outlet.readings = dict(SOUND), {"tester": "correct"}
-    session.outlets.append(outlet)
-    record.change(outlet, "")
-    async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
-        found = Inspector(pilot)
-        await found.settle()
-        screen = found.app.screen
-        screen.go(outlet)  # type: ignore[attr-defined]
-        await found.settle()
-        # Whatever else this ruleset asks about such a receptacle is answered beforehand.
-        while "What next?" not in found.sees:
-            await found.press("question_mark")
-        found.log.clear()
-        yield found
+from walkthrough.survey.model import Circuit, Outlet, Panel, Room
 
 
 def the(inspector: Inspector, id: str) -> Outlet:
@@ -56,8 +17,22 @@ def the(inspector: Inspector, id: str) -> Outlet:
     return outlet
 
 
-async def test_a_repeat_is_one_key_and_its_reading(inspector: Inspector) -> None:
-    await inspector.press("2", "1")
+async def test_a_repeat_is_one_key_that_tells_its_reading(inspector: Inspector) -> None:
+    assert "s  The same again, and tested just now: tester: Correct" in inspector.sees
+    await inspector.press("s")
+    assert "Outlet B-2 is complete. What next?" in inspector.sees
+    assert the(inspector, "B-2").readings == {"tester": "correct"}
+    assert "tester" not in the(inspector, "B-2").carried
+    assert len(inspector.log) == 1
+    # Pressed by mistake: Backspace puts the reading again.
+    await inspector.press("backspace", "2")
+    assert the(inspector, "B-2").readings == {"tester": "open_ground"}
+
+
+async def test_without_its_reading_a_repeat_is_asked_for_it(inspector: Inspector) -> None:
+    await inspector.press("2")
+    assert the(inspector, "B-2").readings == {}
+    await inspector.press("1")
     assert "What next?" in inspector.sees
     assert the(inspector, "B-2").readings == {"tester": "correct"}
     assert the(inspector, "B-2").answers == the(inspector, "B-1").answers
@@ -69,6 +44,71 @@ async def test_a_bad_reading_is_an_exception_without_a_key_more(inspector: Inspe
     await inspector.press("2", "2")
     assert the(inspector, "B-2").readings == {"tester": "open_ground"}
     assert len(inspector.log) == 2
+
+
+async def test_an_exception_takes_four(inspector: Inspector) -> None:
+    await inspector.press("d")
+    assert "What is different at Outlet B-2?" in inspector.sees
+    await inspector.press(inspector.key_of("Tr mark: yes"), "n")
+    # What was copied is not put again, but the reading is.
+    assert inspector.prompt.id == "tester"
+    await inspector.press("1")
+    assert "Outlet B-2 is complete. What next?" in inspector.sees
+    second = the(inspector, "B-2")
+    assert (second.answers["tr_mark"], second.readings) == (False, {"tester": "correct"})
+    assert "tr_mark" not in second.carried
+    assert "device" in second.carried
+    assert len(inspector.log) == 4
+
+
+async def test_an_exception_that_is_none_leaves_a_repeat(inspector: Inspector) -> None:
+    await inspector.press("d", "escape")
+    assert inspector.prompt.id == "tester"
+    assert the(inspector, "B-2").answers == the(inspector, "B-1").answers
+
+
+async def test_another_device_than_the_last_is_not_asked_for_the_test_of_that(
+    inspector: Inspector,
+) -> None:
+    """Like a GFCI, but plain: its TEST is not put before that can be said."""
+    await inspector.press("d")
+    await inspector.press(inspector.key_of("Device: "))
+    await inspector.chooses("GFCI")
+    await inspector.press("1", "1")
+    inspector.log.clear()
+    await inspector.press("d")
+    await inspector.press(inspector.key_of("Device: "))
+    await inspector.chooses("Plain")
+    # Whether it hangs on the LOAD side, and its tester.
+    await inspector.press("1", "1")
+    assert "Outlet B-3 is complete. What next?" in inspector.sees
+    assert the(inspector, "B-3").readings == {"tester": "correct"}
+    assert sorted(the(inspector, "B-3").cannot_tell) == sorted(the(inspector, "B-1").cannot_tell)
+    assert len(inspector.log) == 5
+
+
+async def test_a_repeat_says_where_it_is_until_somebody_says_it_better(
+    inspector: Inspector,
+) -> None:
+    await inspector.press("s")
+    assert "Bedroom > B-2, next after B-1, circuit C1" in inspector.sees
+    assert "w  Say where B-2 is (next after B-1)" in inspector.sees
+    await inspector.press("w")
+    assert "Where exactly is it?" in inspector.sees
+    await inspector.types("left of the bed")
+    assert "Bedroom > B-2, left of the bed, circuit C1" in inspector.sees
+    assert "What next?" in inspector.sees
+    await inspector.press("s")
+    assert the(inspector, "B-3").at == "next after B-2"
+
+
+async def test_with_two_readings_each_is_put(inspector: Inspector) -> None:
+    await inspector.press("d")
+    await inspector.press(inspector.key_of("Device: "))
+    await inspector.chooses("GFCI")
+    await inspector.press("1", "1")
+    assert len(the(inspector, "B-2").readings) == 2
+    assert "tested just now" not in inspector.sees
 
 
 async def test_what_differs_has_a_key_of_its_own(inspector: Inspector) -> None:
@@ -162,21 +202,20 @@ async def test_what_was_seen_in_a_box_is_not_copied(inspector: Inspector) -> Non
     assert "box_opened" not in the(inspector, "B-2").answers
 
 
-async def test_a_gfci_with_its_test_round_takes_eight(inspector: Inspector) -> None:
-    await inspector.press("2", "1", "3")
+async def test_a_gfci_with_its_test_round_takes_seven(inspector: Inspector) -> None:
+    await inspector.press("d")
     await inspector.press(inspector.key_of("Device: "))
     await inspector.chooses("GFCI")
     assert inspector.prompt.id == "test_result"
-    await inspector.press("1")
-    while "What next?" not in inspector.sees:
-        await inspector.press("question_mark")
+    await inspector.press("1", "1")
+    assert "What next?" in inspector.sees
     await inspector.press("f7")
-    assert "[dead] B-2, C1" in inspector.sees
+    assert "[dead] B-2, next after B-1, C1" in inspector.sees
     await inspector.press("r")
     (trip,) = inspector.record.session.trips
     assert (trip.at, trip.went_dead, trip.left_tripped) == ("B-2", ["B-2"], False)
     assert "What next?" in inspector.sees
-    assert len(inspector.log) == 8
+    assert len(inspector.log) == 7
 
 
 async def test_the_next_gfci_takes_six_with_the_side_on_which_it_hangs(

@@ -358,6 +358,7 @@ def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outle
             answers={word: like.answers[word] for word in words if word in like.answers},
             cannot_tell=[word for word in words if word in like.cannot_tell],
             carried=words,
+            at=_next_after(record, room),
         )
         naming.add(session, outlet)
         record.note(outlet, NEW + "outlet")
@@ -365,6 +366,13 @@ def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outle
     record.changed()
     assert first is not None
     return first
+
+
+def _next_after(record: Record, room: Room) -> str:
+    """Where an outlet is of which that is not told: one goes round a room in order."""
+    named = record.session.reference(room)
+    before = [each.id for each in record.session.outlets if each.room == named]
+    return f"next after {before[-1]}" if before else ""
 
 
 def panel_near(record: Record, near: Subject) -> Panel:

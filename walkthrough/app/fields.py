@@ -40,6 +40,7 @@ _STATES = {
 }
 UNSEEN = ("not reached", "not there")
 OTHER_REASON = "another reason"
+_NO_REASON = "no reason given"
 REASONS = (
     "behind furniture",
     "locked",
@@ -52,6 +53,7 @@ REASONS = (
     OTHER_REASON,
 )
 """Why something was not tested, each with a key of its own."""
+OR_REASON = "or type the reason"
 _SIDES = {
     "load": "From its LOAD terminals: dead when it trips",
     "line": "Spliced to its LINE side, ahead of it",
@@ -102,6 +104,10 @@ class Refused(Exception):
 def fields_of(record: Record, subject: Subject) -> tuple[str, ...]:
     """The names of what can be told about the shape of a subject, its note and its pictures."""
     own = ("name",) if isinstance(subject, Unit) else _FIELDS.get(subject.of, ())
+    if isinstance(subject, Outlet):
+        # A reason belongs to something that was not tested; its words are told with it.
+        without = ("in_words",) if subject.limits else ("in_words", "reason")
+        own = tuple(name for name in own if name not in without)
     # Where it was put in is never asked again, but it can be changed.
     moves = record.session.units and isinstance(subject, Panel | Room)
     pictures = (PHOTOS,) if subject.photos else ()
@@ -292,16 +298,41 @@ def _outlet_prompt(record: Record, outlet: Outlet, name: str) -> Prompt:
             ask = "Was it reached and tested?"
             return Prompt(id, ask, "choice", _choices(_STATES), _HELP[name], state, OFFERED)
         case "reason":
-            reason = outlet.limits[0].reason if outlet.limits else ""
-            keyed = reason if reason in REASONS else None
-            ways = tuple(Choice(each, each.capitalize()) for each in REASONS)
-            return Prompt(
-                id, "Why not?", "choice", ways, _HELP[name], keyed, YOUR_ANSWER if keyed else ""
-            )
+            return _reason_prompt(outlet)
         case _:
-            reason = outlet.limits[0].reason if outlet.limits else ""
-            typed = "" if reason in REASONS else reason
-            return _text("in_words", "Which other reason?", typed, "in_words", must=True)
+            words = _own_words(outlet)
+            return _text("in_words", "Which other reason?", words, "in_words", must=True)
+
+
+def reasons(words: str = "") -> tuple[Choice, ...]:
+    """Why something was not tested, each with its key; `words` were told already."""
+    told = {OTHER_REASON: f"Another reason: {words}"} if words else {}
+    return tuple(Choice(each, told.get(each, each.capitalize())) for each in REASONS)
+
+
+def _reason_prompt(outlet: Outlet) -> Prompt:
+    reason, words = _reason(outlet), _own_words(outlet)
+    now = OTHER_REASON if words else reason if reason in REASONS else None
+    return Prompt(
+        FIELD + "reason",
+        "Why not?",
+        "choice",
+        reasons(words),
+        _HELP["reason"],
+        now,
+        YOUR_ANSWER if now else "",
+        or_words=OR_REASON,
+    )
+
+
+def _reason(outlet: Outlet) -> str:
+    return outlet.limits[0].reason if outlet.limits else ""
+
+
+def _own_words(outlet: Outlet) -> str:
+    """The reason that was typed, "" where one of the list or none was told."""
+    reason = _reason(outlet)
+    return "" if reason in (*REASONS, _NO_REASON) else reason
 
 
 def _fed_from_prompt(record: Record, outlet: Outlet) -> Prompt:
@@ -361,16 +392,13 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
     match subject, name:
         case Outlet(), "state":
             kept = [limit for limit in subject.limits if limit.what not in _STATES]
-            fresh = [] if text in (TESTED, "") else [Limit(what=text, reason="")]
+            # Why it was not tested stays told where only the kind of limit is another one.
+            fresh = [] if text in (TESTED, "") else [Limit(what=text, reason=_reason(subject))]
             subject.limits = fresh + kept
             if text in UNSEEN:
                 _leave_unseen(subject)
         case Outlet(), "reason" | "in_words":
-            reason = text or "no reason given"
-            subject.limits = [
-                each.model_copy(update={"reason": reason}) if number == 0 else each
-                for number, each in enumerate(subject.limits)
-            ]
+            _put_reason(subject, text)
         case Outlet(), "fed_from":
             if is_fed_through(record.session, text, subject):
                 named = record.session.reference(subject)
@@ -402,6 +430,16 @@ def set_field(record: Record, subject: Subject, name: str, value: AnswerValue | 
                 raise Refused("this cannot be left empty")
             setattr(subject, name, text)
     record.change(subject, FIELD + name)
+
+
+def _put_reason(outlet: Outlet, text: str) -> None:
+    if not outlet.limits:
+        raise Refused("it counts as reached and tested; Ctrl+L says first that it was not")
+    if text == OTHER_REASON and _own_words(outlet):
+        # They stay until others are typed.
+        return
+    reason = text or _NO_REASON
+    outlet.limits = [outlet.limits[0].model_copy(update={"reason": reason}), *outlet.limits[1:]]
 
 
 def _put_in(record: Record, subject: Panel | Room, unit: str) -> None:

@@ -50,7 +50,10 @@ Reply = Given | CannotTell | StepBack | Same
 def keyed(prompt: Prompt) -> dict[str, Choice]:
     """The one key of each choice, in the order shown."""
     if prompt.kind in ("choice", "tags"):
-        return dict(zip(_ONE_KEYS, prompt.choices, strict=False))
+        own = {each.key for each in prompt.choices}
+        free = (key for key in _ONE_KEYS if key not in own)
+        with_keys = ((each.key or next(free, ""), each) for each in prompt.choices)
+        return {key: each for key, each in with_keys if key}
     if prompt.kind == "yes-no":
         return {"y": Choice("yes", "Yes"), "n": Choice("no", "No")}
     if prompt.kind == "number":
@@ -105,7 +108,7 @@ class Entry:
 
     def paste(self, text: str) -> None:
         """Text from the clipboard goes where text is typed."""
-        if self.prompt.kind in ("text", "date", "number", "pick"):
+        if self.prompt.kind in ("text", "date", "number", "pick") or self.prompt.or_words:
             self.typed += "".join(each for each in text if each.isprintable())
 
     @property
@@ -157,6 +160,9 @@ class Entry:
             self._touched = True
             return True
         chosen = self._keyed.get(character.lower())
+        if self.prompt.or_words and (self.typed or chosen is None):
+            self.typed += character
+            return True
         if kind == "number":
             if chosen is not None and not self.typed:
                 value = read_measure(chosen.value, "")

@@ -159,7 +159,7 @@ def _short(text: str, width: int) -> str:
 
 def _typed(entry: Entry, width: int) -> Iterator[Line]:
     kind = entry.prompt.kind
-    if kind in ("text", "number", "date", "pick"):
+    if kind in ("text", "number", "date", "pick") or entry.typed:
         unit = f" {entry.prompt.unit}" if kind == "number" and entry.prompt.unit else ""
         unit = f"  {entry.understood}" if entry.understood else unit
         # The end of a long text stays in sight, because that is where one types.
@@ -183,12 +183,16 @@ def _hints(entry: Entry, width: int) -> Iterator[Line]:
     parts: list[tuple[str, str]] = []
     if prompt.kind == "tags":
         parts.append(("keys tick, Enter accepts", "enter"))
+    elif entry.typed and prompt.or_words:
+        parts.append(("Enter accepts", "enter"))
     elif prompt.default is not None and prompt.kind != "pick":
         is_marked = any(_is_default(prompt, each) for each in keyed(prompt).values())
         told = f"{clean(_default_in_words(prompt))} ({prompt.default_from})"
         parts.append(("Enter: as marked" if is_marked else f"Enter: {told}", "enter"))
     elif prompt.kind in ("number", "text", "date", "pick"):
         parts.append(("Enter accepts", "enter"))
+    if prompt.or_words and not entry.typed:
+        parts.append((prompt.or_words, ""))
     if prompt.default_from == AS_BEFORE:
         parts.append(("Tab: all as before", "tab"))
     if prompt.kind == "number" and prompt.none and not entry.typed:

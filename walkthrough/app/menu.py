@@ -18,6 +18,7 @@ from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
+from walkthrough.report.text import clean
 from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room, Subject
 
 MENU = "menu:"
@@ -25,6 +26,8 @@ MENU = "menu:"
 
 GO = "go:"
 ALIKE = "alike"
+ALIKE_TESTED = "alike and tested"
+ALIKE_BUT = "alike but"
 CHANGE = "change"
 CARRIED = "carried"
 DIFFERS = "differs"
@@ -133,8 +136,8 @@ def choose(
             if subject is not done and is_open(subject):
                 return subject, ""
         raise Refused("nothing else is open")
-    if way == ALIKE and (like := _pattern(record, done)) is not None:
-        return alike_in(record, like, room_near(record, done))
+    if way in (ALIKE, ALIKE_BUT, ALIKE_TESTED) and (like := _pattern(record, done)) is not None:
+        return _repeat(record, like, room_near(record, done), way)
     if way == DIFFERS:
         return done, MENU + CARRIED
     if way.startswith(TELL):
@@ -170,21 +173,56 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
         here = room_near(record, done)
         offered = next_outlet_id(record, here)
         like = _pattern(record, done)
-        alike = (
-            f"The same again: {offered} like {session.reference(like)}, but for readings"
-            if like
-            else ""
-        )
         return [
             Choice("next", f"Next outlet in {here.name}: {offered}"),
-            *([Choice(ALIKE, alike)] if like else []),
+            *(_repeats(record, like, here, offered) if like else ()),
             change,
+            *_place(done),
             room,
             *([Choice(NEW + LIKE, "Like another outlet, but for readings")] if like else []),
             Choice(NEW + "outlet", "Next outlet, with an id of my own"),
             *_other_units(record),
         ]
     return [room, change]
+
+
+def _repeats(record: Record, like: Outlet, here: Room, offered: str) -> Iterator[Choice]:
+    """The ways to add one more like an outlet: all but readings, with its reading, with a change.
+
+    In another room its circuit is put first, so nothing else can be told with the same key.
+    """
+    alike = f"{offered} like {record.session.reference(like)}"
+    yield Choice(ALIKE, f"The same again: {alike}, but for readings")
+    if record.session.room(like.room) is not here:
+        return
+    if (reading := _only_reading(record, like)) is not None:
+        word, value = reading
+        shows = f"{question_label(word)}: {record.spoken(word, value)}"
+        yield Choice(ALIKE_TESTED, f"The same again, and tested just now: {shows}", "s")
+    yield Choice(ALIKE_BUT, "The same again, but one thing differs", "d")
+
+
+def _only_reading(record: Record, like: Outlet) -> tuple[str, AnswerValue] | None:
+    """What an instrument shows at an outlet, where that is one choice; else each is put."""
+    if len(like.readings) != 1 or like.limits:
+        return None
+    ((word, value),) = like.readings.items()
+    return (word, value) if record.question(word).kind == "choice" else None
+
+
+def _repeat(record: Record, like: Outlet, here: Room, way: str) -> tuple[Subject, str]:
+    reading = _only_reading(record, like)
+    outlet, prompt = alike_in(record, like, here)
+    if way == ALIKE_TESTED and reading is not None:
+        record.answer(outlet, *reading)
+    return outlet, MENU + CARRIED if way == ALIKE_BUT else prompt
+
+
+def _place(done: Subject) -> Iterator[Choice]:
+    """Where an outlet is that was entered like another one: it was not asked."""
+    if isinstance(done, Outlet) and done.carried:
+        told = clean(done.at) or "nothing told yet"
+        yield Choice(TELL + FIELD + "at", f"Say where {done.id} is ({told})", "w")
 
 
 def _pattern(record: Record, done: Subject) -> Outlet | None:

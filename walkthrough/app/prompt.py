@@ -21,10 +21,11 @@ BY_NAME = "by its name"
 
 @dataclass(frozen=True)
 class Choice:
-    """One answer that can be chosen, and how it is shown."""
+    """One answer that can be chosen, and how it is shown; `key` where it has one of its own."""
 
     value: str
     label: str
+    key: str = ""
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,7 @@ class Prompt:
     """One thing to answer. `default` is taken by Enter; `default_from` says where it comes from.
 
     `typed` stands there already, to be typed on or changed.
+    `or_words` says for a choice what words typed instead of a key are; "" where they are nothing.
     `question` is there where a question of the ruleset is put; its bounds then hold.
     """
 
@@ -45,6 +47,7 @@ class Prompt:
     can_skip: bool = True
     can_be_empty: bool = False
     typed: str = ""
+    or_words: str = ""
     question: Question | None = None
     decides: tuple[str, ...] = field(default=(), compare=False)
 

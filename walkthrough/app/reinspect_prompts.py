@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from walkthrough.app.describe import question_label, where
-from walkthrough.app.fields import REASONS
+from walkthrough.app.fields import OR_REASON, reasons
 from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.menu import CHANGE, FINDINGS, MENU
 from walkthrough.app.prompt import AS_BEFORE, Choice, Prompt
@@ -45,8 +45,9 @@ def item_prompt(record: Record, item: Recheck, subject: Subject, place: str) -> 
 
 def reason_prompt() -> Prompt:
     """Why something could not be checked."""
-    ways = tuple(Choice(each, each.capitalize()) for each in REASONS)
-    return Prompt(AGAIN + "reason", "Why not?", "choice", ways, can_skip=False)
+    return Prompt(
+        AGAIN + "reason", "Why not?", "choice", reasons(), can_skip=False, or_words=OR_REASON
+    )
 
 
 def which_prompt(items: dict[int, Recheck]) -> Prompt:

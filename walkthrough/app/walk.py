@@ -11,6 +11,7 @@ from walkthrough.app.carry import carried, told_by_name
 from walkthrough.app.fields import (
     FIELD,
     NOTE,
+    OTHER_REASON,
     UNSEEN,
     field_prompt,
     fields_of,
@@ -232,6 +233,11 @@ class Walk:
             if name == "fed_from":
                 # Of another feed nothing was told yet.
                 passed -= {"side", "order_known_by"}
+            if name == "state":
+                # Another limit may have another reason.
+                passed -= {"reason", "in_words"}
+            if name == "reason" and value == OTHER_REASON:
+                asked_for = FIELD + "in_words"
             passed.add(name)
         else:
             record.answer(subject, prompt.id, value)
