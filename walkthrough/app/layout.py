@@ -138,6 +138,11 @@ def _pick(entry: Entry, width: int, rows: int) -> Iterator[Line]:
     matches, at = entry.matches, entry.highlighted
     here = matches.index(at) if at is not None else 0
     rows = min(rows, PICK_ROWS)
+    if not matches and entry.prompt.choices:
+        # What there is stays in view, but Enter takes none of it.
+        told = "nothing here has that in its name or words; Backspace takes it back"
+        yield (Span(f"! {_short(told, width - 2)}", "wrong"),)
+        matches, rows = list(entry.prompt.choices), max(rows - 1, 1)
     ids = min(max((len(each.value) for each in matches), default=0) + 1, 24)
     first = max(0, min(here - rows // 2, len(matches) - rows))
     for choice in matches[first : first + rows]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import textwrap
 from collections import Counter
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.coordinate import Coordinate
 from textual.screen import Screen
 from textual.widgets import DataTable, Footer, Static
 
@@ -17,11 +19,12 @@ from walkthrough.app.describe import MARKS, state_of
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import Chosen
 from walkthrough.app.screens.wiring import WiringScreen
+from walkthrough.app.widgets.rows import IN_HAND, OTHER
 from walkthrough.report.text import clean
-from walkthrough.survey.model import Circuit, Subject
+from walkthrough.survey.model import Circuit, Outlet, Subject
 
 _WORDS = ("breaker", "breaker_amps", "conductor")
-_COLUMNS = (("", 2), ("Id", 6), ("Breaker", 13), ("A", 3), ("Wire", 6), ("Serves", 26))
+_COLUMNS = (("", 4), ("Id", 6), ("Breaker", 13), ("A", 3), ("Wire", 6), ("Serves", 24))
 _COUNTS = (("Out", 3), ("Def", 3))
 _ID_WIDTH, _SERVES_WIDTH = dict(_COLUMNS)["Id"], dict(_COLUMNS)["Serves"]
 _MOST_FOR_IDS = 8
@@ -45,6 +48,8 @@ class CircuitsScreen(Screen[Chosen]):
         super().__init__()
         self.record = record
         self._rows: list[Subject] = []
+        self._marks: list[str] = []
+        self._in_hand = 0
         self._serves = _SERVES_WIDTH
 
     def compose(self) -> ComposeResult:
@@ -56,9 +61,7 @@ class CircuitsScreen(Screen[Chosen]):
     def on_mount(self) -> None:
         """Fill the table."""
         self.query_one("#heading", Static).update(
-            Content(
-                "Panel schedule   Enter: its questions   Out: outlets  Def: deficiencies in all"
-            )
+            Content("Panel schedule   Enter: questions   Out: outlets   Def, !: with its outlets")
         )
         session = self.record.session
         references = session.references(session.circuits)
@@ -75,7 +78,7 @@ class CircuitsScreen(Screen[Chosen]):
                 each for each in session.circuits if session.unit_of(each) == session.unit_of(whole)
             ]
             if session.units and here:
-                self._row(whole, [""] * 5, session.home(whole), ("", ""))
+                self._row(whole, "", [""] * 4, session.home(whole), ("", ""))
             self._list(here)
         table.focus()
 
@@ -85,19 +88,38 @@ class CircuitsScreen(Screen[Chosen]):
         wiring = self.record.house.wiring
         for each in circuits:
             reference = wiring.name(each)
-            cells = [MARKS[state_of(self.record, each)], reference]
-            cells += [clean(_word(each, word)) for word in _WORDS]
+            cells = [reference, *(clean(_word(each, word)) for word in _WORDS)]
             outlets = wiring.on(each)
             at_outlets = sum(found["outlet", wiring.name(outlet)] for outlet in outlets)
             count = found["circuit", reference] + at_outlets
-            self._row(each, cells, each.serves, (str(len(outlets)), str(count or "")))
+            mark = MARKS["deficient" if count else self._state(each, outlets)]
+            self._row(each, mark, cells, each.serves, (str(len(outlets)), str(count or "")))
 
-    def _row(self, subject: Subject, cells: list[str], text: str, counts: tuple[str, str]) -> None:
+    def _state(self, circuit: Circuit, outlets: Sequence[Outlet]) -> str:
+        """The state of a circuit with all that hangs on it; a key of MARKS."""
+        states = [state_of(self.record, each) for each in (circuit, *outlets)]
+        return "open" if "open" in states else states[0]
+
+    def _row(
+        self, subject: Subject, mark: str, cells: list[str], text: str, counts: tuple[str, str]
+    ) -> None:
         # Where a text is long the row takes a second line, so that nothing is cut.
         wrapped = textwrap.wrap(clean(text), self._serves) or [""]
-        row = [Content(cell) for cell in (*cells, "\n".join(wrapped), *counts)]
+        row = [Content(cell) for cell in (f"  {mark}", *cells, "\n".join(wrapped), *counts)]
         self.query_one(DataTable).add_row(*row, height=len(wrapped))
         self._rows.append(subject)
+        self._marks.append(mark)
+
+    def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
+        """Put the sign before the row in hand: no meaning hangs on colour alone."""
+        event.stop()
+        # A click on the head of the table, or an empty table, leaves no row in hand.
+        rows = range(len(self._marks))
+        for row, sign in ((self._in_hand, OTHER), (event.cursor_row, IN_HAND)):
+            if row in rows:
+                mark = Content(f"{sign}{self._marks[row]}")
+                event.data_table.update_cell_at(Coordinate(row, 0), mark)
+        self._in_hand = event.cursor_row
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         """Enter on a row."""

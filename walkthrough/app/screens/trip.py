@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -23,6 +24,18 @@ from walkthrough.survey.model import Action, Outlet, Subject
 _MARKS = {"dead": "[dead]", "live": "[live]", "": "[    ]"}
 
 
+_MARKING = 3
+"""So many of the keys mark a row; the others come after that."""
+_KEYS = (
+    ("d", "mark('dead')", "Died"),
+    ("l", "mark('live')", "Stayed live"),
+    ("n", "mark('')", "Not looked at"),
+    ("r", "keep(True)", "Save; RESET, on again"),
+    ("s", "keep(False)", "Save; still off"),
+    ("a", "another", "Another device"),
+)
+
+
 class TripScreen(Screen[str]):
     """Asks for the device or breaker and what was done, then for what happened at each outlet.
 
@@ -33,17 +46,14 @@ class TripScreen(Screen[str]):
     TripScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
                             text-wrap: nowrap; text-overflow: ellipsis; }
     TripScreen #clash { height: auto; max-height: 6; padding: 0 1; display: none; }
+    TripScreen #keys { height: 2; padding: 0 1; display: none; }
+    TripScreen.-ticking #keys { display: block; }
     TripScreen OptionList { display: none; }
     TripScreen.-ticking OptionList { display: block; }
     TripScreen.-ticking QuestionBox { display: none; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("d", "mark('dead')", "Died"),
-        Binding("l", "mark('live')", "Stayed live"),
-        Binding("n", "mark('')", "Not looked at"),
-        Binding("r", "keep(True)", "Save; RESET, on again"),
-        Binding("s", "keep(False)", "Save; still off"),
-        Binding("a", "another", "Another device"),
+        *(Binding(key, action, told, show=False) for key, action, told in _KEYS),
         Binding("f1", "full_help", "Help"),
         Binding("escape", "back", "Leave"),
     ]
@@ -59,6 +69,7 @@ class TripScreen(Screen[str]):
     def compose(self) -> ComposeResult:
         """The questions, then the list to mark."""
         yield Static(id="heading")
+        yield Static(_told_keys(), id="keys")
         yield Static(id="clash")
         left = trips.left_tripped(self.record)
         self._at = left[0] if left else ""
@@ -193,6 +204,16 @@ class TripScreen(Screen[str]):
 
     def _head(self, text: str) -> None:
         self.query_one("#heading", Static).update(Content(clean(text)))
+
+
+def _told_keys() -> Content:
+    """What the keys of the list do, to be clicked as well: the footer has no room for all."""
+    told = (
+        f"[@click=screen.{action}][bold $text-accent]{key}[/] {words}[/]"
+        for key, action, words in _KEYS
+    )
+    marks, rest = "  ".join(itertools.islice(told, _MARKING)), "  ".join(told)
+    return Content.from_markup(f"{marks}\n{rest}")
 
 
 def _clash_in_words(clash: list[str]) -> str:

@@ -7,7 +7,8 @@ from textual import events
 from textual.strip import Strip
 from textual.widgets import OptionList
 
-_IN_HAND, _OTHER = "> ", "  "
+IN_HAND, OTHER = "> ", "  "
+"""What stands before the row in hand, and before any other."""
 
 
 class Rows(OptionList):
@@ -43,7 +44,7 @@ class Rows(OptionList):
             return line
         at = first.style.meta["option"]
         is_first = y == 0 or self._option_in(y - 1) != at
-        sign = _IN_HAND if is_first and at == self.highlighted else _OTHER
+        sign = IN_HAND if is_first and at == self.highlighted else OTHER
         return Strip([Segment(sign, first.style), *line])
 
     def _option_in(self, y: int) -> int | None:
@@ -52,4 +53,4 @@ class Rows(OptionList):
         return meta.get("option")
 
     def _get_left_gutter_width(self) -> int:
-        return len(_OTHER)
+        return len(OTHER)
