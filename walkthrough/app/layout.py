@@ -14,6 +14,8 @@ from walkthrough.report.text import clean
 PICK_ROWS = 7
 TYPED_ROWS = 4
 _BAR = " | "
+_ROOM_FOR_HELP = 0.7
+"""The part of the rows up to which a prompt may grow by showing its help whole."""
 
 
 @dataclass(frozen=True)
@@ -34,17 +36,27 @@ Line = tuple[Span, ...]
 
 def lay_out(entry: Entry, width: int, rows: int, full_help: bool = False) -> list[Line]:
     """All lines of a prompt, as wide as `width`; choices take columns where rows are scarce."""
-    lines = _whole(entry, width, rows, full_help, entry.prompt.decides)
-    # The answers must stay in view; which rules wait for them can be left out for that.
-    return lines if len(lines) <= rows else _whole(entry, width, rows, full_help, ())
+    prompt = entry.prompt
+    if full_help:
+        lines = _whole(entry, width, rows, list(_full_help(prompt, width, prompt.decides)))
+        # The answers must stay in view; which rules wait for them can be left out for that.
+        if len(lines) <= rows:
+            return lines
+        return _whole(entry, width, rows, list(_full_help(prompt, width, ())))
+    help = clean(prompt.help)
+    if len(help) > width:
+        # It is cut only where it would press upon what stands beside or below.
+        lines = _whole(entry, width, rows, [(Span(each, "faint"),) for each in _wrap(help, width)])
+        if len(lines) <= rows * _ROOM_FOR_HELP:
+            return lines
+        help = f"{_short(help, width - 5)} [F1]"
+    return _whole(entry, width, rows, [(Span(help, "faint"),)] if help else [])
 
 
-def _whole(
-    entry: Entry, width: int, rows: int, full_help: bool, decides: Sequence[str]
-) -> list[Line]:
+def _whole(entry: Entry, width: int, rows: int, help: list[Line]) -> list[Line]:
     prompt = entry.prompt
     lines: list[Line] = [(Span(each, "ask"),) for each in _wrap(clean(prompt.ask), width)]
-    lines += _help(prompt, width, full_help, decides)
+    lines += help
     answers = list(_typed(entry, width))
     below = [*answers, *_hints(entry, width)]
     free = max(3, rows - len(lines) - len(below))
@@ -52,14 +64,8 @@ def _whole(
     return lines + below
 
 
-def _help(prompt: Prompt, width: int, full: bool, decides: Sequence[str]) -> Iterator[Line]:
-    help = clean(prompt.help)
-    if not full:
-        if help:
-            short = help if len(help) <= width else f"{_short(help, width - 5)} [F1]"
-            yield (Span(short, "faint"),)
-        return
-    for each in _wrap(help or "There is no more to say here.", width):
+def _full_help(prompt: Prompt, width: int, decides: Sequence[str]) -> Iterator[Line]:
+    for each in _wrap(clean(prompt.help) or "There is no more to say here.", width):
         yield (Span(each, "faint"),)
     question = prompt.question
     if question is not None and (question.min is not None or question.max is not None):

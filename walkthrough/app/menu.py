@@ -226,12 +226,17 @@ def _place(done: Subject) -> Iterator[Choice]:
 
 
 def _pattern(record: Record, done: Subject) -> Outlet | None:
-    """The outlet that "the same again" repeats: the one in hand, else the last that was tested."""
+    """The outlet that "the same again" repeats: the one in hand, else the last that was tested.
+
+    In a room it is the last one of that room, where there is one.
+    """
     if isinstance(done, Outlet) and not done.limits:
         return done
     outlets = record.session.outlets
     tested = [each for each in outlets if not each.limits]
-    return next(reversed(tested or outlets), None)
+    room = room_near(record, done)
+    here = [each for each in tested if record.session.room(each.room) is room]
+    return next(reversed(here or tested or outlets), None)
 
 
 def _ways_of_unit(record: Record, done: Subject) -> list[Choice]:
