@@ -268,3 +268,114 @@ async def test_compare_tells_what_was_walked(
     assert data["items"][0]["told"]["receipt"] == "R-1041"
     assert data["items"][1]["changes"][0]["now"] == "Correct"
     assert data["warnings"] == []
+
+
+async def test_backspace_puts_the_deficiency_before_and_keeps_what_was_told(
+    inspector: Inspector,
+) -> None:
+    # The first one has nothing before it.
+    await inspector.press("backspace")
+    assert "Bedroom > B-2" in inspector.sees
+    await inspector.chooses("Not corrected")
+    assert "Bedroom > B-3" in inspector.sees
+    await inspector.press("backspace")
+    assert "Bedroom > B-2" in inspector.sees
+    assert "Not corrected  <- your answer" in inspector.sees
+    assert rechecks(inspector)["B-2"].outcome == "not corrected"
+    await inspector.press("enter")
+    assert "Bedroom > B-3" in inspector.sees
+    # Told otherwise, the next one is in hand again.
+    await inspector.press("backspace")
+    await inspector.chooses("It could not be checked")
+    await inspector.chooses("Locked")
+    found = rechecks(inspector)["B-2"]
+    assert (found.outcome, found.reason) == ("not checked", "locked")
+    assert "Bedroom > B-3" in inspector.sees
+    await inspector.chooses("Not corrected")
+    assert "All 2 are looked at" in inspector.sees
+    await inspector.press("backspace", "backspace")
+    assert "Bedroom > B-2" in inspector.sees
+
+
+async def test_backspace_goes_back_within_a_correction(inspector: Inspector) -> None:
+    await inspector.chooses("Later: go to the next")
+    await inspector.chooses("Corrected: I look and test now")
+    await inspector.chooses("Damage: ")
+    await inspector.press("backspace")
+    assert "What is different now?" in inspector.sees
+    await inspector.chooses("Damage: ")
+    await inspector.chooses("Sound")
+    assert inspector.prompt.id == "tester"
+    await inspector.press("backspace")
+    assert inspector.prompt.id == "damage"
+    await inspector.press("backspace")
+    # Nothing more was answered in this correction, so the deficiency itself is put.
+    assert "Corrected: I look and test now" in inspector.sees
+    assert "Bedroom > B-3" in inspector.sees
+    await inspector.press("backspace")
+    assert "Bedroom > B-2" in inspector.sees
+
+
+async def test_backspace_goes_back_through_the_papers(inspector: Inspector) -> None:
+    await inspector.chooses("Corrected by the papers alone")
+    await inspector.types("R-1041")
+    await inspector.press("backspace")
+    assert "Number of the receipt or permit?" in inspector.sees
+    assert "Enter: R-1041" in inspector.sees
+    await inspector.press("backspace")
+    assert "Corrected by the papers alone, not looked at  <- your answer" in inspector.sees
+    await inspector.chooses("Not corrected")
+    found = rechecks(inspector)["B-2"]
+    # A receipt for what was not corrected would stand there in vain.
+    assert (found.outcome, found.receipt) == ("not corrected", "")
+
+
+async def test_backspace_goes_back_from_the_reason_and_words_are_one(inspector: Inspector) -> None:
+    await inspector.chooses("It could not be checked")
+    assert "or type the reason" in inspector.sees
+    await inspector.press("backspace")
+    assert "Corrected: I look and test now" in inspector.sees
+    await inspector.chooses("It could not be checked")
+    await inspector.types("a dog lies there")
+    found = rechecks(inspector)["B-2"]
+    assert (found.outcome, found.reason) == ("not checked", "a dog lies there")
+
+
+async def test_after_a_restart_backspace_finds_the_last_one_settled(inspector: Inspector) -> None:
+    await inspector.chooses("Not corrected")
+    inspector.record.close()
+    record = Record.open(inspector.record.path, today=AGAIN)
+    async with WalkthroughApp(record, today=AGAIN).run_test(size=(80, 24)) as pilot:
+        again = Inspector(pilot)
+        await again.press("backspace")
+        assert "Bedroom > B-2" in again.sees
+        assert "Not corrected  <- your answer" in again.sees
+
+
+def test_the_gravest_come_first_then_room_by_room(old: Path) -> None:
+    """At the demonstration house: whoever leaves early has looked at what is dangerous."""
+    shipped = sessions.demonstration()
+    assert shipped is not None
+    house = old.with_name("house.toml")
+    house.write_bytes(shipped.read_bytes())
+    record = Record.reinspect(house, old.with_name("again.toml"), AGAIN)
+    rank = {"hazard": 0, "serious": 1, "upgrade": 2, "info": 3}
+    seen: dict[str, list[int]] = {}
+    for each in record.session.rechecks:
+        seen.setdefault(f"{each.of} {each.subject}", []).append(rank[each.severity])
+    # Nobody is sent to the same place twice.
+    together = [f"{each.of} {each.subject}" for each in record.session.rechecks]
+    assert together == [place for place, ranks in seen.items() for _ in ranks]
+    worst = [min(ranks) for ranks in seen.values()]
+    assert worst == sorted(worst)
+    assert record.session.rechecks[0].severity == "hazard"
+    rooms = [each.id for each in record.session.rooms]
+    for one in set(worst):
+        outlets = [
+            record.session.outlet(place.partition(" ")[2])
+            for place, ranks in seen.items()
+            if place.startswith("outlet ") and min(ranks) == one
+        ]
+        walked = [rooms.index(each.room) for each in outlets if each is not None]
+        assert walked == sorted(walked)
+    record.close()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterator
 from typing import Any
 
@@ -11,6 +10,7 @@ from walkthrough.app.fields import FIELD, OTHER_REASON, Refused
 from walkthrough.app.menu import MENU
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
+from walkthrough.app.reinspect_items import TO_CHECK, Items
 from walkthrough.app.reinspect_prompts import (
     AGAIN,
     DIFFERS,
@@ -26,10 +26,16 @@ from walkthrough.app.reinspect_prompts import (
 from walkthrough.app.walk import Walk, asks_under
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Verdict, verdicts_on
-from walkthrough.judge.recheck import forget_tests, latest
+from walkthrough.judge.recheck import forget_tests
 from walkthrough.survey.model import AnswerValue, Recheck, Subject
 
-TO_CHECK = "to check"
+_NOTHING_TOLD: dict[str, Any] = {
+    "reason": "",
+    "receipt": "",
+    "work_by": "",
+    "work_on": None,
+    "new": [],
+}
 
 
 class Reinspection(Walk):
@@ -40,47 +46,28 @@ class Reinspection(Walk):
 
     def __init__(self, record: Record) -> None:
         self.is_free = False
-        self._at: int | None = None
-        self._later: set[int] = set()
+        self.items = Items(record)
+        self._began = 0
         self._correcting = False
         self._evidence: list[str] = []
         self._wants_papers = False
         self._reason_in_words = False
         super().__init__(record)
 
-    @property
-    def items(self) -> dict[int, Recheck]:
-        """What is to be checked on the last day of checking, by its place in the record."""
-        now = {id(each) for each in latest(self.record.session)}
-        return {n: e for n, e in enumerate(self.record.session.rechecks) if id(e) in now}
-
-    @property
-    def item(self) -> Recheck | None:
-        """The deficiency in hand; None when all were looked at."""
-        return None if self._at is None else self.record.session.rechecks[self._at]
-
-    @property
-    def place(self) -> str:
-        """How far one is: "4 of 12 looked at"."""
-        items = self.items
-        done = sum(each.outcome != TO_CHECK for each in items.values())
-        return f"{done} of {len(items)} looked at"
-
     def stopped_at(self) -> Subject:
         """The subject of the next deficiency."""
         if self.is_free:
             return super().stopped_at()
         self._choose_item()
-        return self._subject()
+        return self.items.subject
 
     def go_to(self, subject: Subject, prompt: str = "") -> None:
         """Go to a subject; without a prompt of it, to what is still to be checked there."""
         if not self.is_free and not prompt:
-            key = (*self.record.key(subject), TO_CHECK)
-            waiting = [n for n, e in self.items.items() if (e.of, e.subject, e.outcome) == key]
-            if not waiting:
+            waiting = self.items.waiting_at(subject)
+            if waiting is None:
                 raise Refused(f"nothing is left to be checked at {name_of(self.record, subject)}")
-            self._begin_item(waiting[0])
+            self._begin_item(waiting)
         self.jump(subject, prompt)
 
     def undo(self) -> bool:
@@ -98,25 +85,13 @@ class Reinspection(Walk):
             self.prompt = self._next()
         return turned
 
-    def _subject(self) -> Subject:
-        item = self.item
-        found = self.record.subject((item.of, item.subject)) if item is not None else None
-        return found or self.record.session.dwelling
-
     def _choose_item(self) -> None:
         """Keep the deficiency in hand while it is not settled, else take the next."""
-        items = self.items
-        open_now = [n for n, each in items.items() if each.outcome == TO_CHECK]
-        if self._at in items and (self._evidence or self._at in open_now):
-            return
-        waiting = [n for n in open_now if n not in self._later]
-        if not waiting:
-            self._later.clear()
-            waiting = open_now
-        self._begin_item(waiting[0] if waiting else None)
+        if not self._evidence and self.items.is_settled():
+            self._begin_item(self.items.next())
 
     def _begin_item(self, at: int | None) -> None:
-        self._at = at
+        self.items.take(at)
         self._correcting = self._reason_in_words = self._wants_papers = False
         self._evidence = []
 
@@ -125,34 +100,70 @@ class Reinspection(Walk):
         if self._correcting and not self._asked_for:
             self._correcting = False
         self._asked_for = ""
+        self._reason_in_words = False
         self._stepped_back = 0
         self.prompt = self._next()
         return True
+
+    def step_back(self) -> bool:
+        """One thing back within the deficiency in hand, else to the one that was put before it.
+
+        What was told of that stays until it is told anew.
+        """
+        if self.is_free:
+            return super().step_back()
+        if self._back_in_correction():
+            return True
+        if self._reason_in_words:
+            self._reason_in_words, self._asked_for = False, AGAIN + "reason"
+        elif self._asked_for:
+            self._asked_for = ""
+        elif self._evidence:
+            told = list(EVIDENCE)
+            at = told.index(self._evidence[0])
+            self._evidence = told[at - 1 :] if at else []
+            self.items.is_again = True
+        elif self._correcting:
+            self._correcting = False
+        elif not self.items.back():
+            return False
+        self._stepped_back = 0
+        self.prompt = self._next()
+        return True
+
+    def _back_in_correction(self) -> bool:
+        """Put what was answered before in this very correction."""
+        in_question = self._correcting and self.prompt.id != DIFFERS
+        if not in_question or (self._asked_for and not self._stepped_back):
+            return False
+        if super().step_back() and self.record.history.place - self._stepped_back >= self._began:
+            return True
+        self._asked_for = ""
+        return False
 
     def _next(self) -> Prompt:
         if self._asked_for or self.is_free:
             return super()._next()
         self._choose_item()
-        item = self.item
+        item = self.items.item
+        self.focus = self.items.subject
         if item is None:
-            self.focus = self.record.session.dwelling
-            return done_prompt(self.items.values())
-        self.focus = self._subject()
+            return done_prompt(self.items.every.values())
         if self._evidence:
             name = self._evidence[0]
-            return evidence_prompt(name, self._told_before(name))
+            return evidence_prompt(name, self.items.told_before(name))
         if self._reason_in_words:
             ask = "Which other reason?"
             return Prompt(AGAIN + "reason in words", ask, "text", can_skip=False)
         if self._correcting:
             return self._correction(item)
-        return item_prompt(self.record, item, self.focus, self.place)
+        return item_prompt(self.record, item, self.focus, self.items.progress)
 
     def _prompt(self, id: str) -> Prompt:
         if id == AGAIN + "reason":
             return reason_prompt()
         if id == AGAIN + "one":
-            return which_prompt(self.items)
+            return which_prompt(self.items.every)
         return super()._prompt(id)
 
     def _take(self, value: AnswerValue | None) -> None:
@@ -172,33 +183,36 @@ class Reinspection(Walk):
             super()._take(value)
 
     def _taken(self, name: str, value: AnswerValue | None) -> None:
+        if name == "item":
+            self.items.left()
         match name, value:
             case "item", "later":
-                if self._at is not None:
-                    self._later.add(self._at)
+                self.items.put_off()
                 self._begin_item(None)
             case "item", "not corrected":
-                self._settle(outcome="not corrected", looked=True)
+                self.items.settle(outcome="not corrected", looked=True, **_NOTHING_TOLD)
             case "item", "not checked":
                 self._asked_for = AGAIN + "reason"
             case "item", "papers":
                 self._evidence = list(EVIDENCE)
-                self._settle(outcome="corrected", looked=False)
+                self.items.settle(outcome="corrected", looked=False, reason="", new=[])
             case "item", _:
                 self._wants_papers = value == "look and papers"
                 self._correcting = True
+                self._began = self.record.history.place
             case "reason", _ if value == OTHER_REASON:
                 self._reason_in_words = True
             case "reason" | "reason in words", _:
-                self._settle(outcome="not checked", looked=False, reason=str(value))
+                told = {**_NOTHING_TOLD, "reason": str(value)}
+                self.items.settle(outcome="not checked", looked=False, **told)
             case "one", _:
                 at = int(str(value)) - 1
                 self._begin_item(at)
-                self._settle(outcome=TO_CHECK, looked=True, reason="", new=[])
+                self.items.settle(outcome=TO_CHECK, looked=True, reason="", new=[])
             case _:
                 self._evidence.pop(0)
                 nothing = None if name == "work_on" else ""
-                self._settle(**{name: value or nothing})
+                self.items.settle(**{name: value or nothing})
 
     def _chosen(self, way: str) -> None:
         if way == "free":
@@ -207,7 +221,7 @@ class Reinspection(Walk):
         elif way == "one":
             self._asked_for = AGAIN + "one"
         elif way == "nothing":
-            self._settle(outcome="not corrected", looked=True)
+            self.items.settle(outcome="not corrected", looked=True)
         else:
             of, id, word = way.split("|", 2)
             subject = self.record.subject((of, id))
@@ -222,16 +236,8 @@ class Reinspection(Walk):
             return
         forget_tests(record.session, subject)
 
-    def _settle(self, **told: Any) -> None:
-        """Keep what became of the deficiency in hand, and save."""
-        if self._at is None:
-            raise Refused("choose a deficiency first")
-        rechecks = self.record.session.rechecks
-        rechecks[self._at] = rechecks[self._at].model_copy(update=told)
-        self.record.change(self._subject(), "")
-
     def _verdicts(self, item: Recheck) -> Iterator[tuple[House, Verdict]]:
-        subject = self._subject()
+        subject = self.items.subject
         for house in self.record.houses:
             for verdict in verdicts_on(house, subject):
                 if verdict.decision.rule.id == item.rule:
@@ -241,7 +247,7 @@ class Reinspection(Walk):
         """The next thing to tell of a correction, until the rule itself says what became of it."""
         verdicts = list(self._verdicts(item))
         if any(each.decision.outcome == "deficient" for _, each in verdicts):
-            return differs_prompt(self.record, item, self._subject(), verdicts)
+            return differs_prompt(self.record, item, self.items.subject, verdicts)
         for house, verdict in verdicts:
             for name, word in verdict.asks:
                 question = house.book.questions.get(word)
@@ -256,12 +262,12 @@ class Reinspection(Walk):
         if reading is not None:
             return self._question(reading.word, reading.decides)
         if any(each.decision.outcome == "undecided" for _, each in verdicts):
-            return differs_prompt(self.record, item, self._subject(), verdicts)
+            return differs_prompt(self.record, item, self.items.subject, verdicts)
         new = self._new_here(item)
         self._evidence = list(EVIDENCE) if self._wants_papers else []
         self._correcting = False
         outcome = "corrected, with a new defect" if new else "corrected"
-        self._settle(outcome=outcome, looked=True, new=new)
+        self.items.settle(outcome=outcome, looked=True, reason="", new=new)
         return self._next()
 
     def _new_here(self, item: Recheck) -> list[str]:
@@ -274,15 +280,7 @@ class Reinspection(Walk):
         now = {
             verdict.decision.rule.id: None
             for house in self.record.houses
-            for verdict in verdicts_on(house, self._subject())
+            for verdict in verdicts_on(house, self.items.subject)
             if verdict.decision.outcome == "deficient" and verdict.decision.kind != "note"
         }
         return [rule for rule in now if rule not in before]
-
-    def _told_before(self, name: str) -> str | datetime.date | None:
-        """The same paper often tells of several corrections."""
-        for n, each in reversed(self.items.items()):
-            told: str | datetime.date | None = getattr(each, name)
-            if n != self._at and told:
-                return told
-        return None

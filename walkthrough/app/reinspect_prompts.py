@@ -10,7 +10,7 @@ from walkthrough.app.describe import question_label, where
 from walkthrough.app.fields import OR_REASON, reasons
 from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.menu import CHANGE, FINDINGS, MENU
-from walkthrough.app.prompt import AS_BEFORE, Choice, Prompt
+from walkthrough.app.prompt import AS_BEFORE, YOUR_ANSWER, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Verdict
@@ -40,7 +40,28 @@ EVIDENCE = {
 def item_prompt(record: Record, item: Recheck, subject: Subject, place: str) -> Prompt:
     """What became of a deficiency."""
     told = f"{where(record, subject)}. {item.severity}, {', '.join(item.cite)}"
-    return Prompt(AGAIN + "item", f"{item.says} ({place})", "choice", _WAYS, told, can_skip=False)
+    now = _told_way(item)
+    return Prompt(
+        AGAIN + "item",
+        f"{item.says} ({place})",
+        "choice",
+        _WAYS,
+        told,
+        now,
+        YOUR_ANSWER if now else "",
+        can_skip=False,
+    )
+
+
+def _told_way(item: Recheck) -> str | None:
+    """The way that was chosen for a deficiency before; None for none."""
+    if item.outcome in ("not corrected", "not checked"):
+        return item.outcome
+    if not item.outcome.startswith("corrected"):
+        return None
+    if not item.looked:
+        return "papers"
+    return "look and papers" if item.receipt or item.work_by or item.work_on else "look"
 
 
 def reason_prompt() -> Prompt:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from walkthrough.judge import units
 from walkthrough.judge.house import House, SubjectKey
-from walkthrough.judge.judge import Verdict
+from walkthrough.judge.judge import SEVERITIES, Verdict
 from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.explain import deciding_words
 from walkthrough.survey.model import Circuit, Finding, Outlet, Recheck, Session, Subject
@@ -17,12 +17,22 @@ _FIRST_IN_LINE = ("_at_origin", "_at_first_receptacle")
 
 
 def to_check(house: House, findings: Iterable[Finding], on: datetime.date) -> list[Recheck]:
-    """An entry for each deficiency that is still open, in the order in which one walks.
+    """An entry for each deficiency that is still open, the gravest first.
 
-    A note demands nothing, so there is nothing to check.
+    All of one subject stand together, at its gravest; those that are alike grave go room by room,
+    in the order in which one walks. A note demands nothing, so there is nothing to check.
     """
-    places = {key: place for place, key in enumerate(house.subjects)}
-    nowhere = len(places)
+    open_now = [each for each in findings if each.state == "open" and each.kind != "note"]
+    gravest: dict[SubjectKey, int] = {}
+    for each in open_now:
+        key = each.of, each.subject
+        gravest[key] = min(_rank(each), gravest.get(key, len(SEVERITIES)))
+    places = _walked(house)
+
+    def order(each: Finding) -> tuple[int, int, int]:
+        key = each.of, each.subject
+        return gravest[key], places.get(key, len(places)), _rank(each)
+
     return [
         Recheck(
             on=on,
@@ -34,9 +44,27 @@ def to_check(house: House, findings: Iterable[Finding], on: datetime.date) -> li
             cite=list(each.cite),
             under=list(each.under),
         )
-        for each in sorted(findings, key=lambda f: places.get((f.of, f.subject), nowhere))
-        if each.state == "open" and each.kind != "note"
+        for each in sorted(open_now, key=order)
     ]
+
+
+def _rank(finding: Finding) -> int:
+    # A record that was edited by hand may hold another word.
+    known = finding.severity in SEVERITIES
+    return SEVERITIES.index(finding.severity) if known else len(SEVERITIES)
+
+
+def _walked(house: House) -> dict[SubjectKey, int]:
+    """The place of each subject in the walk: outlets come with their room."""
+    session = house.session
+    rooms = {id(each): number for number, each in enumerate(session.rooms, 1)}
+
+    def room_of(subject: Subject) -> int:
+        room = session.room(subject.room) if isinstance(subject, Outlet) else subject
+        return rooms.get(id(room), 0)
+
+    walked = sorted(house.subjects.items(), key=lambda item: room_of(item[1]))
+    return {key: place for place, (key, _) in enumerate(walked)}
 
 
 def forget_tests(session: Session, subject: Subject) -> None:
