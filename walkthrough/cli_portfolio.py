@@ -36,6 +36,7 @@ from walkthrough.report.portfolio_text import overview_csv, overview_text
 from walkthrough.report.portfolio_view import Overview
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.survey.record_files import may_be_record
 
 UNUSABLE = 2
 OVERVIEW = "overview"
@@ -179,7 +180,7 @@ def _records(named: Sequence[Path]) -> Iterator[Path]:
 
 
 def _may_be_record(path: Path) -> bool:
-    return not path.name.startswith(".") and not path.is_dir()
+    return not path.name.startswith(".") and not path.is_dir() and may_be_record(path)
 
 
 def _tasks(records: Sequence[Path], folder: Path | None, form: str) -> list[_Task]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime
+import os
 import shutil
+import stat
 import threading
 from pathlib import Path
 from typing import Any
@@ -14,6 +16,7 @@ from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.app.reporting import free_path, write_report
+from walkthrough.cli import main
 from walkthrough.report.seal import is_as_written, sealed
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -146,3 +149,164 @@ def test_the_next_free_name(tmp_path: Path) -> None:
     assert free_path(path).name == "elm-client-4.html"
     (tmp_path / "elm-client-4.html").write_text(sealed("<p>ours</p>"), encoding="utf-8")
     assert free_path(path).name == "elm-client-4.html"
+
+
+FIRM = 'format = 1\nname = "Example Inspections"\nlicence = "HI-0000"\n'
+PRICES = """
+format = 1
+title = "My own figures"
+currency = "USD"
+date = 2026-11-02
+labor_per_hour = 70.00
+
+[price]
+DUP15-TR = { what = "15 A duplex TR", material = 4.00, minutes = 10 }
+"""
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_only_firm_beside_the_record_stands_at_its_head(
+    house: Record, size: tuple[int, int]
+) -> None:
+    house.path.with_name("firm.toml").write_text(FIRM, encoding="utf-8")
+    async with WalkthroughApp(house, today=DAY).run_test(size=size) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("ctrl+k")
+        assert "n: name at its head: " in inspector.sees
+        assert "firm.toml" in inspector.sees
+        await pilot.press("1")
+        await until(inspector, "Written:")
+        page = house.path.with_name("elm-client.html")
+        assert "Example Inspections" in page.read_text(encoding="utf-8")
+        # Without it again, and that is remembered for the sitting.
+        await inspector.press("n")
+        assert "> firm.toml" in inspector.sees
+        await inspector.press("up", "enter")
+        assert "n: name at its head: none" in inspector.sees
+        await inspector.press("escape", "ctrl+k")
+        assert "n: name at its head: none" in inspector.sees
+        await pilot.press("1")
+        await until(inspector, "Written:")
+        assert "Example Inspections" not in page.read_text(encoding="utf-8")
+    house.close()
+
+
+async def test_a_slip_in_the_file_of_a_firm_is_told_as_on_the_command_line(
+    house: Record, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bad = house.path.with_name("my-firm.toml")
+    bad.write_text('format = 1\nname = "Example"\nlicense = "HI"\n', encoding="utf-8")
+    other = house.path.with_name("other-firm.toml")
+    other.write_text(FIRM, encoding="utf-8")
+    argv = ["replay", str(house.path), "--format", "html", "--firm", str(bad)]
+    assert main(argv) == 2
+    told = capsys.readouterr().err
+    assert f"{bad}:3" in told
+    async with WalkthroughApp(house, today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("ctrl+k")
+        # Of two nobody can say which one is meant.
+        assert "n: name at its head: none" in inspector.sees
+        await inspector.press("n", "down", "enter")
+        assert "".join(told.split()) in "".join(inspector.sees.split())
+        assert "Whose name stands at the head" in inspector.sees
+        await inspector.press("down", "enter")
+        assert "n: name at its head: " in inspector.sees
+        assert "other-firm.toml" in inspector.sees
+    house.close()
+
+
+async def test_prices_by_a_path_are_those_of_the_report(house: Record, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "lists"
+    elsewhere.mkdir()
+    (elsewhere / "mine.toml").write_text(PRICES, encoding="utf-8")
+    (elsewhere / "slip.toml").write_text(PRICES.replace("DUP15", "DUP51"), encoding="utf-8")
+    async with WalkthroughApp(house, today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("ctrl+k", "p")
+        assert "By which prices work is counted" in inspector.sees
+        await inspector.press("down", "enter")
+        await pilot.press(*"..", "slash", *"lists", "slash", *"nowhere.toml", "enter")
+        await inspector.settle()
+        assert "nowhere.toml" in inspector.sees
+        assert "! " in inspector.sees
+        await inspector.press("ctrl+u")
+        await pilot.press(*"..", "slash", *"lists", "slash", *"slip.toml", "enter")
+        await inspector.settle()
+        assert "no action has the price 'DUP51-TR'" in inspector.reads
+        await inspector.press("ctrl+u")
+        await pilot.press(*"..", "slash", *"lists", "slash", *"mine.toml", "enter")
+        await inspector.settle()
+        assert "mine.toml" in inspector.sees
+        await pilot.press("2")
+        await until(inspector, "Written:")
+        page = house.path.with_name("elm-landlord.html").read_text(encoding="utf-8")
+        assert "My own figures" in page
+    house.close()
+
+
+async def test_escape_changes_nothing(house: Record) -> None:
+    house.path.with_name("prices-2026.toml").write_text(PRICES, encoding="utf-8")
+    async with WalkthroughApp(house, today=DAY).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("ctrl+k", "p")
+        assert "> prices-2026.toml" in inspector.sees
+        await inspector.press("down", "enter", "escape")
+        assert "By which prices work is counted" in inspector.sees
+        await inspector.press("escape")
+        assert "prices-2026.toml" in inspector.sees
+        assert "Write a report" in inspector.sees
+        # The plan can be counted by it as well.
+        await inspector.press("escape", "ctrl+g", "r")
+        for _ in range(300):
+            await inspector.settle()
+            if "My own figures" in inspector.sees:
+                break
+            await pilot.pause(0.02)
+        assert "your own: My own figures" in inspector.reads
+    house.close()
+
+
+async def test_the_files_of_a_firm_are_no_walks(
+    house: Record, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = house.path.parent
+    house.close()
+    (folder / "firm.toml").write_text(FIRM, encoding="utf-8")
+    (folder / "prices-2026.toml").write_text(PRICES, encoding="utf-8")
+    # A record may be called so too.
+    shutil.copy(house.path, folder / "old-firm.toml")
+    monkeypatch.setenv("WALKTHROUGH_SESSIONS", str(folder))
+    async with WalkthroughApp(today=DAY).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.chooses("Resume a walk")
+        assert "elm.toml" in inspector.sees
+        assert "old-firm.toml" in inspector.sees
+        assert " firm.toml" not in inspector.sees
+        assert "prices-2026.toml" not in inspector.sees
+    assert main(["portfolio", str(folder), "--format", "csv"]) == 0
+    assert " firm.toml" not in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such permissions")
+@pytest.mark.parametrize(("umask", "mode"), [(0o022, 0o644), (0o077, 0o600), (0o002, 0o664)])
+async def test_it_has_the_permissions_of_any_file_written_here(
+    house: Record, umask: int, mode: int
+) -> None:
+    before = os.umask(umask)
+    try:
+        async with WalkthroughApp(house, today=DAY).run_test(size=(80, 24)) as pilot:
+            inspector = Inspector(pilot)
+            await inspector.press("ctrl+k")
+            await pilot.press("1")
+            await until(inspector, "Written:")
+            path = house.path.with_name("elm-client.html")
+            assert stat.S_IMODE(path.stat().st_mode) == mode
+            # Whoever changed them meant it.
+            path.chmod(0o640)
+            await pilot.press("1")
+            await until(inspector, "Written:")
+            assert stat.S_IMODE(path.stat().st_mode) == 0o640
+    finally:
+        os.umask(before)
+    house.close()

@@ -9,20 +9,19 @@ from pathlib import Path
 from threading import Event
 
 from walkthrough.remedy.actions import Actions
-from walkthrough.remedy.files import FOLDER, remedy_file
+from walkthrough.remedy.files import remedy_file
 from walkthrough.remedy.judges import Breach
 from walkthrough.remedy.plan import Plan, make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import DEMONSTRATION, load_prices
 from walkthrough.remedy.work import Work
-from walkthrough.rulebook.files import ruleset_folders
+from walkthrough.report.beside import price_files
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Session, Subject
 
 SCOPE = "fix"
 """The scope of the command, where none is named there."""
-_LISTS = "*prices*.toml"
 
 Stamp = tuple[int, int]
 
@@ -107,10 +106,9 @@ def all_of(planner: Planner, asked: Asked, cheapest: Plan | None) -> Shown:
     return Shown(asked, make_plan(planner, asked.prefer) if asked.prefer else cheapest, cheapest)
 
 
-def price_lists() -> list[Path | None]:
+def price_lists(record: Path) -> list[Path | None]:
     """The lists to choose from: the one that the command takes (None), then the user's others."""
-    own = ruleset_folders()[0] / FOLDER
-    return [None, *(each for each in sorted(own.glob(_LISTS)) if each.name != DEMONSTRATION)]
+    return [None, *price_files(record)]
 
 
 def stamp(prices: Path | None) -> Stamp | None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import os
+import stat
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,6 +13,7 @@ from pathlib import Path
 
 from walkthrough.cli_report import made_document, pdf_page, text_page
 from walkthrough.judge.under import judge_under
+from walkthrough.report.firm import load_firm
 from walkthrough.report.seal import is_as_written
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
@@ -21,12 +24,18 @@ FORMS = ("html", "pdf")
 
 @dataclass(frozen=True)
 class Asked:
-    """A report to write: of which record, for whom, in which form, into which folder."""
+    """A report to write: of which record, for whom, in which form, into which folder.
+
+    `firm` and `prices` are files; without them it bears no name, and has the figures that are
+    shipped.
+    """
 
     record: Path
     reader: str
     form: str
     folder: Path
+    firm: Path | None = None
+    prices: Path | None = None
 
     @property
     def path(self) -> Path:
@@ -43,7 +52,8 @@ def write_report(
     report then has a number in its name.
     """
     judged = judge_under(session, books, editions)
-    document = made_document(judged, asked.record, asked.reader)
+    firm = load_firm(asked.firm) if asked.firm is not None else None
+    document = made_document(judged, asked.record, asked.reader, asked.prices, firm)
     if asked.form == "pdf":
         data = pdf_page(document)
     else:
@@ -69,6 +79,16 @@ def free_path(path: Path) -> Path:
     raise AssertionError("there is always a next number")
 
 
+def _mode(path: Path) -> int:
+    """The permissions that an ordinary write would leave: of the file there, else of a new one."""
+    with contextlib.suppress(OSError):
+        return stat.S_IMODE(path.stat().st_mode)
+    # There is no other way to ask for it; nothing else writes a file in that moment that matters.
+    umask = os.umask(0o022)
+    os.umask(umask)
+    return 0o666 & ~umask
+
+
 def _put(path: Path, data: bytes) -> None:
     """The file is there whole or not at all."""
     with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as new:
@@ -76,7 +96,7 @@ def _put(path: Path, data: bytes) -> None:
         try:
             new.write(data)
             new.close()
-            temporary.chmod(0o644)
+            temporary.chmod(_mode(path))
             temporary.replace(path)
         except BaseException:
             new.close()

@@ -16,6 +16,7 @@ import tomli
 
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Problem, Unusable, closest, nearest
+from walkthrough.survey.record_files import may_be_record
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,8 @@ def found() -> list[Found]:
         return []
     dated: list[tuple[float, Path]] = []
     for path in folder().glob("*.toml"):
+        if not may_be_record(path):
+            continue
         try:
             dated.append((path.stat().st_mtime, path))
         except OSError:

@@ -118,9 +118,9 @@ class PlanScreen(DetailedScreen):
 
     def action_prices(self) -> None:
         """Take the next list of prices."""
-        lists = price_lists()
+        lists = price_lists(self.record.path)
         if len(lists) == 1:
-            self.notify("There is one list only. Yours: prices-NAME.toml in remedy/ of your folder")
+            self.notify("There is one list only. Yours: prices-NAME.toml beside the record")
             return
         at = lists.index(self._view.asked.prices) if self._view.asked.prices in lists else 0
         self._ask(replace(self._view.asked, prices=lists[(at + 1) % len(lists)]))

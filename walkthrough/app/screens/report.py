@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
@@ -13,11 +15,30 @@ from textual.widgets import Footer, Input, Static
 
 from walkthrough.app.record import Record
 from walkthrough.app.reporting import FORMS, Asked, write_report
+from walkthrough.app.screens.choose_file import ChooseFileScreen
 from walkthrough.app.screens.listing import ListScreen
 from walkthrough.app.widgets.rows import Rows
+from walkthrough.remedy.load import load_actions
+from walkthrough.remedy.prices import load_prices
+from walkthrough.report.beside import firm_files, price_files, the_only
 from walkthrough.report.document import READERS
+from walkthrough.report.firm import load_firm
 from walkthrough.report.text import clean
 from walkthrough.rulebook.problems import Unusable
+
+
+@dataclass
+class Wished:
+    """The firm and the prices that were chosen for reports of this record, in this sitting."""
+
+    firm: Path | None
+    prices: Path | None
+
+    @classmethod
+    def beside(cls, record: Path) -> Wished:
+        """Those that lie beside a record, where there is only one of a kind."""
+        firms, prices = firm_files(record), price_files(record)
+        return cls(the_only(firms, record), the_only(prices, record))
 
 
 class ReportScreen(ListScreen):
@@ -39,10 +60,13 @@ class ReportScreen(ListScreen):
         ),
         Binding("f", "form", "Form"),
         Binding("w", "where", "Where to"),
+        Binding("n", "firm", "Name of a firm"),
+        Binding("p", "prices", "Prices"),
     ]
 
-    def __init__(self, record: Record) -> None:
+    def __init__(self, record: Record, wished: Wished) -> None:
         super().__init__(record)
+        self._wished = wished
         self._form = FORMS[0]
         self._folder = record.path.resolve().parent
         self._told: dict[str, str] = {}
@@ -91,13 +115,50 @@ class ReportScreen(ListScreen):
         line.value = str(self._folder)
         line.focus()
 
+    def action_firm(self) -> None:
+        """Say whose name stands at its head."""
+
+        def take(path: Path | bool | None) -> None:
+            if not isinstance(path, bool):
+                self._wished.firm = path
+            self._list()
+
+        found, now = firm_files(self.record.path), self._wished.firm
+        self._choose("Whose name stands at the head", "No firm", found, now, load_firm, take)
+
+    def action_prices(self) -> None:
+        """Say by which prices work is counted."""
+
+        def read(path: Path) -> object:
+            return load_prices(path, load_actions(self.record.book).codes)
+
+        def take(path: Path | bool | None) -> None:
+            if not isinstance(path, bool):
+                self._wished.prices = path
+            self._list()
+
+        found, now = price_files(self.record.path), self._wished.prices
+        self._choose("By which prices work is counted", _SHIPPED, found, now, read, take)
+
+    def _choose(
+        self,
+        title: str,
+        none: str,
+        found: list[Path],
+        now: Path | None,
+        read: Callable[[Path], object],
+        take: Callable[[Path | bool | None], None],
+    ) -> None:
+        folder = self.record.path.absolute().parent
+        self.app.push_screen(ChooseFileScreen(title, none, found, now, folder, read), take)
+
     def action_write(self, reader: str) -> None:
         """Write the report for one reader; one goes on meanwhile."""
         if self._told.get(reader) == _WRITING:
             return
         self._told[reader] = _WRITING
         self._list(reader)
-        asked = Asked(self.record.path, reader, self._form, self._folder)
+        asked = self._asked(reader)
         # It belongs to the app: who goes back to the walk is told there where it was written.
         self.app.run_worker(self._write(asked), group=f"report {reader}")
 
@@ -129,23 +190,40 @@ class ReportScreen(ListScreen):
         self.head(f"Write a report, {self._form.upper()}, into {clean(str(self._folder))}")
         rows = []
         for number, (reader, said) in enumerate(READERS.items(), 1):
-            path = Asked(self.record.path, reader, self._form, self._folder).path
+            path = self._asked(reader).path
             rows.append((reader, f"{number} {said}: {clean(path.name)}"))
         self.fill(rows, at or self.highlighted)
         lines = [clean(line) for told in self._told.values() for line in told.splitlines()]
-        about = [*lines, "", *_ABOUT] if lines else list(_ABOUT)
+        wished = self._wished
+        chosen = [
+            f"n: name at its head: {self._told_file(wished.firm) or 'none'}",
+            f"p: prices: {self._told_file(wished.prices) or _SHIPPED}",
+        ]
+        about = [*lines, *([""] if lines else []), *chosen, *_ABOUT]
         self.query_one("#told", Static).update(Content("\n").join(map(Content, about)))
+
+    def _told_file(self, path: Path | None) -> str:
+        """A file, by its path where it does not lie beside the record; "" for none."""
+        if path is None:
+            return ""
+        is_beside = path.parent == self.record.path.absolute().parent
+        return clean(path.name if is_beside else str(path))
+
+    def _asked(self, reader: str) -> Asked:
+        wished = self._wished
+        path = self.record.path
+        return Asked(path, reader, self._form, self._folder, wished.firm, wished.prices)
 
     def _close_input(self) -> None:
         self.remove_class("-where")
         self._list()
 
 
+_SHIPPED = "those of the command: your prices-demo.toml, else the round figures shipped"
 _SECONDS_TO_READ = 20
 _WRITING = "Being written ..."
 _ABOUT = (
     "A report that was written like this before is replaced. A file that somebody made or changed "
     "stays: the report then has a number in its name.",
     "f: a page for a browser (HTML) or a PDF. w: another folder.",
-    "Costs are those of your list of prices, else the round figures of the demonstration.",
 )

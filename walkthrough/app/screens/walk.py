@@ -36,7 +36,7 @@ from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
 from walkthrough.app.screens.plan import PlanScreen
 from walkthrough.app.screens.readings import ReadingsScreen
-from walkthrough.app.screens.report import ReportScreen
+from walkthrough.app.screens.report import ReportScreen, Wished
 from walkthrough.app.screens.room import RoomScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.sheet import SheetScreen
@@ -88,6 +88,7 @@ class WalkScreen(Screen[None]):
         self._sought: Sought | None = None
         self._told = ""
         self._plan = View()
+        self._report = Wished.beside(record.path)
         self.walk = Reinspection(record) if record.session.rechecks else Walk(record)
 
     def compose(self) -> ComposeResult:
@@ -220,7 +221,7 @@ class WalkScreen(Screen[None]):
 
     def action_report(self) -> None:
         """A report of the record as a file."""
-        self.app.push_screen(ReportScreen(self.record), self._chosen)
+        self.app.push_screen(ReportScreen(self.record, self._report), self._chosen)
 
     def action_next(self, sought: Sought) -> None:
         """Go on to the next subject with something undecided, or deficient."""
