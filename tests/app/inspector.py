@@ -224,8 +224,8 @@ class Inspector:
             await self.chooses("The same again, but one")
             self.entered[id] = self.at.id
             await self._tells(differing[0], outlet)
-        elif outlet.readings == alike[-1].readings and "tested just now" in self.sees:
-            await self.chooses("The same again, and tested")
+        elif outlet.readings == alike[-1].readings and "tested it just now" in self.sees:
+            await self.chooses("The same again, and I tested")
         else:
             await self.chooses("The same again: ")
         self.entered[id] = self.at.id

@@ -18,7 +18,7 @@ def the(inspector: Inspector, id: str) -> Outlet:
 
 
 async def test_a_repeat_is_one_key_that_tells_its_reading(inspector: Inspector) -> None:
-    assert "s  The same again, and tested just now: tester: Correct" in inspector.sees
+    assert "s  The same again, and I tested it just now. Tester: Correct" in inspector.sees
     await inspector.press("s")
     assert "Outlet B-2 is complete. What next?" in inspector.sees
     assert the(inspector, "B-2").readings == {"tester": "correct"}
@@ -108,7 +108,7 @@ async def test_with_two_readings_each_is_put(inspector: Inspector) -> None:
     await inspector.chooses("GFCI")
     await inspector.press("1", "1")
     assert len(the(inspector, "B-2").readings) == 2
-    assert "tested just now" not in inspector.sees
+    assert "tested it just now" not in inspector.sees
 
 
 async def test_what_differs_has_a_key_of_its_own(inspector: Inspector) -> None:

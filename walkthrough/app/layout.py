@@ -14,7 +14,7 @@ from walkthrough.report.text import clean
 PICK_ROWS = 7
 TYPED_ROWS = 4
 _BAR = " | "
-_ROOM_FOR_HELP = 0.7
+_ROOM_FOR_HELP = 0.78
 """The part of the rows up to which a prompt may grow by showing its help whole."""
 
 

@@ -197,8 +197,8 @@ def _repeats(record: Record, like: Outlet, here: Room, offered: str) -> Iterator
         return
     if (reading := _only_reading(record, like)) is not None:
         word, value = reading
-        shows = f"{question_label(word)}: {record.spoken(word, value)}"
-        yield Choice(ALIKE_TESTED, f"The same again, and tested just now: {shows}", "s")
+        shows = f"{question_label(word).capitalize()}: {record.spoken(word, value)}"
+        yield Choice(ALIKE_TESTED, f"The same again, and I tested it just now. {shows}", "s")
     yield Choice(ALIKE_BUT, "The same again, but one thing differs", "d")
 
 
