@@ -10,10 +10,11 @@ from collections.abc import Iterable, Mapping
 from textual import events
 from textual.pilot import Pilot
 
-from walkthrough.app.fields import FIELD, OTHER_REASON, TESTED
+from walkthrough.app.fields import FIELD
 from walkthrough.app.keys import Entry, keyed
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import MENU, carried_prompt
+from walkthrough.app.not_tested import OTHER_REASON, TESTED
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.screens.findings import JUDGING

@@ -14,7 +14,8 @@ from tests.app.inspector import Inspector
 from tests.judge.two_visits import SOUND
 from walkthrough.app.add import add_alike, room_near
 from walkthrough.app.editions import compared
-from walkthrough.app.fields import field_prompt, fields_of
+from walkthrough.app.field_prompts import field_prompt
+from walkthrough.app.fields import fields_of
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.app.screens.walk import WalkScreen

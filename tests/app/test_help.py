@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from tests.app.inspector import Inspector
-from walkthrough.app.fields import field_prompt, fields_of
+from walkthrough.app.field_prompts import field_prompt
+from walkthrough.app.fields import fields_of
 from walkthrough.app.keys import Entry
 from walkthrough.app.layout import lay_out
 from walkthrough.app.main import WalkthroughApp

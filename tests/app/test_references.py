@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from walkthrough.app.carry import carried
-from walkthrough.app.fields import Refused, field_prompt, set_field
+from walkthrough.app.field_prompts import field_prompt
+from walkthrough.app.fields import Refused
 from walkthrough.app.record import Record
 from walkthrough.app.remove import remove
+from walkthrough.app.set_fields import set_field
 from walkthrough.app.trips import add_trip, near_first
 from walkthrough.survey import store
 from walkthrough.survey.model import Circuit, Outlet, Panel, Room, Session, Trip

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from walkthrough.app.fields import FIELD, TESTED
+from walkthrough.app.fields import FIELD
+from walkthrough.app.not_tested import TESTED
 from walkthrough.app.photos import PHOTOS
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean, joined

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from walkthrough.app.describe import name_of
-from walkthrough.app.fields import FIELD, OTHER_REASON, Refused
+from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.menu import MENU
+from walkthrough.app.not_tested import OTHER_REASON
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.reinspect_items import TO_CHECK, Items

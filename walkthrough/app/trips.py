@@ -6,7 +6,7 @@ from collections import Counter
 from typing import get_args
 
 from walkthrough.app.feeds import is_same_circuit
-from walkthrough.app.fields import circuit_choices
+from walkthrough.app.field_prompts import circuit_choices
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.judge.traced import device_tables

@@ -8,27 +8,14 @@ from collections.abc import Iterator, Sequence
 from walkthrough.app import menu
 from walkthrough.app.add import NEW, add, new_prompt
 from walkthrough.app.carry import carried, told_by_name
-from walkthrough.app.fields import (
-    FIELD,
-    NOTE,
-    OTHER_REASON,
-    UNSEEN,
-    field_prompt,
-    fields_of,
-    open_field,
-    set_field,
-)
+from walkthrough.app.field_prompts import field_prompt
+from walkthrough.app.fields import FIELD, NOTE, fields_of, open_field
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
+from walkthrough.app.not_tested import OTHER_REASON, UNSEEN
 from walkthrough.app.photos import PHOTOS
-from walkthrough.app.prompt import (
-    AS_BEFORE,
-    BY_NAME,
-    PRESUMED,
-    YOUR_ANSWER,
-    Prompt,
-    from_question,
-)
+from walkthrough.app.prompt import AS_BEFORE, BY_NAME, PRESUMED, YOUR_ANSWER, Prompt, from_question
 from walkthrough.app.record import Record
+from walkthrough.app.set_fields import set_field
 from walkthrough.judge.interview import Ask, open_asks, years_to_ask
 from walkthrough.survey.history import Step, SubjectKey
 from walkthrough.survey.model import AnswerValue, Outlet, Room, Subject
