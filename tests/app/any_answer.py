@@ -7,8 +7,8 @@ import random
 from collections.abc import Callable
 
 from walkthrough.app import menu
-from walkthrough.app.add import NEW
 from walkthrough.app.keys import Entry, Reply, keyed
+from walkthrough.app.new_prompts import NEW
 from walkthrough.app.prompt import Prompt
 
 ENTER, TAB, BACK = "\r", "\t", "\x7f"

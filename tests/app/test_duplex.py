@@ -12,11 +12,12 @@ import pytest
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from tests.judge.two_visits import SOUND
-from walkthrough.app.add import add_alike, room_near
+from walkthrough.app.add import add_alike
 from walkthrough.app.editions import compared
 from walkthrough.app.field_prompts import field_prompt
 from walkthrough.app.fields import fields_of
 from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.next_ids import room_near
 from walkthrough.app.record import Record
 from walkthrough.app.screens.walk import WalkScreen
 from walkthrough.app.stops import next_stop

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from tests.app.inspector import Inspector
-from walkthrough.app.add import add_alike, next_outlet_id
+from walkthrough.app.add import add_alike
 from walkthrough.app.fields import FIELD
 from walkthrough.app.menu import carried_prompt
+from walkthrough.app.next_ids import next_outlet_id
 from walkthrough.app.record import Record
 from walkthrough.app.walk import Walk
 from walkthrough.survey.model import Circuit, Outlet, Panel, Room

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from tests.app.any_answer import TAB, keys_for, replied
 from tests.app.conftest import DAY
-from walkthrough.app.add import LIMIT, NEW, SEVERAL
 from walkthrough.app.fields import FIELD, NOTE, Refused
 from walkthrough.app.keys import Given
+from walkthrough.app.new_prompts import LIMIT, NEW, SEVERAL
 from walkthrough.app.record import Record
 from walkthrough.app.remove import remove
 from walkthrough.app.trips import add_trip, left_tripped, set_reset

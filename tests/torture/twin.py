@@ -9,8 +9,8 @@ from pathlib import Path
 
 from tests.app.any_answer import BACK, TAB, keys_for, replied
 from walkthrough.app import menu
-from walkthrough.app.add import NEW
 from walkthrough.app.fields import FIELD, Refused, fields_of
+from walkthrough.app.new_prompts import NEW
 from walkthrough.app.record import Record
 from walkthrough.app.walk import Walk
 from walkthrough.survey.history import SubjectKey

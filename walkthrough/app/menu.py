@@ -4,18 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from walkthrough.app.add import (
-    LIKE,
-    NEW,
-    add_outlet,
-    alike_in,
-    new_prompt,
-    next_outlet_id,
-    room_near,
-)
+from walkthrough.app.add import add_outlet, alike_in
 from walkthrough.app.describe import field_in_words, name_of, question_label
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.keys import MOST_KEYS
+from walkthrough.app.new_prompts import LIKE, NEW, new_prompt
+from walkthrough.app.next_ids import next_outlet_id, room_near
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean

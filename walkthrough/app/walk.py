@@ -6,11 +6,12 @@ import heapq
 from collections.abc import Iterator, Sequence
 
 from walkthrough.app import menu
-from walkthrough.app.add import NEW, add, new_prompt
+from walkthrough.app.add import add
 from walkthrough.app.carry import carried, told_by_name
 from walkthrough.app.field_prompts import field_prompt
 from walkthrough.app.fields import FIELD, NOTE, fields_of, open_field
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
+from walkthrough.app.new_prompts import NEW, new_prompt
 from walkthrough.app.not_tested import OTHER_REASON, UNSEEN
 from walkthrough.app.photos import PHOTOS
 from walkthrough.app.prompt import AS_BEFORE, BY_NAME, PRESUMED, YOUR_ANSWER, Prompt, from_question

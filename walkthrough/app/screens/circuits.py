@@ -14,8 +14,8 @@ from textual.coordinate import Coordinate
 from textual.screen import Screen
 from textual.widgets import DataTable, Footer, Static
 
-from walkthrough.app.add import NEW
 from walkthrough.app.describe import MARKS, state_of
+from walkthrough.app.new_prompts import NEW
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import Chosen
 from walkthrough.app.screens.wiring import WiringScreen

@@ -12,14 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import OptionList, Static
 
-from walkthrough.app.plan_rows import (
-    Row,
-    cautions,
-    parts_list,
-    rows,
-    spent,
-    total,
-)
+from walkthrough.app.plan_rows import Row, cautions, parts_list, rows, spent, total
 from walkthrough.app.planning import (
     Asked,
     Shown,

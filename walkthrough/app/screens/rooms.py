@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
-from walkthrough.app.add import NEW, new_prompt
 from walkthrough.app.describe import MARKS, name_of, state_of
 from walkthrough.app.fields import Refused
+from walkthrough.app.new_prompts import NEW, new_prompt
 from walkthrough.app.record import Record
 from walkthrough.app.remove import remove
 from walkthrough.app.screens.listing import ListScreen

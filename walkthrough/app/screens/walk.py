@@ -16,13 +16,13 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from walkthrough.app import box_sheet, menu, readings, room_sheet
-from walkthrough.app.add import LIMIT, NEW, SEVERAL, UNIT
 from walkthrough.app.commands import COMMANDS
 from walkthrough.app.describe import where
 from walkthrough.app.fields import FIELD, NOTE, Refused
 from walkthrough.app.judging import judged_in_steps
 from walkthrough.app.keys import Given, Reply
 from walkthrough.app.live import live
+from walkthrough.app.new_prompts import LIMIT, NEW, SEVERAL, UNIT
 from walkthrough.app.photos import PHOTOS, what_is_wrong, without_sum
 from walkthrough.app.planning import View
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
