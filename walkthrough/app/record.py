@@ -3,38 +3,22 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
+from walkthrough.app import opening
+from walkthrough.app.findings_kept import name_rulesets, with_states
 from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, judge_house
 from walkthrough.judge.recheck import to_check
-from walkthrough.judge.under import (
-    Judged,
-    editions_of,
-    own_rulesets,
-    questions_of,
-    refuse_missing,
-)
+from walkthrough.judge.under import Judged, questions_of
 from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.explain import spoken
-from walkthrough.rulebook.load import load as load_ruleset
-from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
 from walkthrough.survey.history import History, Step, SubjectKey, beside, with_findings
-from walkthrough.survey.lock import Lock, lock
-from walkthrough.survey.model import (
-    AnswerValue,
-    Finding,
-    FindingState,
-    JudgedBy,
-    Recheck,
-    Session,
-    Subject,
-    Visit,
-)
+from walkthrough.survey.model import AnswerValue, Subject, Visit
 from walkthrough.survey.naming import follow_findings
 from walkthrough.survey.photos import named
 
@@ -50,24 +34,18 @@ class Record:
     """
 
     def __init__(
-        self,
-        session: Session,
-        books: Sequence[Rulebook],
-        path: Path,
-        held: Lock,
-        today: datetime.date | None = None,
-        editions: Sequence[Rulebook] = (),
+        self, opened: opening.Opened, path: Path, today: datetime.date | None = None
     ) -> None:
-        self.session = session
-        self.books = tuple(books)
-        self.editions = tuple(editions)
+        self.session = opened.session
+        self.books = tuple(opened.books)
+        self.editions = tuple(opened.editions)
         self.path = path
         self.problem = ""
-        self.history = History(session, beside(path))
+        self.history = History(self.session, beside(path))
         self.is_changed = False
         self.last_photo = ""
         """The picture that was named last in this sitting."""
-        self._held = held
+        self._held = opened.held
         self._today = today
         self._houses: tuple[House, ...] | None = None
         self._judged: Judged | None = None
@@ -89,25 +67,7 @@ class Record:
         asked when it was built. Raises Unusable where a file stands there already:
         it is never written over.
         """
-        books = [load_ruleset(each) for each in dict.fromkeys((ruleset, *also))]
-        editions = editions_of(as_built) if as_built else ()
-        held = lock(path)
-        try:
-            if path.exists():
-                raise _unusable(path, "a file is there already; expected a path for a new record")
-            judged_by, *judged_also = map(_judged_by, books)
-            session = Session(
-                title=title,
-                judged_by=judged_by,
-                judged_also=judged_also,
-                as_built=as_built,
-                visits=[Visit(date=day)],
-            )
-            store.save(session, path)
-        except BaseException:
-            held.release()
-            raise
-        return cls(session, books, path, held, today or day, editions)
+        return cls(opening.begin(path, title, ruleset, day, also, as_built), path, today or day)
 
     @classmethod
     def reinspect(cls, old: Path, path: Path, day: datetime.date) -> Record:
@@ -122,18 +82,7 @@ class Record:
             session.rechecks = to_check(before.house, found, day)
         finally:
             before.close()
-        if not session.rechecks:
-            raise _unusable(old, "no deficiency of this record is open; expected one to check")
-        session.title = f"{session.title}, re-inspected {day}"
-        session.reinspects = old.name
-        session.visits.append(Visit(date=day, purpose="re-inspection"))
-        held = lock(path)
-        try:
-            if path.exists():
-                raise _unusable(path, "a file is there already; expected a path for a new record")
-            store.save(session, path)
-        finally:
-            held.release()
+        opening.put_reinspection(session, old, path, day)
         return cls.open(path, today=day)
 
     @classmethod
@@ -145,27 +94,7 @@ class Record:
         `ruleset` may say where its own ruleset is; another one is refused, because going on
         under it would change what the record was judged by.
         """
-        held = lock(path)
-        try:
-            session = store.load(path)
-            own = session.judged_by.ruleset
-            book = load_ruleset(ruleset or own)
-            if book.id != own:
-                raise _unusable(
-                    path,
-                    f"this record is judged by '{own}', not '{book.id}'; "
-                    f"use replay --ruleset {ruleset} to judge it by that one",
-                )
-            if ruleset is None:
-                refuse_missing(session, path)
-            others = [name for name in own_rulesets(session) if name != own]
-            books = [book, *map(load_ruleset, others)]
-            editions = editions_of(session.as_built) if session.as_built else ()
-            session = store.checked(session, path, questions_of([*books, *editions]))
-        except BaseException:
-            held.release()
-            raise
-        return cls(session, books, path, held, today, editions)
+        return cls(opening.open_there(path, ruleset), path, today)
 
     @property
     def saved(self) -> bool:
@@ -271,11 +200,7 @@ class Record:
 
     def forget(self, subject: Subject, word: str) -> None:
         """Remove an answer, so that the question is open again."""
-        subject.answers.pop(word, None)
-        subject.readings.pop(word, None)
-        subject.carried = [each for each in subject.carried if each != word]
-        if word in subject.cannot_tell:
-            subject.cannot_tell.remove(word)
+        _clear(subject, word)
         self.change(subject, word)
 
     def take_judgement(self, judged: Judged) -> None:
@@ -319,32 +244,20 @@ class Record:
             self._held.release()
 
     def _write_findings(self) -> None:
-        session = self.session
-        states = {_same(each): each.state for each in session.findings}
-        rechecked = {(each.of, each.subject, each.rule): each for each in session.rechecks}
-        judged_by, *judged_also = map(_judged_by, self.books)
-        if [judged_by, *judged_also] != [session.judged_by, *session.judged_also]:
-            session.judged_by, session.judged_also = judged_by, judged_also
-            self.history.judged_anew(session)
-        session.findings = [
-            each.model_copy(update={"state": _state(each, states, rechecked)})
-            for each in self.judged.to_record()
-        ]
+        if name_rulesets(self.session, self.books):
+            self.history.judged_anew(self.session)
+        self.session.findings = with_states(self.session, self.judged.to_record())
         self.save()
 
     def _put(self, subject: Subject, word: str, value: AnswerValue | None) -> None:
         question = self.question(word)
-        subject.answers.pop(word, None)
-        subject.readings.pop(word, None)
-        subject.carried = [each for each in subject.carried if each != word]
-        told = [each for each in subject.cannot_tell if each != word]
+        _clear(subject, word)
         if value is None:
-            told.append(word)
+            subject.cannot_tell.append(word)
         elif question.reading:
             subject.readings[word] = value
         else:
             subject.answers[word] = value
-        subject.cannot_tell = told
 
     def _note_visit(self) -> None:
         """A change made on a later day than the last visit belongs to a visit of that day."""
@@ -378,28 +291,9 @@ class Record:
         self.save(with_findings(self.history.text, self.session))
 
 
-def _judged_by(book: Rulebook) -> JudgedBy:
-    return JudgedBy(ruleset=book.id, fingerprint=book.fingerprint)
-
-
-def _state(
-    finding: Finding,
-    states: Mapping[tuple[str, ...], FindingState],
-    rechecked: Mapping[tuple[str, str, str], Recheck],
-) -> FindingState:
-    """What became of a finding that still comes out: papers can say that it was corrected."""
-    before = states.get(_same(finding), finding.state)
-    recheck = rechecked.get((finding.of, finding.subject, finding.rule))
-    if recheck is None or before == "accepted":
-        return before
-    return "corrected" if recheck.outcome == "corrected" and not recheck.looked else "open"
-
-
-def _unusable(path: Path, message: str) -> Unusable:
-    return Unusable([Problem(str(path), 0, 0, message)])
-
-
-def _same(finding: Finding) -> tuple[str, ...]:
-    # Under several rulesets one rule can tell a subject two things, each with a state of its own.
-    several = (finding.kind, finding.says, *finding.cite) if finding.under else ()
-    return finding.of, finding.subject, finding.rule, *several
+def _clear(subject: Subject, word: str) -> None:
+    """Remove whatever was told to a question, also that it cannot be told."""
+    subject.answers.pop(word, None)
+    subject.readings.pop(word, None)
+    subject.carried = [each for each in subject.carried if each != word]
+    subject.cannot_tell = [each for each in subject.cannot_tell if each != word]
