@@ -14,7 +14,14 @@ from walkthrough.app.prompt import Prompt
 ENTER, TAB, BACK = "\r", "\t", "\x7f"
 NAMES = {ENTER: "enter", TAB: "tab", BACK: "backspace"}
 WORDS = ("left", "by the door", "east wall", 'the "old" one', "Küche", "C:\\attic", "[2]", "x")
-ONWARD = {"next": 8, menu.ALIKE: 3, NEW + "outlet": 1, NEW + "circuit": 2, NEW + "room": 2}
+ONWARD = {
+    "next": 8,
+    menu.ALIKE: 3,
+    menu.ALIKE_TESTED: 2,
+    NEW + "outlet": 1,
+    NEW + "circuit": 2,
+    NEW + "room": 2,
+}
 """How often each way is gone, in proportion; ways to other screens are not."""
 
 

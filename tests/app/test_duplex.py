@@ -240,12 +240,12 @@ def test_what_is_checked_again_follows_the_names_of_its_subjects(duplex: Record)
     new = add_alike(duplex, like, room_near(duplex, like))
     new.readings["tester"] = "reversed"
     record = reinspected(duplex)
-    assert subjects_of(record) == ["A/K-2", "B/K-2", "K-3"]
+    assert subjects_of(record) == ["A/K-2", "K-3", "B/K-2"]
     like = the(record, "B/K-2")
     add_alike(record, like, room_near(record, like))
-    assert subjects_of(record) == ["A/K-2", "B/K-2", "A/K-3"]
+    assert subjects_of(record) == ["A/K-2", "A/K-3", "B/K-2"]
     record.undo()
-    assert subjects_of(record) == ["A/K-2", "B/K-2", "K-3"]
+    assert subjects_of(record) == ["A/K-2", "K-3", "B/K-2"]
 
 
 def test_what_the_building_answers_stands_behind_a_deficiency_too(duplex: Record) -> None:

@@ -98,7 +98,7 @@ class CircuitsScreen(Screen[Chosen]):
     def _state(self, circuit: Circuit, outlets: Sequence[Outlet]) -> str:
         """The state of a circuit with all that hangs on it; a key of MARKS."""
         states = [state_of(self.record, each) for each in (circuit, *outlets)]
-        return "open" if "open" in states else states[0]
+        return "open" if "open" in states or "untouched" in states[1:] else states[0]
 
     def _row(
         self, subject: Subject, mark: str, cells: list[str], text: str, counts: tuple[str, str]
