@@ -103,6 +103,16 @@ async def test_a_repeat_says_where_it_is_until_somebody_says_it_better(
     assert the(inspector, "B-3").at == "next after B-2"
 
 
+async def test_no_outlet_is_next_after_one_that_was_removed(inspector: Inspector) -> None:
+    await inspector.press("s", "s", "f4")
+    assert "B-3, next after B-2, C1" in inspector.sees
+    await inspector.press("up", "delete")
+    assert "B-3, next after B-1, C1" in inspector.sees
+    # The list stands on the room now.
+    await inspector.press("down", "delete")
+    assert the(inspector, "B-3").at == ""
+
+
 async def test_with_two_readings_each_is_put(inspector: Inspector) -> None:
     await inspector.press("d")
     await inspector.press(inspector.key_of("Device: "))

@@ -8,7 +8,14 @@ from collections.abc import Mapping
 from walkthrough.app.carry import copied
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.new_prompts import LIKE, MOST_ALIKE, NEW, OTHER_NAME, ROOM_BY_NAME, room_names
-from walkthrough.app.next_ids import next_id, next_outlet_id, panel_near, room_near, taken_ids
+from walkthrough.app.next_ids import (
+    likely_place,
+    next_id,
+    next_outlet_id,
+    panel_near,
+    room_near,
+    taken_ids,
+)
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean
 from walkthrough.survey import naming
@@ -194,7 +201,7 @@ def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outle
             answers={word: like.answers[word] for word in words if word in like.answers},
             cannot_tell=[word for word in words if word in like.cannot_tell],
             carried=words,
-            at=_next_after(record, room),
+            at=likely_place(record, room),
         )
         naming.add(session, outlet)
         record.note(outlet, NEW + "outlet")
@@ -202,10 +209,3 @@ def add_alike(record: Record, like: Outlet, room: Room, count: int = 1) -> Outle
     record.changed()
     assert first is not None
     return first
-
-
-def _next_after(record: Record, room: Room) -> str:
-    """Where an outlet is of which that is not told: one goes round a room in order."""
-    named = record.session.reference(room)
-    before = [each.id for each in record.session.outlets if each.room == named]
-    return f"next after {before[-1]}" if before else ""

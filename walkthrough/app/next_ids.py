@@ -1,4 +1,4 @@
-"""What the next subject is called, and which panel or room it belongs to."""
+"""What the next subject is called, and where it is: its panel, its room, its place in that."""
 
 from __future__ import annotations
 
@@ -56,6 +56,18 @@ def taken_ids(record: Record, kind: str, unit: str) -> list[str]:
 def _stem_and_number(id: str) -> tuple[str, int]:
     found = re.fullmatch(r"(.*?)(\d+)", id)
     return (found[1], int(found[2])) if found else (f"{id}-", 0)
+
+
+def likely_place(record: Record, room: Room) -> str:
+    """Where the next outlet of a room is, as long as nobody tells: one goes round it in order."""
+    named = record.session.reference(room)
+    before = [each.id for each in record.session.outlets if each.room == named]
+    return next_after(before[-1]) if before else ""
+
+
+def next_after(id: str) -> str:
+    """The place of an outlet that was entered just after another one of its room."""
+    return f"next after {id}"
 
 
 def panel_near(record: Record, near: Subject) -> Panel:

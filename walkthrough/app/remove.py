@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from walkthrough.app.fields import Refused
+from walkthrough.app.next_ids import next_after
 from walkthrough.app.record import Record
 from walkthrough.survey import naming
 from walkthrough.survey.model import Circuit, Outlet, Panel, Room, Session, Subject, Unit
@@ -72,6 +73,8 @@ def _remove_outlet(record: Record, outlet: Outlet) -> Subject:
         if each.fed_from == name:
             # What it fed is now fed from nobody knows where; that is asked again.
             each.fed_from, each.side, each.order_known_by = "", "through", "unknown"
+        if each.room == outlet.room and each.at == next_after(outlet.id):
+            each.at = outlet.at if outlet.at.startswith(next_after("")) else ""
     session.trips = [
         trip.model_copy(
             update={
