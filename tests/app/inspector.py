@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 
 from textual import events
 from textual.pilot import Pilot
+from textual.widgets import Footer
 
 from walkthrough.app.fields import FIELD
 from walkthrough.app.keys import Entry, keyed
@@ -92,7 +93,9 @@ class Inspector:
         quiet = 0
         for _ in range(20_000):
             boxes = self.app.screen.query(QuestionBox)
-            if self.app.is_busy or any(box.is_held for box in boxes):
+            # A footer is filled a while after its screen is there.
+            is_bare = any(not footer.children for footer in self.app.screen.query(Footer))
+            if self.app.is_busy or is_bare or any(box.is_held for box in boxes):
                 quiet = 0
                 await asyncio.sleep(0)
                 continue
