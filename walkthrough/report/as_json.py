@@ -11,11 +11,11 @@ from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.places_json import (
-    PROTECTS,
     by_severity,
     circuits,
     devices,
     found_under,
+    protection,
     rooms,
     stands,
 )
@@ -57,6 +57,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             _outlet(judged, name, outlet)
             for name, outlet in session.references(session.outlets).items()
         ],
+        "protection": protection(judged),
         "rooms": rooms(judged),
         "circuits": circuits(whole) if (whole := judged.whole) else [],
         "devices": devices(whole) if whole else [],
@@ -146,9 +147,15 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
         "requires": _joined(each["requires"] for _, each in told),
         "has": told[0][1]["has"] if told else {},
         "protected_by": {
-            kind: {"by": list(traced.by), "known_by": traced.known_by, "notes": list(traced.notes)}
-            for kind in PROTECTS
+            kind: {
+                "state": traced.state,
+                "by": list(traced.by),
+                "given_by": [{"of": each.of, "subject": each.name} for each in traced.givers],
+                "known_by": traced.known_by,
+                "notes": list(traced.notes),
+            }
             for one in there
+            for kind in one.house.tracer.tables.kinds
             for traced in (one.house.tracer.protection(outlet, kind),)
         },
         "under": dict(told) if on_it else {},

@@ -32,7 +32,7 @@ class Pictures:
 
     @property
     def wiring_explained(self) -> list[Drawing]:
-        return wiring_explained("lines")
+        return wiring_explained(self._marks.traced, "lines")
 
     @property
     def rooms(self) -> list[Drawing]:
@@ -59,20 +59,19 @@ class Pictures:
     @property
     def uncovered(self) -> dict[str, list[str]]:
         """Kind of protection -> the outlets that ask for it and have no device that is known."""
-        kinds = dict.fromkeys(kind for each in self._data["devices"] for kind in each["covers"])
-        return {kind: names for kind in kinds if (names := bare(self._marks, kind))}
+        bares = ((kind.label, bare(self._marks, kind)) for kind in self._marks.traced)
+        return {label: names for label, names in bares if names}
 
     @property
     def reset_rows(self) -> list[Data]:
         """The outlets that are covered: for each kind of protection by what, and where that is."""
-        places = {each["at"]: each["place"] for each in self._data["devices"]}
         rows = (
             {
                 "outlet": name,
                 "at": joined((each["room"], each["at"])),
                 "covered": [
-                    (kind, places.get(by, by))
-                    for kind in each["protected_by"]
+                    (kind.label, by.stands(self._data))
+                    for kind in self._marks.traced
                     for by in self._marks.by(name, kind)
                 ],
             }
@@ -89,6 +88,11 @@ class Pictures:
     def topics(self) -> list[str]:
         """Every topic of which something was found, under whichever ruleset."""
         return sorted({topic for each in self._data["rulesets"] for topic in each["by_topic"]})
+
+    @property
+    def kinds(self) -> list[str]:
+        """What an outlet may have to have: the heads of the columns of `outlets`."""
+        return [each.label for each in self._marks.kinds]
 
     def wiring(self, circuit: Data) -> list[Drawing]:
         """The wiring of one circuit."""

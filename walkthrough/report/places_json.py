@@ -12,10 +12,26 @@ from walkthrough.report.text import joined
 from walkthrough.rulebook.explain import spoken
 from walkthrough.survey.model import Circuit, Outlet, Session, Subject
 from walkthrough.trade.drawing import Drawn, drawn
-from walkthrough.trade.protection import Tracer
+from walkthrough.trade.protection import Giver, Tracer
 
-PROTECTS = ("gfci", "afci")
-"""The kinds of protection that are traced along a circuit."""
+
+def protection(judged: Judged) -> list[dict[str, Any]]:
+    """The kinds of protection of the rulesets: what they may ask for, and what devices give.
+
+    `topic` is the key in `requires` and `has`, "" for what no ruleset asks for; `kind` that in
+    `protected_by` and `covers`, "" for what is not traced along the wiring, such as a mark.
+    """
+    kinds: dict[tuple[str, str], str] = {}
+    for one in judged.all or ([judged.whole] if judged.whole else []):
+        for demand in one.book.demands.values():
+            word = one.book.vocabulary.words[demand.has]
+            kinds.setdefault((demand.topic, word.protection), one.book.topics[demand.topic])
+    told = {kind for _, kind in kinds}
+    given = judged.whole.house.tracer.tables.kinds if judged.whole else ()
+    kinds.update({("", kind): "" for kind in given if kind not in told})
+    return [
+        {"topic": topic, "kind": kind, "title": title} for (topic, kind), title in kinds.items()
+    ]
 
 
 def circuits(judgement: Judgement) -> list[dict[str, Any]]:
@@ -66,7 +82,7 @@ def devices(judgement: Judgement) -> list[dict[str, Any]]:
             for each in session.circuits
         ),
     ]
-    covers = _covers(tracer, session)
+    covers = _covers(tracer)
     return [
         {
             "at": session.reference(subject),
@@ -75,27 +91,25 @@ def devices(judgement: Judgement) -> list[dict[str, Any]]:
             "device": spoken(word, subject.answer(word), judgement.book),
             "test_result": spoken(test, subject.answer(test), judgement.book),
             "gives": sorted(gives[str(subject.answer(word))]),
-            "covers": covers.get((subject.of, session.reference(subject)), _nothing()),
+            "covers": covers.get(Giver(subject.of, tracer.wiring.name(subject)), _nothing(tracer)),
         }
         for subject, word, test, gives in looked
         if gives.get(str(subject.answer(word)))
     ]
 
 
-def _covers(tracer: Tracer, session: Session) -> dict[tuple[str, str], dict[str, list[str]]]:
-    """Device -> kind -> the outlets to which it is credited, in the order of the record."""
-    covered: dict[tuple[str, str], dict[str, list[str]]] = {}
-    outlets = session.references(session.outlets)
-    for name, outlet in outlets.items():
-        for kind in PROTECTS:
-            for by in tracer.protection(outlet, kind).by:
-                of = Outlet.of if by in outlets else Circuit.of
-                covered.setdefault((of, by), _nothing())[kind].append(name)
+def _covers(tracer: Tracer) -> dict[Giver, dict[str, list[str]]]:
+    """Device or breaker -> kind -> the outlets to which it is credited, in record order."""
+    covered: dict[Giver, dict[str, list[str]]] = {}
+    for name, outlet in tracer.wiring.outlets.items():
+        for kind in tracer.tables.kinds:
+            for by in tracer.protection(outlet, kind).givers:
+                covered.setdefault(by, _nothing(tracer))[kind].append(name)
     return covered
 
 
-def _nothing() -> dict[str, list[str]]:
-    return {kind: [] for kind in PROTECTS}
+def _nothing(tracer: Tracer) -> dict[str, list[str]]:
+    return {kind: [] for kind in tracer.tables.kinds}
 
 
 def _stands(session: Session, subject: Outlet | Circuit) -> str:
