@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from tests.report.homes import homes, record
 from tests.report.pages import Page, numbers
 from walkthrough.cli import main
 from walkthrough.cli_plan import made_plan
@@ -33,6 +34,8 @@ from walkthrough.rulebook.load import load
 from walkthrough.survey import store
 from walkthrough.survey.model import Recheck
 
+__all__ = ["homes"]
+
 ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "sessions" / "larkspur-house.toml"
 TEMPLATES = ROOT / "walkthrough" / "report" / "templates"
@@ -41,6 +44,19 @@ DRAWN = {"title", "desc", "rect", "path", "circle", "text"}
 """Plain shapes: nothing in a drawing loads, runs or leads anywhere."""
 
 Output = pytest.CaptureFixture[str]
+
+KEPT = """
+[[finding]]
+subject = "R-1"
+of = "outlet"
+rule = "town.reversed"
+topic = "device"
+kind = "defect"
+severity = "hazard"
+cite = ["Town 1"]
+says = "Tested as wired wrong."
+confidence = "memory"
+"""
 
 
 @functools.cache
@@ -288,6 +304,32 @@ def test_the_table_has_a_row_for_each_finding() -> None:
         (each["subject"], each["rule"], each["says"]) for each in data["deficiencies"]
     ]
     assert [row["cite"] for row in rows] == ["; ".join(e["cite"]) for e in data["deficiencies"]]
+
+
+def test_a_record_without_findings_has_a_row_that_says_so(homes: Path, capsys: Output) -> None:
+    sound = homes / "sound.toml"
+    sound.write_text(record("Sound House", 2001, "town", ("correct", "")), encoding="utf-8")
+    asked = ["replay", str(homes / "cedar.toml"), str(sound), "--format", "csv"]
+    assert main(asked) == 0
+    cedar, row = csv.DictReader(io.StringIO(capsys.readouterr().out))
+    assert (cedar["session"], cedar["severity"]) == ("Cedar Cottage", "hazard")
+    assert (row["session"], row["date"], row["under"]) == (
+        "Sound House",
+        "2026-11-02",
+        "our-two-rules",
+    )
+    assert (row["severity"], row["kind"], row["rule"]) == ("", "", "")
+    assert row["says"] == "No findings (not tested or not reached: 1; open: 1)"
+
+
+def test_what_went_is_in_the_table_also_where_nothing_is_left(homes: Path, capsys: Output) -> None:
+    told = (homes / "cedar.toml").read_text(encoding="utf-8").replace('"reversed"', '"correct"')
+    named = 'ruleset = "our-two-rules"\n'
+    told = told.replace(named, f'{named}fingerprint = "sha256:{"0" * 64}"\n')
+    (homes / "mended.toml").write_text(told + KEPT, encoding="utf-8")
+    assert main(["replay", str(homes / "mended.toml"), "--format", "csv"]) == 0
+    (row,) = csv.DictReader(io.StringIO(capsys.readouterr().out))
+    assert row["went_since"] == "our-two-rules: R-1: town.reversed"
 
 
 def test_lines_of_the_table_end_as_rfc_4180_has_it(tmp_path: Path) -> None:

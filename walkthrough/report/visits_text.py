@@ -47,6 +47,8 @@ COLUMNS = (
 
 Data = Mapping[str, Any]
 
+NOTHING_STANDS = "No deficiency stands in either record"
+
 
 def visits_text(data: Data) -> str:
     """The comparison; wrapped for 96 columns, control characters made harmless."""
@@ -54,13 +56,14 @@ def visits_text(data: Data) -> str:
 
 
 def visits_csv(data: Data) -> str:
-    """One row for each deficiency, RFC 4180; columns are only ever added."""
+    """One row for each deficiency, else one that says so, RFC 4180; columns are only ever added."""
     common = {
         "old": data["old"]["session"],
         "new": data["new"]["session"],
         "date": data["new"]["date"] or "",
     }
-    return table(COLUMNS, ({**common, **_row(each)} for each in data["items"]))
+    rows = [_row(each) for each in data["items"]] or [{"says": NOTHING_STANDS}]
+    return table(COLUMNS, ({**common, **each} for each in rows))
 
 
 def _row(item: Data) -> dict[str, str]:
