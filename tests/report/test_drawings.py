@@ -17,7 +17,7 @@ from walkthrough.report.drawing_editions import editions_drawn
 from walkthrough.report.drawing_legend import marks_explained, wiring_explained
 from walkthrough.report.drawing_marks import Kind, Marks, lettered
 from walkthrough.report.drawing_resets import resets_drawn
-from walkthrough.report.drawing_rooms import rooms_drawn
+from walkthrough.report.drawing_rooms import BESIDES, rooms_drawn
 from walkthrough.report.drawing_tree import Tree, rows_of
 from walkthrough.survey.model import PANEL
 
@@ -149,6 +149,14 @@ def circuit_of(parents: Sequence[int], names: Sequence[str], chance: random.Rand
                 "by_severity": {each: chance.choice((0, 1, 40)) for each in SEVERITIES},
             }
             for number, name in enumerate(names[:3])
+        ],
+        "besides_rooms": [
+            {
+                "of": of,
+                "subjects": [f"{of} {name}" for name in names[:3]],
+                "by_severity": {each: chance.choice((0, 1, 40)) for each in SEVERITIES},
+            }
+            for of in BESIDES
         ],
         "devices": [
             {

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from walkthrough.report.text import one_line
+from walkthrough.report.words import due_words
 
 COLUMNS = (
     "session",
@@ -102,7 +103,7 @@ def _plain(finding: Mapping[str, Any]) -> dict[str, str]:
         **finding,
         "seen": [f"{each['question']}: {each['answer']}" for each in finding["seen"]],
         "correct_within": [
-            f"{each['within']}: {each['programme']}" for each in finding["correct_within"]
+            f"{due_words(each)}: {each['programme']}" for each in finding["correct_within"]
         ],
     }
     return {

@@ -67,11 +67,19 @@ class Marks:
         waiting = [*self.data["undecided"], *self.data["ask_the_ahj"]]
         return {each["subject"] for each in waiting if each.get("of", OUTLET) == OUTLET}
 
+    def gravest(self, of: str, subject: str) -> str:
+        """How grave the gravest is that was found at something, a key of `LETTERS`."""
+        found: list[str] = [
+            each["severity"]
+            for each in self.data["deficiencies"]
+            if (each["of"], each["subject"]) == (of, subject)
+        ]
+        return min(found, key=[*LETTERS].index, default="nothing")
+
     def word(self, outlet: str) -> str:
         """The gravest that is the matter at an outlet, a key of `LETTERS`."""
         if self.found.get(outlet):
-            found: list[str] = [each["severity"] for each in self.found[outlet]]
-            return min(found, key=[*LETTERS].index)
+            return self.gravest(OUTLET, outlet)
         if outlet in self._not_tested:
             return "not tested"
         return "open" if outlet in self._open else "nothing"

@@ -11,7 +11,7 @@ from walkthrough.report.drawing_editions import editions_drawn
 from walkthrough.report.drawing_legend import marks_explained, wiring_explained
 from walkthrough.report.drawing_marks import Marks
 from walkthrough.report.drawing_resets import bare, resets_drawn
-from walkthrough.report.drawing_rooms import room_name, rooms_drawn
+from walkthrough.report.drawing_rooms import BESIDES, room_name, rooms_drawn
 from walkthrough.report.drawing_tree import Tree
 from walkthrough.report.outlet_rows import OutletRow, outlet_rows
 from walkthrough.report.text import joined
@@ -41,14 +41,20 @@ class Pictures:
 
     @property
     def room_rows(self) -> list[tuple[str, Data, list[str]]]:
-        """Each room with its counts, and its outlets at which something was found."""
+        """Each room with its counts, and the outlets where something was found; then the rest."""
         return [
-            (
-                room_name(room),
-                room["by_severity"],
-                [each for each in outlets if self._marks.topics(each)],
-            )
-            for room, outlets in self._marks.rooms()
+            *(
+                (
+                    room_name(room),
+                    room["by_severity"],
+                    [each for each in outlets if self._marks.topics(each)],
+                )
+                for room, outlets in self._marks.rooms()
+            ),
+            *(
+                (BESIDES[each["of"]], each["by_severity"], each["subjects"])
+                for each in self._data["besides_rooms"]
+            ),
         ]
 
     @property

@@ -10,7 +10,7 @@ from walkthrough.judge.judge import SEVERITIES, Judgement
 from walkthrough.judge.under import Judged
 from walkthrough.report.text import joined
 from walkthrough.rulebook.explain import spoken
-from walkthrough.survey.model import Circuit, Outlet, Session, Subject
+from walkthrough.survey.model import Circuit, Finding, Outlet, Room, Session, Subject
 from walkthrough.trade.drawing import Drawn, drawn
 from walkthrough.trade.protection import Giver, Tracer
 
@@ -131,15 +131,11 @@ def stands(session: Session, subject: Subject) -> str:
 def rooms(judged: Judged) -> list[dict[str, Any]]:
     """Every room with its outlets, and how many findings of each severity are in it.
 
-    What belongs to a room is what was found at it or at an outlet in it.
+    What belongs to a room is what was found at it or at an outlet in it, counted once.
     """
     session = judged.session
     named = session.references(session.rooms)
-    inside: dict[int, list[str]] = {id(each): [] for each in named.values()}
-    for name, outlet in session.references(session.outlets).items():
-        room = session.room(outlet.room)
-        if room is not None:
-            inside[id(room)].append(name)
+    inside = _inside(session)
     return [
         {
             "id": name,
@@ -147,14 +143,44 @@ def rooms(judged: Judged) -> list[dict[str, Any]]:
             "unit": session.unit_of(room),
             "outlets": inside[id(room)],
             "by_severity": by_severity(
-                told.finding.severity
-                for told in judged.findings
-                if (told.finding.of == room.of and told.finding.subject == name)
-                or (told.finding.of == Outlet.of and told.finding.subject in inside[id(room)])
+                each.severity
+                for each in judged.once
+                if (each.of, each.subject) == (room.of, name)
+                or (each.of == Outlet.of and each.subject in inside[id(room)])
             ),
         }
         for name, room in named.items()
     ]
+
+
+def besides_rooms(judged: Judged) -> list[dict[str, Any]]:
+    """What was found in no room, by the kind of what it was found at: together with the rooms, all.
+
+    `subjects` are those at which something was found, in the order of the findings.
+    """
+    inside = {name for names in _inside(judged.session).values() for name in names}
+    found: dict[str, list[Finding]] = {}
+    for each in judged.once:
+        if each.of != Room.of and (each.of != Outlet.of or each.subject not in inside):
+            found.setdefault(each.of, []).append(each)
+    return [
+        {
+            "of": of,
+            "subjects": list(dict.fromkeys(each.subject for each in here)),
+            "by_severity": by_severity(each.severity for each in here),
+        }
+        for of, here in found.items()
+    ]
+
+
+def _inside(session: Session) -> dict[int, list[str]]:
+    """The outlets in each room, which is known by its identity."""
+    inside: dict[int, list[str]] = {id(each): [] for each in session.rooms}
+    for name, outlet in session.references(session.outlets).items():
+        room = session.room(outlet.room)
+        if room is not None:
+            inside[id(room)].append(name)
+    return inside
 
 
 def by_severity(severities: Iterable[str]) -> dict[str, int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from collections import Counter
 from collections.abc import Sequence
@@ -47,14 +48,17 @@ class Record:
 
 
 def visits_json(
-    old: Record, new: Record, visits: Sequence[Visits], warnings: Sequence[str]
+    old: Record,
+    new: Record,
+    visits: Sequence[Visits],
+    warnings: Sequence[str],
 ) -> dict[str, Any]:
     """The comparison as JSON-ready data; keys are only ever added, never renamed.
 
     There is one of `visits` for each ruleset; what comes out the same under several stands once.
     """
     first = visits[0]
-    items = _merged(visits)
+    items = _merged(visits, new.judged.notice)
     books = [each.new.book for each in visits]
     elsewhere = list(moved(first.old.house, first.new.house, first.alike))
     became = Counter(each["became"] for each in items)
@@ -115,12 +119,12 @@ def _subject(judgement: Judgement, key: SubjectKey) -> dict[str, str]:
     return {"of": of, "subject": name, "about": ", ".join(each for each in about if each)}
 
 
-def _merged(visits: Sequence[Visits]) -> list[dict[str, Any]]:
+def _merged(visits: Sequence[Visits], notice: datetime.date | None) -> list[dict[str, Any]]:
     """The items of all rulesets; those that are alike but for the ruleset stand once."""
     found: dict[str, dict[str, Any]] = {}
     for one in visits:
         for each in one.compared:
-            item = _item(one, each)
+            item = _item(one, each, notice)
             like = json.dumps({**item, "under": []}, sort_keys=True)
             found.setdefault(like, {**item, "under": []})["under"] += item["under"]
     return sorted(
@@ -129,7 +133,7 @@ def _merged(visits: Sequence[Visits]) -> list[dict[str, Any]]:
     )
 
 
-def _item(visits: Visits, each: Compared) -> dict[str, Any]:
+def _item(visits: Visits, each: Compared, notice: datetime.date | None) -> dict[str, Any]:
     stands = each.now is not None and each.now.decision.outcome == "deficient"
     judgement, verdict = (visits.new, each.now) if stands else (visits.old, each.was)
     assert verdict is not None
@@ -138,7 +142,7 @@ def _item(visits: Visits, each: Compared) -> dict[str, Any]:
     open_now = each.now is not None and each.now.decision.outcome == "undecided"
     return {
         "became": each.became,
-        **finding_data(judgement, verdict, [visits.new.under]),
+        **finding_data(judgement, verdict, [visits.new.under], notice),
         "reason": each.reason,
         "was": _said(visits.old, each.was),
         "now": _said(visits.new, each.now),

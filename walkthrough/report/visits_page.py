@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.judge.visits import STANDS
-from walkthrough.report.document import READERS, SIGNS, Group, deadlines, grouped
+from walkthrough.report.document import READERS, SIGNS, deadlines
 from walkthrough.report.firm import Firm
+from walkthrough.report.groups import Group, grouped
 from walkthrough.report.text import joined
 from walkthrough.report.words import SEVERITY
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from walkthrough.report.as_csv import table
-from walkthrough.report.document import Group
+from walkthrough.report.groups import Group
 from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.visits_page import Part, VisitsPage, asked, change_words, told_words
-from walkthrough.report.words import cured, mark
+from walkthrough.report.words import cured, due_words, mark
 
 COLUMNS = (
     "old",
@@ -79,7 +79,7 @@ def _row(item: Data) -> dict[str, str]:
         "waits_for": [asked(item, each) for each in item["waits_for"]],
         "new_there": [each["rule"] for each in item["new_there"]],
         "correct_within": [
-            f"{each['within']}: {each['programme']}" for each in item["correct_within"]
+            f"{due_words(each)}: {each['programme']}" for each in item["correct_within"]
         ],
     }
     return {
@@ -173,7 +173,7 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
         yield from wrapped(f"{cured(common['cure'])}; by: {common['done_by']}", "  cure: ")
     for due in group.correct_within:
         sure = mark(due["confidence"])
-        told = f"to be corrected within {due['within']}: {due['programme']}{sure}"
+        told = f"to be corrected {due_words(due)}: {due['programme']}{sure}"
         yield from wrapped(told, "  ")
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.text import joined
-from walkthrough.rulebook.explain import deciding_words, spoken
+from walkthrough.rulebook.explain import deciding_words, failing_words, spoken
 from walkthrough.survey.model import Finding, Outlet, Unit
 
 SEVERITY = {
@@ -37,6 +37,20 @@ def since_told(by_other_rules: bool) -> str:
     )
 
 
+def due_words(due: Mapping[str, Any]) -> str:
+    """A time for the correction, as JSON has it: its last day, or from when it counts."""
+    counted = f"{due['within']} from the day of notice"
+    return f"by {due['by']} ({counted})" if due["by"] else f"within {counted}"
+
+
+def differ(told: int) -> str:
+    """Why more is told than was counted."""
+    return (
+        f"{told} are told: what one rule finds at one place counts once, and is told once for each "
+        "way in which rulesets word, cite or grade it"
+    )
+
+
 def place(judgement: Judgement, finding: Finding) -> str:
     """Where a finding is, as one would say it on the way there."""
     subject = judgement.house.subjects[finding.of, finding.subject]
@@ -55,10 +69,20 @@ def place(judgement: Judgement, finding: Finding) -> str:
 def seen(judgement: Judgement, verdict: Verdict) -> list[dict[str, Any]]:
     """What was read or recorded at the subject itself: every reading, and the answers that decided.
 
-    `tested` says that an instrument or a button showed it.
+    `tested` says that an instrument or a button showed it, `decided` that it is this that is not
+    as the rule asks, or that made a defect of it.
     """
     subject = judgement.house.subjects[verdict.of, verdict.subject]
-    deciding = deciding_words(verdict.decision, judgement.house.situation(subject))
+    facts = judgement.house.situation(subject)
+    deciding = deciding_words(verdict.decision, facts)
+    failing = {
+        word
+        for word in failing_words(verdict.decision, facts)
+        if word in subject.answers or word in subject.readings
+    }
+    if not failing and verdict.decision.kind == "defect":
+        # What is not as asked was worked out: what made it binding is told then.
+        failing = {*deciding}
     words = [
         *subject.readings,
         *(word for word in deciding if word in subject.answers and word not in subject.readings),
@@ -66,8 +90,10 @@ def seen(judgement: Judgement, verdict: Verdict) -> list[dict[str, Any]]:
     return [
         {
             "question": word,
+            "ask": judgement.asked(word),
             "answer": spoken(word, subject.answer(word), judgement.book),
             "tested": word in subject.readings,
+            "decided": word in failing,
         }
         for word in words
     ]
