@@ -16,6 +16,7 @@ from walkthrough.judge.judge import SEVERITIES, Judgement, Verdict
 from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged
 from walkthrough.judge.visits import BECAME, STANDS, Compared, Visits
+from walkthrough.judge.work_done import work_done
 from walkthrough.report.as_json import not_tested_data, ruleset_data, visits_data
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.verdicts_json import (
@@ -24,6 +25,7 @@ from walkthrough.report.verdicts_json import (
     since_data,
     undecided_data,
 )
+from walkthrough.report.words import standing
 from walkthrough.rulebook.explain import spoken
 
 COMPARES_RECORDS = (
@@ -84,6 +86,7 @@ def visits_json(
             "moved": len(elsewhere),
         },
         "items": items,
+        "work": _work(visits),
         "other_rechecks": [
             each.model_dump(mode="json")
             for each in first.other_rechecks
@@ -153,6 +156,38 @@ def _item(visits: Visits, each: Compared, notice: datetime.date | None) -> dict[
         "contradiction": each.contradiction,
         "state_kept": _state(visits, verdict),
     }
+
+
+def _work(visits: Sequence[Visits]) -> list[dict[str, Any]]:
+    """What is another one now, with what was corrected by it under any of the rulesets."""
+    found: dict[SubjectKey, dict[str, Any]] = {}
+    for one in visits:
+        for work in work_done(one):
+            told = found.setdefault(
+                work.key,
+                {
+                    "of": work.key[0],
+                    "subject": work.key[1],
+                    "place": standing(one.new, *work.key),
+                    "changes": [_change(one, each) for each in work.changes],
+                    "corrected": [],
+                },
+            )
+            gone = [each.was for each in work.corrected if each.was is not None]
+            told["corrected"] += [
+                new
+                for each in gone
+                if (
+                    new := {
+                        "of": each.of,
+                        "subject": each.subject,
+                        "rule": each.decision.rule.id,
+                        "says": one.old.says(each),
+                    }
+                )
+                not in told["corrected"]
+            ]
+    return list(found.values())
 
 
 def _said(judgement: Judgement, verdict: Verdict | None) -> dict[str, Any] | None:

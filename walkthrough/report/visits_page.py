@@ -89,6 +89,13 @@ class VisitsPage:
         """Programme -> time for the correction -> what is not shown to be corrected."""
         return deadlines(each for each in self.data["items"] if each["became"] in STANDS)
 
+    def corrected(self, work: Data) -> dict[str, list[str]]:
+        """What went with some work: the words of the deficiency -> where it stood."""
+        gone: dict[str, list[str]] = {}
+        for each in work["corrected"]:
+            gone.setdefault(each["says"], []).append(each["subject"])
+        return gone
+
     @property
     def contradictions(self) -> list[Data]:
         """Where what was told of a re-check and the rule do not agree."""

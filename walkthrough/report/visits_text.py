@@ -127,6 +127,7 @@ def _lines(page: VisitsPage) -> Iterator[str]:
         yield f"{counts['contradictions']:5} {told}"
     for part in page.parts:
         yield from _part(page, part)
+    yield from _work(page)
     yield from _others(page)
 
 
@@ -175,6 +176,17 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
         sure = mark(due["confidence"])
         told = f"to be corrected {due_words(due)}: {due['programme']}{sure}"
         yield from wrapped(told, "  ")
+
+
+def _work(page: VisitsPage) -> Iterator[str]:
+    if page.data["work"]:
+        yield from heading("What is another one now")
+    for each in page.data["work"]:
+        yield from wrapped(each["place"], "- ")
+        for change in each["changes"]:
+            yield from wrapped(change_words(each["subject"], change), "    ")
+        for says, subjects in page.corrected(each).items():
+            yield from wrapped(f"corrected with it: {', '.join(subjects)}: {says}", "    ")
 
 
 def _others(page: VisitsPage) -> Iterator[str]:

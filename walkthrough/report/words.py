@@ -53,17 +53,22 @@ def differ(told: int) -> str:
 
 def place(judgement: Judgement, finding: Finding) -> str:
     """Where a finding is, as one would say it on the way there."""
-    subject = judgement.house.subjects[finding.of, finding.subject]
+    return standing(judgement, finding.of, finding.subject)
+
+
+def standing(judgement: Judgement, of: str, name: str) -> str:
+    """Where something is, as one would say it on the way there."""
+    subject = judgement.house.subjects[of, name]
     if isinstance(subject, Outlet):
         room = judgement.session.room(subject.room)
-        parts = (finding.subject, room.name if room else subject.room)
+        parts = (name, room.name if room else subject.room)
         home = judgement.session.home(subject)
         return f"{joined((*parts, home, subject.at))} ({subject.circuit})"
-    if finding.of == "circuit":
-        return f"circuit {finding.subject}, {getattr(subject, 'serves', '')}"
+    if of == "circuit":
+        return f"circuit {name}, {getattr(subject, 'serves', '')}"
     if isinstance(subject, Unit):
         return judgement.session.home(subject)
-    return f"{finding.of} {finding.subject}"
+    return f"{of} {name}"
 
 
 def seen(judgement: Judgement, verdict: Verdict) -> list[dict[str, Any]]:
