@@ -69,7 +69,7 @@ def _compare(chosen: argparse.Namespace) -> int:
     # Asked for before anything is written, so that a slip in it leaves no half a report.
     firm = load_firm(chosen.firm) if chosen.firm is not None else None
     if chosen.format in PAGES:
-        write_document(chosen, VisitsPage(data, chosen.reader or CLIENT, firm))
+        write_document(chosen.format, VisitsPage(data, chosen.reader or CLIENT, firm), chosen.out)
     else:
         with output(chosen.out, "" if chosen.format == "csv" else None) as out:
             if chosen.format == "json":

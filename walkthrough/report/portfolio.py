@@ -233,7 +233,7 @@ def _totals(now: Sequence[Data]) -> Data:
         "counts": {
             **{
                 name: sum(each["counts"][name] for each in now)
-                for name in ("deficiencies", "told", "not_tested")
+                for name in ("deficiencies", "not_tested")
             },
             **{
                 by: {word: sum(each["counts"][by][word] for each in now) for word in words}
