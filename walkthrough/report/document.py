@@ -90,11 +90,12 @@ class Document:
         return len(self.data["rulesets"]) > 1
 
     @property
-    def other_rules(self) -> list[Data]:
+    def other_rules(self) -> list[tuple[str, Data]]:
         """By what the record was judged before, where those rules were not quite these."""
         if all(each["as_built_in"] is not None for each in self.data["rulesets"]):
             return []
-        return [each for each in self.data["judged_before"] if each["other_rules"]]
+        before = self.data["judged_before"]
+        return [("The record", each) for each in before if each["other_rules"]]
 
     @property
     def since(self) -> list[Data]:

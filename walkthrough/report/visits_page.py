@@ -65,6 +65,16 @@ class VisitsPage:
         return len(self.data["rulesets"]) > 1
 
     @property
+    def other_rules(self) -> list[tuple[str, Data]]:
+        """By what each record was judged before, where those rules were not quite these."""
+        return [
+            (told, each)
+            for told, record in (("The old record", "old"), ("The new record", "new"))
+            for each in self.data[record]["judged_before"]
+            if each["other_rules"]
+        ]
+
+    @property
     def every_part(self) -> list[Part]:
         """What became of the deficiencies; also where of none became so."""
         return [

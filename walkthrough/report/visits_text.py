@@ -104,11 +104,9 @@ def _lines(page: VisitsPage) -> Iterator[str]:
     for each in data["rulesets"]:
         yield from wrapped(f"Both judged by: {each['title']} ({each['under']})")
         yield from wrapped(f"Fingerprint of the rules {each['id']}: {each['fingerprint']}")
-    for told, record in (("The old record", data["old"]), ("The new record", data["new"])):
-        for each in record["judged_before"]:
-            if each["other_rules"]:
-                by = f"{each['id']}, {each['fingerprint']}"
-                yield from wrapped(f"{told} was last judged by other rules: {by}")
+    for record, each in page.other_rules:
+        by = f"{each['id']}, {each['fingerprint']}"
+        yield from wrapped(f"{record} was last judged by other rules: {by}")
     for warning in data["warnings"]:
         yield from wrapped(warning, "WARNING: ")
     yield ""
