@@ -9,7 +9,7 @@ from pathlib import Path
 from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, judge_house
-from walkthrough.judge.recheck import to_check
+from walkthrough.judge.recheck import forget_its_test, to_check
 from walkthrough.judge.under import (
     Judged,
     editions_of,
@@ -334,6 +334,9 @@ class Record:
 
     def _put(self, subject: Subject, word: str, value: AnswerValue | None) -> None:
         question = self.question(word)
+        if value is not None and subject.answers.get(word, value) != value:
+            # It may be another one by now: what the old one showed says nothing of it.
+            forget_its_test(self.session, self.books, subject, word)
         subject.answers.pop(word, None)
         subject.readings.pop(word, None)
         subject.carried = [each for each in subject.carried if each != word]

@@ -12,7 +12,7 @@ from walkthrough.report.text import joined
 from walkthrough.rulebook.explain import spoken
 from walkthrough.survey.model import Circuit, Finding, Outlet, Room, Session, Subject
 from walkthrough.trade.drawing import Drawn, drawn
-from walkthrough.trade.protection import Giver, Tracer
+from walkthrough.trade.protection import TEST_OF, Giver, Tracer
 
 
 def protection(judged: Judged) -> list[dict[str, Any]]:
@@ -76,11 +76,8 @@ def devices(judgement: Judgement) -> list[dict[str, Any]]:
     """Every device and breaker with a TEST button: what its last TEST showed, what it covers."""
     tracer, session = judgement.house.tracer, judgement.session
     looked: list[tuple[Outlet | Circuit, str, str, Any]] = [
-        *((each, "device", "test_result", tracer.tables.device) for each in session.outlets),
-        *(
-            (each, "breaker", "breaker_test_result", tracer.tables.breaker)
-            for each in session.circuits
-        ),
+        *((each, *TEST_OF[each.of], tracer.tables.device) for each in session.outlets),
+        *((each, *TEST_OF[each.of], tracer.tables.breaker) for each in session.circuits),
     ]
     covers = _covers(tracer)
     return [

@@ -9,7 +9,8 @@ from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.text import joined
 from walkthrough.rulebook.explain import deciding_words, failing_words, spoken
-from walkthrough.survey.model import Finding, Outlet, Unit
+from walkthrough.survey.model import Finding, Outlet, Subject, Unit
+from walkthrough.trade.protection import TEST_OF
 
 SEVERITY = {
     "hazard": "HAZARD - shock or fire danger now",
@@ -89,7 +90,7 @@ def seen(judgement: Judgement, verdict: Verdict) -> list[dict[str, Any]]:
         # What is not as asked was worked out: what made it binding is told then.
         failing = {*deciding}
     words = [
-        *subject.readings,
+        *(word for word in subject.readings if _can_be_read(judgement, subject, word)),
         *(word for word in deciding if word in subject.answers and word not in subject.readings),
     ]
     return [
@@ -102,6 +103,18 @@ def seen(judgement: Judgement, verdict: Verdict) -> list[dict[str, Any]]:
         }
         for word in words
     ]
+
+
+def _can_be_read(judgement: Judgement, subject: Subject, reading: str) -> bool:
+    """Whether a reading can be one of what is recorded there now, not of what was there before."""
+    device, test = TEST_OF.get(subject.of, ("", ""))
+    if reading == test:
+        tables = judgement.house.tracer.tables
+        gives = tables.device if subject.of == Outlet.of else tables.breaker
+        what = subject.answer(device)
+        return what is None or bool(gives.get(str(what)))
+    asked = judgement.book.asked_when.get(reading)
+    return asked is None or asked.truth(judgement.house.situation(subject)) is not False
 
 
 CURES = {

@@ -15,6 +15,12 @@ from typing import Literal, NamedTuple
 from walkthrough.survey.model import Circuit, Outlet
 from walkthrough.trade.wiring import SURE, Wiring, weakest
 
+TEST_OF = {
+    Outlet.of: ("device", "test_result"),
+    Circuit.of: ("breaker", "breaker_test_result"),
+}
+"""The answer that says which device or breaker it is, and the reading of its own TEST."""
+
 State = Literal["yes", "no", "unknown"]
 Credit = Literal["good", "miswired", "failed", "unknown"]
 Open = tuple[str, str]
