@@ -271,6 +271,15 @@ def test_what_is_in_one_record_only_or_moved_is_listed(tmp_path: Path, capsys: O
     assert "- outlet B-1: room: bedroom -> hall" in words
 
 
+def test_where_nothing_stands_the_table_has_a_row_that_says_so(
+    tmp_path: Path, capsys: Output
+) -> None:
+    pair = saved(tmp_path, house(outlet("B-1")), seen_again(outlet("B-1")))
+    (row,) = csv.DictReader(io.StringIO(compare(capsys, pair, "--format", "csv")))
+    assert (row["old"], row["became"], row["rule"]) == ("Elm", "", "")
+    assert row["says"] == "No deficiency stands in either record"
+
+
 @pytest.fixture
 def garage(tmp_path: Path) -> Pair:
     """A garage: the first outlet got a GFCI that protects the next one; the breaker is an AFCI now.
