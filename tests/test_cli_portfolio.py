@@ -307,8 +307,12 @@ def test_a_slip_in_the_prices_spares_no_record_and_is_told_once(
     ("arguments", "told"),
     [
         (["--prices", "x.toml"], "--prices: makes sense only with --plan"),
-        (["--into", "x"], "--into: makes sense only with --format md or html"),
-        (["--firm", "x"], "--firm: makes sense only with --format md or html"),
+        (["--into", "x"], "--into: makes sense only with --format md, html or pdf"),
+        (["--firm", "x"], "--firm: makes sense only with --format md, html or pdf"),
+        (
+            ["--format", "pdf"],
+            "--format pdf: expected --out FILE or --into FOLDER, as a PDF is no text",
+        ),
         (["--jobs", "0"], "--jobs: found '0'; expected a number of processes from 1"),
         (["--jobs", "two"], "--jobs: found 'two'; expected a number of processes from 1"),
         (["--ruleset", "nec-2202"], "ruleset: no 'nec-2202'; did you mean 'nec-20"),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
+import datetime
 import functools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -35,6 +37,7 @@ class Wanted:
     as_built: bool = False
     lag_years: int | None = None
     series: str = ""
+    notice: datetime.date | None = None
 
     def judged(self, path: Path) -> Judged:
         """One record judged; raises Unusable, with the place of every slip."""
@@ -49,7 +52,8 @@ class Wanted:
             editions = shelf.editions(self.series or session.as_built)
         _refuse_lag(self.lag_years, editions)
         session = checked_session(session, path, shelf, [*books, *editions])
-        return judge_under(session, books, editions, self.lag_years)
+        judged = judge_under(session, books, editions, self.lag_years)
+        return dataclasses.replace(judged, notice=self.notice)
 
     def refuse_options(self) -> None:
         """Raise Unusable for what is wrong whatever the record holds; reads what is named."""
@@ -96,7 +100,27 @@ def wanted(chosen: argparse.Namespace) -> Wanted:
     rulesets = named_rulesets(chosen)
     if chosen.series and not chosen.as_built:
         raise wrong("--series", "makes sense only with --as-built")
-    return Wanted(rulesets, chosen.as_built, chosen.adoption_lag, chosen.series)
+    # The overview of many dwellings has no one day of notice.
+    notice = getattr(chosen, "notice", None)
+    return Wanted(rulesets, chosen.as_built, chosen.adoption_lag, chosen.series, notice)
+
+
+def add_notice_option(parser: argparse.ArgumentParser) -> None:
+    """Add the day from which times for the correction count."""
+    parser.add_argument(
+        "--from",
+        dest="notice",
+        type=_day,
+        metavar="DAY",
+        help="day of the notice, such as 2026-11-30: times for the correction are then dates",
+    )
+
+
+def _day(text: str) -> datetime.date:
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError:
+        raise wrong("--from", f"found '{text}'; expected a day such as 2026-11-30") from None
 
 
 def add_fail_on(

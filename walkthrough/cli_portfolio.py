@@ -24,7 +24,15 @@ from walkthrough.cli_judged import (
 )
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_plan import made_plan
-from walkthrough.cli_report import CLIENT, LANDLORD, TEXT_PAGES, document_with, text_page
+from walkthrough.cli_report import (
+    CLIENT,
+    LANDLORD,
+    NO_TEXT,
+    PAGES,
+    document_with,
+    refuse_without_pdf,
+    write_document,
+)
 from walkthrough.cli_workers import add_jobs_option, counted, spread
 from walkthrough.judge.under import Judged
 from walkthrough.remedy.actions import Actions
@@ -86,9 +94,7 @@ class _Portfolio:
     def _write(self, page: Path, judged: Judged, record: Path, plan: Plan | None) -> None:
         reader = LANDLORD if self.plan else CLIENT
         document = document_with(judged, record, reader, plan, self.firm)
-        text = text_page(page.suffix.removeprefix("."), document)
-        with output(page) as out:
-            out.write(text)
+        write_document(page.suffix.removeprefix("."), document, page)
 
 
 _actions_under: dict[str, Actions] = {}
@@ -112,7 +118,7 @@ def add_portfolio_command(commands: Any) -> None:
     parser.add_argument(
         "--prices", type=Path, metavar="FILE", help="your own list of prices, for --plan"
     )
-    parser.add_argument("--format", choices=("text", "json", "csv", *TEXT_PAGES), default="text")
+    parser.add_argument("--format", choices=("text", "json", "csv", *PAGES), default="text")
     parser.add_argument(
         "--firm", type=Path, metavar="FILE", help="name, licence and sentences of your firm"
     )
@@ -122,7 +128,7 @@ def add_portfolio_command(commands: Any) -> None:
         "--into",
         type=Path,
         metavar="FOLDER",
-        help="write the md or html overview there, and beside it the report of each session",
+        help="write the overview as a page there, and beside it the report of each session",
     )
     add_fail_on(parser)
     add_jobs_option(parser)
@@ -157,8 +163,13 @@ def _refuse_options(chosen: argparse.Namespace) -> None:
     if chosen.prices is not None and not chosen.plan:
         raise wrong("--prices", "makes sense only with --plan")
     for option, value in {"--firm": chosen.firm, "--into": chosen.into}.items():
-        if value is not None and chosen.format not in TEXT_PAGES:
-            raise wrong(option, "makes sense only with --format md or html")
+        if value is not None and chosen.format not in PAGES:
+            raise wrong(option, "makes sense only with --format md, html or pdf")
+    if chosen.format == "pdf":
+        if chosen.out is None and chosen.into is None:
+            raise wrong("--format pdf", f"expected --out FILE or --into FOLDER, {NO_TEXT}")
+        # Said before many records are judged for nothing.
+        refuse_without_pdf()
 
 
 def _records(named: Sequence[Path]) -> Iterator[Path]:
@@ -227,13 +238,14 @@ def _judged(
 
 
 def _write(form: str, view: Overview, out: Path | None) -> None:
+    if form in PAGES:
+        write_document(form, view, out)
+        return
     with output(out, "" if form == "csv" else None) as file:
         if form == "json":
             json.dump(view.data, file, indent=1, ensure_ascii=False)
             file.write("\n")
         elif form == "csv":
             file.write(overview_csv(view))
-        elif form == "text":
-            file.write(overview_text(view))
         else:
-            file.write(text_page(form, view))
+            file.write(overview_text(view))

@@ -14,6 +14,7 @@ from walkthrough.cli_judged import (
     Wanted,
     add_fail_on,
     add_judging_options,
+    add_notice_option,
     code,
     own_shelf,
     wanted,
@@ -43,6 +44,7 @@ def add_replay_command(commands: Any) -> None:
     parser = commands.add_parser("replay", help="judge saved sessions again")
     parser.add_argument("session", nargs="+", type=Path, help="saved session files")
     add_judging_options(parser)
+    add_notice_option(parser)
     parser.add_argument("--format", choices=("text", "json", "csv", *PAGES), default="text")
     add_report_options(parser)
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")

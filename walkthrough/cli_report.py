@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 TEXT_PAGES = ("md", "html")
 PAGES = (*TEXT_PAGES, "pdf")
+NO_TEXT = "as a PDF is no text for a screen"
 CLIENT, LANDLORD = "client", "landlord"
 
 
@@ -52,7 +53,7 @@ def refuse_page_options(chosen: argparse.Namespace) -> None:
         if value is not None and chosen.format not in PAGES:
             raise wrong(option, "makes sense only with --format md, html or pdf")
     if chosen.format == "pdf" and chosen.out is None:
-        raise wrong("--format pdf", "expected --out FILE, as a PDF is no text for a screen")
+        raise wrong("--format pdf", f"expected --out FILE, {NO_TEXT}")
 
 
 def refuse_options(chosen: argparse.Namespace) -> None:
@@ -73,18 +74,19 @@ def write_page(chosen: argparse.Namespace, judged: Judged, record: Path) -> None
     """Write the report of one record as a page; raises Unusable for a file it names."""
     firm = load_firm(chosen.firm) if chosen.firm is not None else None
     reader = chosen.reader or CLIENT
-    write_document(chosen, made_document(judged, record, reader, chosen.prices, firm))
+    document = made_document(judged, record, reader, chosen.prices, firm)
+    write_document(chosen.format, document, chosen.out)
 
 
-def write_document(chosen: argparse.Namespace, document: Document | VisitsPage) -> None:
-    """Write a page in the format that was chosen among `PAGES`."""
-    if chosen.format == "pdf":
+def write_document(form: str, document: Document | VisitsPage | Overview, to: Path | None) -> None:
+    """Write a page in one of `PAGES`; only a text goes to the screen."""
+    if form == "pdf" and to is not None:
         written = pdf_page(document)
-        with binary_output(chosen.out) as file:
+        with binary_output(to) as file:
             file.write(written)
         return
-    page = text_page(chosen.format, document)
-    with output(chosen.out) as out:
+    page = text_page(form, document)
+    with output(to) as out:
         out.write(page)
 
 
@@ -128,11 +130,19 @@ def text_page(form: str, document: Document | VisitsPage | Overview) -> str:
     return as_html(document) if form == "html" else as_markdown(document)
 
 
-def pdf_page(document: Document | VisitsPage) -> bytes:
+def pdf_page(document: Document | VisitsPage | Overview) -> bytes:
     """A report as PDF; raises Unusable where the library for it is not there."""
-    from walkthrough.report.as_pdf import PdfMissing, as_pdf
+    from walkthrough.report.as_pdf import as_pdf
+
+    refuse_without_pdf()
+    return as_pdf(text_page("html", document))
+
+
+def refuse_without_pdf() -> None:
+    """Raise Unusable where no PDF can be made."""
+    from walkthrough.report.as_pdf import PdfMissing, library
 
     try:
-        return as_pdf(text_page("html", document))
+        library()
     except PdfMissing as missing:
         raise wrong("PDF", str(missing)) from None

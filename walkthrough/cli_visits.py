@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
+import datetime
 import json
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
 from walkthrough.cli_arguments import wrong
-from walkthrough.cli_judged import add_fail_on, code, named_rulesets
+from walkthrough.cli_judged import add_fail_on, add_notice_option, code, named_rulesets
 from walkthrough.cli_output import output, refuse_to_write_over
 from walkthrough.cli_report import (
     CLIENT,
@@ -54,6 +56,7 @@ def add_visits_command(commands: Any) -> None:
     parser.add_argument("--format", choices=("text", "json", "csv", *PAGES), default="text")
     add_reader_options(parser)
     parser.add_argument("--out", type=Path, help="write to this file instead of the screen")
+    add_notice_option(parser)
     add_fail_on(parser, "one of this kind or a graver one is not shown to be corrected")
     parser.set_defaults(run=_compare)
 
@@ -62,11 +65,11 @@ def _compare(chosen: argparse.Namespace) -> int:
     named = named_rulesets(chosen)
     refuse_page_options(chosen)
     refuse_to_write_over([chosen.old, chosen.new], chosen.out)
-    data = _compared(chosen.old, chosen.new, named)
+    data = _compared(chosen.old, chosen.new, named, chosen.notice)
     # Asked for before anything is written, so that a slip in it leaves no half a report.
     firm = load_firm(chosen.firm) if chosen.firm is not None else None
     if chosen.format in PAGES:
-        write_document(chosen, VisitsPage(data, chosen.reader or CLIENT, firm))
+        write_document(chosen.format, VisitsPage(data, chosen.reader or CLIENT, firm), chosen.out)
     else:
         with output(chosen.out, "" if chosen.format == "csv" else None) as out:
             if chosen.format == "json":
@@ -79,7 +82,9 @@ def _compare(chosen: argparse.Namespace) -> int:
     )
 
 
-def _compared(old_path: Path, new_path: Path, named: Sequence[str]) -> dict[str, Any]:
+def _compared(
+    old_path: Path, new_path: Path, named: Sequence[str], notice: datetime.date | None
+) -> dict[str, Any]:
     _refuse_the_same(old_path, new_path)
     was, now = _each(store.load, (old_path, new_path))
     if not named:
@@ -87,7 +92,7 @@ def _compared(old_path: Path, new_path: Path, named: Sequence[str]) -> dict[str,
     shelf = Shelf()
     books = shelf.distinct(named or own_rulesets(now))
     old, new = _each(
-        lambda session: _judged(*session, books, shelf), ((old_path, was), (new_path, now))
+        lambda session: _judged(*session, books, shelf, notice), ((old_path, was), (new_path, now))
     )
     by_work = words_of_work()
     visits = [
@@ -111,8 +116,15 @@ def _each(read: Callable[[A], B], given: Iterable[A]) -> list[B]:
     return found
 
 
-def _judged(path: Path, session: Session, books: Sequence[Rulebook], shelf: Shelf) -> Record:
-    return Record(path, judge_under(checked_session(session, path, shelf, books), books))
+def _judged(
+    path: Path,
+    session: Session,
+    books: Sequence[Rulebook],
+    shelf: Shelf,
+    notice: datetime.date | None,
+) -> Record:
+    judged = judge_under(checked_session(session, path, shelf, books), books)
+    return Record(path, dataclasses.replace(judged, notice=notice))
 
 
 def _refuse_the_same(old: Path, new: Path) -> None:

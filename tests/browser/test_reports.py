@@ -6,8 +6,10 @@ browser is on the machine these tests are skipped, and say so.
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
+import unicodedata
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,6 +17,7 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, sync_playwright
+from pypdf import PdfReader
 
 from tests.report.test_pages import document, house, html
 from walkthrough.report.document import READERS
@@ -97,6 +100,20 @@ def test_the_checker_of_accessibility_finds_nothing(
     assert wrong(page) == []
     # Nothing makes the page itself wider than the screen.
     assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]
+    page.close()
+
+
+def test_a_client_need_not_turn_many_pages(browser: Browser, tmp_path: Path) -> None:
+    """132 findings: with each of them told in full at each place there were eighteen pages."""
+    page = opened(browser, html("client"), tmp_path, SIZES["desktop"])
+    printed = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
+    assert 5 < len(printed.pages) <= 14
+    # What is dangerous now is to be read without turning further than to the second page.
+    first = " ".join(" ".join(each.extract_text() for each in printed.pages[:2]).split())
+    # A font may join letters such as f and i.
+    first = unicodedata.normalize("NFKC", first)
+    for each in document("client").now:
+        assert each.common["says"] in first
     page.close()
 
 

@@ -15,9 +15,9 @@ from walkthrough.report import drawing
 from walkthrough.report.drawing import LETTERS, Box, Drawing, Line, Mark, Text, shortened, width_of
 from walkthrough.report.drawing_editions import editions_drawn
 from walkthrough.report.drawing_legend import marks_explained, wiring_explained
-from walkthrough.report.drawing_marks import Marks, lettered
+from walkthrough.report.drawing_marks import Kind, Marks, lettered
 from walkthrough.report.drawing_resets import resets_drawn
-from walkthrough.report.drawing_rooms import rooms_drawn
+from walkthrough.report.drawing_rooms import BESIDES, rooms_drawn
 from walkthrough.report.drawing_tree import Tree, rows_of
 from walkthrough.survey.model import PANEL
 
@@ -107,11 +107,18 @@ def circuit_of(parents: Sequence[int], names: Sequence[str], chance: random.Rand
     on = [PANEL if p == -1 else "" if p == -2 else ids[p] for p in parents]
     order = list(_in_order(ids, on))
     has = {
-        id: {kind: chance.choice(("yes", "no", "unknown")) for kind in ("gfci", "afci", "tr", "wr")}
+        id: {each: chance.choice(("yes", "no", "unknown")) for each in ("gfci", "afci", "tr")}
         for id in ids
     }
     by = {id: chance.choices([*ids, "C1"], k=chance.choice((1, 1, 2))) for id in ids}
+    traced = ("gfci", "afci", "whole-house surge")
     return {
+        "protection": [
+            {"topic": "gfci", "kind": "gfci", "title": "Ground faults"},
+            {"topic": "afci", "kind": "afci", "title": "Arc faults"},
+            {"topic": "tr", "kind": "", "title": "Tamper resistance"},
+            {"topic": "", "kind": "whole-house surge", "title": ""},
+        ],
         "outlets": [
             {
                 "id": id,
@@ -120,8 +127,15 @@ def circuit_of(parents: Sequence[int], names: Sequence[str], chance: random.Rand
                 "requires": {kind: chance.choice(([], ["210.8"])) for kind in ("gfci", "afci")},
                 "has": has[id],
                 "protected_by": {
-                    kind: {"by": list(dict.fromkeys(by[id])) if has[id][kind] == "yes" else []}
-                    for kind in ("gfci", "afci")
+                    kind: {
+                        "state": has[id].get(kind, "yes"),
+                        "given_by": [
+                            {"of": "circuit" if each == "C1" else "outlet", "subject": each}
+                            for each in dict.fromkeys(by[id])
+                            if has[id].get(kind, "yes") == "yes"
+                        ],
+                    }
+                    for kind in traced
                 },
             }
             for id in ids
@@ -136,6 +150,14 @@ def circuit_of(parents: Sequence[int], names: Sequence[str], chance: random.Rand
             }
             for number, name in enumerate(names[:3])
         ],
+        "besides_rooms": [
+            {
+                "of": of,
+                "subjects": [f"{of} {name}" for name in names[:3]],
+                "by_severity": {each: chance.choice((0, 1, 40)) for each in SEVERITIES},
+            }
+            for of in BESIDES
+        ],
         "devices": [
             {
                 "at": id,
@@ -144,7 +166,7 @@ def circuit_of(parents: Sequence[int], names: Sequence[str], chance: random.Rand
                 "device": "GFCI",
                 "test_result": "",
                 "gives": ["gfci", "afci"],
-                "covers": {"gfci": ids[number:], "afci": ids[:number]},
+                "covers": {"gfci": ids[number:], "afci": ids[:number], traced[2]: ids[:1]},
             }
             for number, id in enumerate(ids[:3])
         ],
@@ -234,7 +256,8 @@ def test_nothing_lies_on_anything_else_and_nothing_is_cut(house: Any) -> None:
 
 def test_the_keys_to_the_drawings_are_drawings_too() -> None:
     check(marks_explained("marks"))
-    check(wiring_explained("lines"))
+    kinds = [Kind(each, each, "") for each in ("gfci", "afci", "surge", "whole-house", "fifth")]
+    check(wiring_explained(kinds, "lines"))
 
 
 @settings(max_examples=40, deadline=None)

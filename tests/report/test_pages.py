@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from tests.report.homes import homes, record
 from tests.report.pages import Page, numbers
 from walkthrough.cli import main
 from walkthrough.cli_plan import made_plan
@@ -33,6 +34,8 @@ from walkthrough.rulebook.load import load
 from walkthrough.survey import store
 from walkthrough.survey.model import Recheck
 
+__all__ = ["homes"]
+
 ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "sessions" / "larkspur-house.toml"
 TEMPLATES = ROOT / "walkthrough" / "report" / "templates"
@@ -41,6 +44,19 @@ DRAWN = {"title", "desc", "rect", "path", "circle", "text"}
 """Plain shapes: nothing in a drawing loads, runs or leads anywhere."""
 
 Output = pytest.CaptureFixture[str]
+
+KEPT = """
+[[finding]]
+subject = "R-1"
+of = "outlet"
+rule = "town.reversed"
+topic = "device"
+kind = "defect"
+severity = "hazard"
+cite = ["Town 1"]
+says = "Tested as wired wrong."
+confidence = "memory"
+"""
 
 
 @functools.cache
@@ -94,9 +110,10 @@ def test_the_client_reads_what_matters_first() -> None:
         words.index(now)
         < first
         < words.index("No costs stand in this report")
-        < words.index("Rooms at a glance Rooms")
+        < words.index("Rooms at a glance How much")
     )
-    assert "B3-2, Bedroom 3, window wall (C1) (defect); tested as: tester: Hot and neutral" in words
+    says = "Tested as hot and neutral reversed. B3-2, Bedroom 3, window wall (C1) Defect. Recorded:"
+    assert f"{says} What does the plug-in tester show? Hot and neutral reversed (tested)." in words
     assert "What to do: correct the wiring. By: qualified person." in words
     assert "section 200.11 [read in one source: verify in the code book]" in words
 
@@ -207,6 +224,77 @@ def test_the_counts_are_those_of_the_data(reader: str) -> None:
     assert f"{kinds['note']} are notes" in words
 
 
+def test_the_client_reads_questions_and_no_names_of_fields() -> None:
+    words = page("client").text
+    assert "Is a tamper-resistant mark (TR) on the face? no." in words
+    seen = [seen for each in house()[0]["deficiencies"] for seen in each["seen"]]
+    for each in seen:
+        assert f" {each['question'].replace('_', ' ')}: {each['answer']}" not in words
+    decided = [each for each in seen if each["decided"]]
+    assert decided
+    for each in decided:
+        assert f"{each['ask']} {each['answer']}" in words
+
+
+def test_every_test_is_told_once_with_all_places() -> None:
+    """Where it decided nothing it stands in the table at the end alone."""
+    words = page("client").text
+    table = words[words.index("What was tested where something was found") :]
+    for each in house()[0]["deficiencies"]:
+        for seen in (seen for seen in each["seen"] if seen["tested"]):
+            at = table[table.index(f"{seen['ask']} {seen['answer']} ") :]
+            assert each["subject"] in at[: at.index("?", len(seen["ask"]))]
+
+
+def test_one_reason_and_cure_is_told_once_for_all_rules_that_have_it() -> None:
+    for grave in document("client").by_severity:
+        said = [(block.common["why"], block.common["cure"]) for block in grave.blocks]
+        alone = [(group.common["why"], group.common["cure"]) for group in grave.groups]
+        assert set(map(str, said)) == set(map(str, alone))
+        if grave.severity == "upgrade":
+            assert len(said) < len(alone)
+
+
+def test_what_was_found_at_circuits_and_panels_stands_beside_the_rooms() -> None:
+    data, words = house()[0], page("client").text
+    counted = Counter[str]()
+    for each in (*data["rooms"], *data["besides_rooms"]):
+        counted.update(each["by_severity"])
+    assert counted == data["counts"]["by_severity"]
+    at = [each["subject"] for each in data["deficiencies"] if each["of"] == "circuit"]
+    assert at
+    glance = words[words.index("Rooms at a glance") : words.index("Findings !!!")]
+    assert f"Circuits 1 4 1 {', '.join(dict.fromkeys(at))} Panels 1 P1" in glance
+    assert "Circuits: 1 hazard, 4 serious, 1 info (at C11," in html("client")
+
+
+def test_what_two_rulesets_tell_in_other_words_counts_once() -> None:
+    session, book = store.load(RECORD), load("nec-2020")
+    rule = book.rules["polarity.reversed"]
+    declared = rule.declared.model_copy(update={"cite": ("999.9",), "severity": "hazard"})
+    other = replace(
+        book, id="elsewhere", rules={**book.rules, rule.id: replace(rule, declared=declared)}
+    )
+    data = as_json(judge_under(session, [book, other]))
+    alone = house()[0]["counts"]
+    assert len(data["deficiencies"]) == alone["deficiencies"] + 1 == data["counts"]["told"]
+    for name in ("deficiencies", "by_severity", "by_kind"):
+        assert data["counts"][name] == alone[name]
+    assert sum(sum(each["by_severity"].values()) for each in data["rooms"]) == sum(
+        sum(each["by_severity"].values()) for each in house()[0]["rooms"]
+    )
+    judged = judge_under(session, [book, other])
+    for words in (
+        Page(as_html(Document(data, "client"))).text,
+        as_markdown(Document(data, "client")),
+        " ".join(as_text(judged).split()),
+    ):
+        assert f"{alone['deficiencies']} findings" in words
+        assert f"{data['counts']['told']} are told: what one rule finds at one place" in words
+        assert "section 200.11" in words
+        assert "section 999.9" in words
+
+
 @pytest.mark.parametrize("reader", ["client", "landlord"])
 def test_every_finding_is_told(reader: str) -> None:
     words = page(reader).text
@@ -288,6 +376,32 @@ def test_the_table_has_a_row_for_each_finding() -> None:
         (each["subject"], each["rule"], each["says"]) for each in data["deficiencies"]
     ]
     assert [row["cite"] for row in rows] == ["; ".join(e["cite"]) for e in data["deficiencies"]]
+
+
+def test_a_record_without_findings_has_a_row_that_says_so(homes: Path, capsys: Output) -> None:
+    sound = homes / "sound.toml"
+    sound.write_text(record("Sound House", 2001, "town", ("correct", "")), encoding="utf-8")
+    asked = ["replay", str(homes / "cedar.toml"), str(sound), "--format", "csv"]
+    assert main(asked) == 0
+    cedar, row = csv.DictReader(io.StringIO(capsys.readouterr().out))
+    assert (cedar["session"], cedar["severity"]) == ("Cedar Cottage", "hazard")
+    assert (row["session"], row["date"], row["under"]) == (
+        "Sound House",
+        "2026-11-02",
+        "our-two-rules",
+    )
+    assert (row["severity"], row["kind"], row["rule"]) == ("", "", "")
+    assert row["says"] == "No findings (not tested or not reached: 1; open: 1)"
+
+
+def test_what_went_is_in_the_table_also_where_nothing_is_left(homes: Path, capsys: Output) -> None:
+    told = (homes / "cedar.toml").read_text(encoding="utf-8").replace('"reversed"', '"correct"')
+    named = 'ruleset = "our-two-rules"\n'
+    told = told.replace(named, f'{named}fingerprint = "sha256:{"0" * 64}"\n')
+    (homes / "mended.toml").write_text(told + KEPT, encoding="utf-8")
+    assert main(["replay", str(homes / "mended.toml"), "--format", "csv"]) == 0
+    (row,) = csv.DictReader(io.StringIO(capsys.readouterr().out))
+    assert row["went_since"] == "our-two-rules: R-1: town.reversed"
 
 
 def test_lines_of_the_table_end_as_rfc_4180_has_it(tmp_path: Path) -> None:
@@ -438,7 +552,7 @@ def test_several_rulesets_each_say_what_stands_under_them(capsys: Output) -> Non
     asked = ["replay", str(RECORD), "--ruleset", "nec-2020", "--ruleset", "nec-2023"]
     assert main([*asked, "--format", "html"]) == 0
     words = Page(capsys.readouterr().out).text
-    assert "B3-2, Bedroom 3, window wall (C1) (defect; under nec-2020; nec-2023)" in words
+    assert "B3-2, Bedroom 3, window wall (C1) Defect; under nec-2020; nec-2023." in words
     assert words.count("sha256:") == 2
 
 

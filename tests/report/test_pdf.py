@@ -10,9 +10,12 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from tests.report.homes import homes
 from walkthrough.cli import main
 from walkthrough.report.as_pdf import PdfMissing, as_pdf
 from walkthrough.report.seal import is_as_written
+
+__all__ = ["homes"]
 
 RECORD = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
 Output = pytest.CaptureFixture[str]
@@ -97,6 +100,40 @@ def test_nothing_is_loaded_from_elsewhere(tmp_path: Path) -> None:
     out.write_bytes(as_pdf(f"<link rel=stylesheet href='{secret.as_uri()}'><p>here</p>"))
     assert PdfReader(out).pages[0].extract_text().split()[0] == "here"
     assert "from the disk" not in PdfReader(out).pages[0].extract_text()
+
+
+@needs_library
+def test_the_overview_of_many_is_a_pdf_that_leads_to_the_reports(
+    homes: Path, tmp_path: Path
+) -> None:
+    into = tmp_path / "into"
+    assert main(["portfolio", str(homes), "--format", "pdf", "--into", str(into)]) == 0
+    assert sorted(path.name for path in into.iterdir()) == [
+        "overview.pdf",
+        *(f"report-{name}.pdf" for name in ("ash", "birch", "cedar")),
+    ]
+    read = PdfReader(into / "overview.pdf")
+    words = " ".join(" ".join(page.extract_text() for page in read.pages).split())
+    assert words.index("Ash Cottage") < words.index("Cedar Cottage") < words.index("Birch Cottage")
+    first = read.pages[0].mediabox
+    # The table of many records is wide; the paper is letter, as for every report.
+    assert (first.width, first.height) == (792, 612)
+    linked = [note.get_object() for page in read.pages for note in page.get("/Annots", [])]
+    assert [each["/A"]["/URI"] for each in linked] == [
+        f"report-{name}.pdf" for name in ("ash", "cedar", "birch")
+    ]
+    told = PdfReader(into / "report-ash.pdf").pages[0].extract_text()
+    assert "Ash Cottage: receptacles and circuits, for the client" in told
+
+
+def test_without_the_library_no_record_of_many_is_judged_for_nothing(
+    homes: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    monkeypatch.setitem(sys.modules, "weasyprint", None)
+    out = tmp_path / "all.pdf"
+    assert main(["portfolio", str(homes), "--format", "pdf", "--out", str(out)]) == 2
+    assert capsys.readouterr().err.startswith("PDF: needs a library that is not installed;")
+    assert not out.exists()
 
 
 def test_without_the_library_its_extra_is_named(

@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 from markdown_it import MarkdownIt
 
-from tests.judge.two_visits import AGAIN, house, outlet, recheck, seen_again
+from tests.judge.two_visits import AGAIN, FIRST, house, outlet, recheck, seen_again
 from tests.report.pages import Page, numbers
 from tests.report.test_hostile import HARMLESS, HOSTILE, markdown, shape
 from walkthrough.app.record import Record
@@ -98,7 +98,7 @@ def test_the_json_contract(larkspur: Pair, capsys: Output) -> None:
     data = data_of(capsys, larkspur)
     assert set(data) == {
         *("old", "new", "rulesets", "warnings", "notices", "cautions", "counts", "items"),
-        *("other_rechecks", "moved", "only_old", "only_new", "undecided", "not_tested"),
+        *("work", "other_rechecks", "moved", "only_old", "only_new", "undecided", "not_tested"),
     }
     assert data["old"]["session"] == "Larkspur House"
     assert data["new"]["reinspects"] == data["old"]["file"] == "larkspur-house.toml"
@@ -269,6 +269,66 @@ def test_what_is_in_one_record_only_or_moved_is_listed(tmp_path: Path, capsys: O
     assert "Only in the old record: 1" in words
     assert "- outlet B-2, Bedroom" in words
     assert "- outlet B-1: room: bedroom -> hall" in words
+
+
+def test_where_nothing_stands_the_table_has_a_row_that_says_so(
+    tmp_path: Path, capsys: Output
+) -> None:
+    pair = saved(tmp_path, house(outlet("B-1")), seen_again(outlet("B-1")))
+    (row,) = csv.DictReader(io.StringIO(compare(capsys, pair, "--format", "csv")))
+    assert (row["old"], row["became"], row["rule"]) == ("Elm", "", "")
+    assert row["says"] == "No deficiency stands in either record"
+
+
+@pytest.fixture
+def garage(tmp_path: Path) -> Pair:
+    """A garage: the first outlet got a GFCI that protects the next one; the breaker is an AFCI now.
+
+    The last outlet hangs on another way and is protected by nothing that works.
+    """
+    old, new = (
+        house(*(outlet(name) for name in ("G-1", "G-2", "G-3")), title="Elm", day=day)
+        for day in (FIRST, AGAIN)
+    )
+    for session in (old, new):
+        session.rooms[0].answers.update(place=["garage"])
+        for each, above in zip(session.outlets, ("panel", "G-1", "panel"), strict=True):
+            each.fed_from, each.order_known_by = above, "opened"
+    old.circuits[0].answers["breaker"] = "standard"
+    old.circuits[0].readings.clear()
+    new.outlets[0].answers["device"] = "gfci"
+    new.outlets[0].readings["test_result"] = "trips"
+    new.outlets[1].side = "load"
+    return saved(tmp_path, old, new)
+
+
+def test_the_old_and_the_new_device_are_told_with_what_went_with_it(
+    garage: Pair, capsys: Output
+) -> None:
+    data = data_of(capsys, garage)
+    circuit, device = data["work"]
+    assert (circuit["of"], circuit["subject"]) == ("circuit", "C1")
+    assert [(each["was"], each["now"]) for each in circuit["changes"]] == [
+        ("Standard breaker", "AFCI breaker, combination type")
+    ]
+    # The breaker feeds all of them, but it is the device that gives ground-fault protection.
+    assert [each for each in circuit["corrected"] if each["rule"] == "gfci.garage"] == []
+    assert (device["subject"], device["changes"][0]["now"]) == ("G-1", "GFCI")
+    gone = [each["subject"] for each in device["corrected"] if each["rule"] == "gfci.garage"]
+    assert gone == ["G-1", "G-2"]
+
+
+@pytest.mark.parametrize("form", ["text", "md", "html"])
+def test_the_reader_sees_it(garage: Pair, capsys: Output, form: str) -> None:
+    said = compare(capsys, garage, "--format", form)
+    words = " ".join((Page(said).text if form == "html" else said.replace("|", " ")).split())
+    part = words[words.rindex("What is another one now") :]
+    assert {
+        "text": "device: Plain, no buttons -> GFCI",
+        "md": "What kind of receptacle or device is it? Plain, no buttons, now GFCI",
+        "html": "What kind of receptacle or device is it? Plain, no buttons \N{RIGHTWARDS ARROW} GFCI",
+    }[form] in part
+    assert "G-1, G-2: Garage receptacle without GFCI protection." in part
 
 
 def test_different_dwellings_are_a_warning_and_no_refusal(tmp_path: Path, capsys: Output) -> None:

@@ -17,13 +17,19 @@ from walkthrough.report.plan_words import (
     NO_OFFER,
     UNPRICED,
     another_way,
+    asked_for,
     assumed,
     besides,
     cheaper_part,
+    disputed,
     does,
+    how_exact,
+    judged_again,
     not_possible,
+    not_solved,
     nothing_to_do,
     opened,
+    order,
     preference,
     reasons,
     serves,
@@ -128,8 +134,7 @@ def _whole(shown: Shown) -> Iterator[str]:
         yield from assumed(plan)
     if planner.judges.disputed:
         yield "# Ask the authority having jurisdiction"
-        for verdict in planner.judges.disputed:
-            yield f"{verdict.subject}: {planner.judges.says(verdict)}"
+        yield from disputed(plan)
 
 
 def _summary(shown: Shown) -> Iterator[str]:
@@ -139,18 +144,14 @@ def _summary(shown: Shown) -> Iterator[str]:
     if not isinstance(low, str) and low != high:
         yield f"From {low:,.2f} to {high:,.2f}."
     if asked(plan.items):
-        yield f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}. {UNPRICED}"
+        yield f"{asked_for(plan)} {UNPRICED}"
     if plan.parts:
-        order = ", ".join(part.name for part in plan.in_order)
-        yield f"Order of the work, what clears the gravest first: {order}."
-    left = f"{len(plan.unsolved)} deficiencies" if plan.unsolved else "nothing"
-    yield f"Done on a copy of the record and judged again: {left} of the scope left."
+        yield order(plan)
+    yield judged_again(plan)
     if waits := undecided(plan):
         yield waits
-    if not plan.proven:
-        yield "The search was given up for some circuits: cheaper may exist there."
-    elif not shown.asked.prefer:
-        yield "No cheaper plan from this list of actions and prices does that."
+    if not plan.proven or not shown.asked.prefer:
+        yield how_exact(plan)
     if shown.cheapest is None:
         yield NOT_YET
     elif shown.cheapest.preferences:
@@ -201,7 +202,7 @@ def _item(shown: Shown, part: Part, item: Item) -> Iterator[str]:
 
 
 def _left(left: Left) -> Iterator[str]:
-    yield f"NOT SOLVED {left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
+    yield f"NOT SOLVED {not_solved(left)}"
     yield from (f"- {clash}" for clash in left.clash)
 
 

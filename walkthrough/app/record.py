@@ -11,7 +11,7 @@ from walkthrough.app.findings_kept import name_rulesets, with_states
 from walkthrough.judge.as_built import judge_as_built
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, judge_house
-from walkthrough.judge.recheck import to_check
+from walkthrough.judge.recheck import forget_its_test, to_check
 from walkthrough.judge.under import Judged, questions_of
 from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.explain import spoken
@@ -251,6 +251,9 @@ class Record:
 
     def _put(self, subject: Subject, word: str, value: AnswerValue | None) -> None:
         question = self.question(word)
+        if value is not None and subject.answers.get(word, value) != value:
+            # It may be another one by now: what the old one showed says nothing of it.
+            forget_its_test(self.session, self.books, subject, word)
         _clear(subject, word)
         if value is None:
             subject.cannot_tell.append(word)

@@ -90,8 +90,9 @@ def _for_wiring(record: Record) -> tuple[str, str]:
 def _waiting(record: Record, circuit: Circuit) -> Counter[str]:
     """For each device and breaker, how many outlets of a circuit wait for its TEST."""
     waiting: Counter[str] = Counter()
+    tracer = record.house.tracer
     for outlet in record.house.wiring.on(circuit):
-        traced = [record.house.tracer.protection(outlet, kind) for kind in ("gfci", "afci")]
+        traced = [tracer.protection(outlet, kind) for kind in tracer.tables.kinds]
         waits = (wait for each in traced for wait in each.waits_for)
         waiting.update({at for at, asked in waits if asked in _TESTS})
     return waiting

@@ -14,6 +14,7 @@ from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
 from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.rulebook.words import PROTECTED
 from walkthrough.survey.model import Finding, Outlet, Session, Subject
 from walkthrough.trade.contradictions import Contradiction, contradictions
 from walkthrough.trade.protection import Open
@@ -239,8 +240,8 @@ class Judgement:
         subject = self.house.subjects[verdict.of, verdict.subject]
         steps = trail(verdict.decision, self.house.situation(subject), self.book)
         if isinstance(subject, Outlet):
-            for kind in ("gfci", "afci"):
-                if f"{kind}_protected" in verdict.decision.rule.words:
+            for kind in self.book.vocabulary.traced:
+                if f"{kind}{PROTECTED}" in verdict.decision.rule.words:
                     protection = self.house.tracer.protection(subject, kind)
                     by = f"protected by {', '.join(protection.by)}" if protection.by else ""
                     steps += [Step(1, note) for note in (by, *protection.notes) if note]

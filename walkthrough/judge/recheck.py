@@ -10,7 +10,9 @@ from walkthrough.judge.house import House, SubjectKey
 from walkthrough.judge.judge import SEVERITIES, Verdict
 from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.explain import deciding_words
+from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Circuit, Finding, Outlet, Recheck, Session, Subject
+from walkthrough.trade.protection import TEST_OF
 
 _PROTECTION = ("_protected", "_protector_accessible")
 _FIRST_IN_LINE = ("_at_origin", "_at_first_receptacle")
@@ -75,6 +77,26 @@ def forget_tests(session: Session, subject: Subject) -> None:
     subject.readings.clear()
     at = session.reference(subject)
     session.trips = [trip for trip in session.trips if trip.at != at]
+
+
+def forget_its_test(
+    session: Session, books: Iterable[Rulebook], subject: Subject, word: str
+) -> None:
+    """Drop what the TEST of a device or breaker showed where `word` says that it is another one.
+
+    What is asked only because of that TEST goes with it, and so does what died or lived by it.
+    """
+    device, test = TEST_OF.get(subject.of, ("", ""))
+    if word != device or test not in subject.readings:
+        return
+    asked = (item for book in books for item in book.asked_when.items())
+    for each in {test, *(question for question, when in asked if test in leaves(when.node))}:
+        subject.readings.pop(each, None)
+        subject.answers.pop(each, None)
+    at = session.reference(subject)
+    session.trips = [
+        trip for trip in session.trips if (trip.at, trip.action) != (at, "test button")
+    ]
 
 
 def latest(session: Session) -> list[Recheck]:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.rulebook.words import GIVEN_IN, PROTECTED, REACHED
 from walkthrough.survey.model import Circuit, Outlet, Subject
 from walkthrough.trade.box_fill import BoxContents, contents_from, fill, worth_asking
-from walkthrough.trade.protection import DeviceTables, Open, Protection
+from walkthrough.trade.protection import DeviceTables, Giver, Open, Protection
 from walkthrough.trade.tables import NoRow
 
 if TYPE_CHECKING:
@@ -22,11 +24,19 @@ Truths = Mapping[str, bool | None]
 
 def providers(house: House, counts_as: Truths) -> Mapping[str, Callable[[Subject], Any]]:
     """The words that hang on the wiring, each with what tells it."""
+
+    def is_protected(kind: str, each: Subject) -> bool | None:
+        return counts_as[_protection(house, each, kind).state]
+
+    def reached(kind: str, each: Subject) -> bool | None:
+        return _reachable(house, each, kind)
+
     return {
-        "gfci_protected": lambda each: counts_as[_protection(house, each, "gfci").state],
-        "afci_protected": lambda each: counts_as[_protection(house, each, "afci").state],
-        "gfci_protector_accessible": lambda each: _reachable(house, each, "gfci"),
-        "afci_protector_accessible": lambda each: _reachable(house, each, "afci"),
+        **{
+            word: functools.partial(tells, kind)
+            for kind in house.book.vocabulary.traced
+            for word, tells in ((f"{kind}{PROTECTED}", is_protected), (f"{kind}{REACHED}", reached))
+        },
         "box_fill_in3": lambda each: _box_fill(house, each),
         "receptacles_on_circuit": lambda each: _receptacles_on(house, each),
         "outlets_on_circuit": lambda each: _outlets_on(house, each),
@@ -43,12 +53,12 @@ def open_behind(house: House, word: str, above: Mapping[str, Subject]) -> tuple[
         return trace(house, circuit).waits_for
     if not isinstance(outlet, Outlet):
         return ()
-    kind = word.partition("_")[0]
-    if word.endswith("_protected"):
-        return _protection(house, outlet, kind).waits_for
-    if word.endswith("_protector_accessible"):
-        protection = _protection(house, outlet, kind)
-        holders = (_holder(house, by) for by in protection.by)
+    told = house.book.vocabulary.words.get(word)
+    if told is not None and told.protection:
+        protection = _protection(house, outlet, told.protection)
+        if word.endswith(PROTECTED):
+            return protection.waits_for
+        holders = (_holder(house, by) for by in protection.givers)
         return protection.waits_for or tuple(
             (subject, question) for held, subject, question in holders if held is None
         )
@@ -68,17 +78,16 @@ def _reachable(house: House, outlet: Subject, kind: str) -> bool | None:
     protection = _protection(house, outlet, kind)
     if protection.state != "yes":
         return None
-    return either(_holder(house, by)[0] for by in protection.by)
+    return either(_holder(house, by)[0] for by in protection.givers)
 
 
-def _holder(house: House, by: str) -> tuple[bool | None, str, str]:
+def _holder(house: House, by: Giver) -> tuple[bool | None, str, str]:
     """Whether a protective device can be reached, and the question that tells."""
-    outlet = house.wiring.outlets.get(by)
-    if outlet is not None:
-        word, subject = "readily_accessible", by
-        held = house.recorded(outlet, word)
+    if by.of == Outlet.of:
+        word, subject = "readily_accessible", by.name
+        held = house.recorded(house.wiring.outlets[by.name], word)
     else:
-        circuit = house.wiring.circuits[by]
+        circuit = house.wiring.circuits[by.name]
         word, subject = "panel_accessible", circuit.panel
         held = house.recorded(circuit, word)
     return (None if held is None else bool(held)), subject, word
@@ -148,8 +157,8 @@ def device_tables(book: Rulebook) -> DeviceTables:
         return {key: str(cell) for key, cell in rows.items()}
 
     return DeviceTables(
-        device=lists("device_protects"),
-        breaker=lists("breaker_protects"),
+        device=lists(GIVEN_IN[0]),
+        breaker=lists(GIVEN_IN[1]),
         credit=words("test_credit"),
         points=words("point_holds"),
     )

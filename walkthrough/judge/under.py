@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 import re
 from collections.abc import Hashable, Sequence
@@ -42,6 +43,8 @@ class Judged:
     session: Session
     chosen: tuple[Judgement, ...]
     as_built: AsBuilt | None = None
+    notice: datetime.date | None = None
+    """The day from which the times for the correction count; None where it was not told."""
 
     @property
     def all(self) -> tuple[Judgement, ...]:
@@ -75,6 +78,18 @@ class Judged:
                 KINDS.index(each.finding.kind),
             ),
         )
+
+    @cached_property
+    def once(self) -> list[Finding]:
+        """The findings, what several rulesets find by one rule at one place counted once.
+
+        They may tell it in other words or sections, or grade it otherwise; the gravest stands here.
+        """
+        found: dict[Hashable, Finding] = {}
+        for told in self.findings:
+            each = told.finding
+            found.setdefault((each.of, each.subject, each.rule), each)
+        return list(found.values())
 
     @property
     def whole(self) -> Judgement | None:

@@ -17,7 +17,7 @@ from typing import Any
 from walkthrough.judge.judge import KINDS
 from walkthrough.remedy.actions import Action, Actions, Change
 from walkthrough.remedy.aim import Aim, kind_of
-from walkthrough.remedy.loosen import ELSEWHERE, PROTECTION, Loosened
+from walkthrough.remedy.loosen import ELSEWHERE, Loosened
 from walkthrough.remedy.tree import expected_fill_in3
 from walkthrough.remedy.work import Changes, changed
 from walkthrough.rulebook.decide import decide
@@ -27,8 +27,7 @@ from walkthrough.rulebook.situation import Situation
 from walkthrough.survey.model import Outlet, Subject
 
 Around = tuple[tuple[str, Any], ...]
-# What a choice of protection settles: rules that read none of it are judged once for all of them.
-_FIXED = frozenset((*PROTECTION, "afci_at_origin", "afci_at_first_receptacle"))
+_AFCI_AT = ("afci_at_origin", "afci_at_first_receptacle")
 _BOX = "box_"
 _FILL = "box_fill_in3"
 
@@ -70,7 +69,9 @@ class Place:
         self.key = house.key(subject)
         self.above = house.above(subject)
         self.keeps = actions.keeps.truth(house.situation(subject)) is True
-        self._movable = actions.changeable[subject.of] | _FIXED
+        # What a choice of protection settles: rules that read none of it are judged once for all.
+        self._fixed = house.book.vocabulary.protection | {*_AFCI_AT}
+        self._movable = actions.changeable[subject.of] | self._fixed
         self._found: dict[str, Any] = {}
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
         self._besides: dict[Any, dict[str, tuple[Change, ...]]] = {}
@@ -81,8 +82,8 @@ class Place:
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
         own = tuple(self._live(house.book.rules_of.get(subject.of, ())))
-        self._plain = [each for each in own if not each.words & _FIXED]
-        self._protecting = [each for each in own if each.words & _FIXED]
+        self._plain = [each for each in own if not each.words & self._fixed]
+        self._protecting = [each for each in own if each.words & self._fixed]
         # What is done is worked out once; each further ruleset judges it with words of its own.
         self._also = tuple(Place([e], subject, actions, aim, year, lifts, exact) for e in others)
         for each in self._also:
@@ -127,7 +128,7 @@ class Place:
 
     def _as_found(self, word: str) -> Any:
         """What is known here before any change, as far as nothing elsewhere can change it."""
-        if word in ELSEWHERE or word in _FIXED:
+        if word in ELSEWHERE or word in self._fixed:
             return None
         if word in self.house.book.gathers:
             return self._gathered(word)

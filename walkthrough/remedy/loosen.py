@@ -9,7 +9,6 @@ from walkthrough.judge.house import House, SubjectKey
 from walkthrough.remedy.actions import Actions
 from walkthrough.rulebook.kleene import at_least, both
 from walkthrough.rulebook.situation import Situation
-from walkthrough.rulebook.words import DERIVED_WORDS
 from walkthrough.survey.model import Subject
 
 Broken = tuple[str, str, str]
@@ -18,11 +17,6 @@ Broken = tuple[str, str, str]
 Cures = Mapping[tuple[str, str], frozenset[str]]
 """What the deficiencies at each subject ask for."""
 
-PROTECTION = tuple(
-    each.name
-    for each in DERIVED_WORDS
-    if each.name.endswith(("_protected", "_protector_accessible"))
-)
 # Words that hang on more than the place itself and its circuit's answers.
 ELSEWHERE = (
     "code_year",
@@ -78,7 +72,7 @@ def _may_go(actions: Actions, asked: frozenset[str], child: Subject) -> bool:
 
 def _loose(house: House, actions: Actions, child: Subject) -> Situation:
     as_found = house.situation(child)
-    movable = actions.changeable["outlet"].union(PROTECTION)
+    movable = actions.changeable["outlet"].union(house.book.vocabulary.protection)
     if actions.keeps.truth(as_found) is True:
         # It is judged with these as they were as well: no plan gets past that.
         movable = movable - actions.kept_words

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
@@ -11,11 +12,12 @@ from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.places_json import (
-    PROTECTS,
+    besides_rooms,
     by_severity,
     circuits,
     devices,
     found_under,
+    protection,
     rooms,
     stands,
 )
@@ -50,6 +52,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         "judged_before": [since_data(each) for each in since_judged(judged)],
         "visits": visits_data(session),
         "date": next((day.isoformat() for each in judged.chosen if (day := each.house.day)), None),
+        "notice_day": judged.notice.isoformat() if judged.notice else None,
         "notices": list(dict.fromkeys(each for one in judged.all for each in one.book.notices)),
         "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
         "units": [{"id": unit.id, "name": session.home(unit)} for unit in session.units],
@@ -57,11 +60,13 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             _outlet(judged, name, outlet)
             for name, outlet in session.references(session.outlets).items()
         ],
+        "protection": protection(judged),
         "rooms": rooms(judged),
+        "besides_rooms": besides_rooms(judged),
         "circuits": circuits(whole) if (whole := judged.whole) else [],
         "devices": devices(whole) if whole else [],
         "counts": counts(judged),
-        "deficiencies": [_finding(told) for told in judged.findings],
+        "deficiencies": [_finding(told, judged.notice) for told in judged.findings],
         "ask_the_ahj": [each for one in judged.all for each in disputed_data(one)],
         "undecided": [
             *(each for one in judged.all for each in undecided_data(one)),
@@ -146,9 +151,15 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
         "requires": _joined(each["requires"] for _, each in told),
         "has": told[0][1]["has"] if told else {},
         "protected_by": {
-            kind: {"by": list(traced.by), "known_by": traced.known_by, "notes": list(traced.notes)}
-            for kind in PROTECTS
+            kind: {
+                "state": traced.state,
+                "by": list(traced.by),
+                "given_by": [{"of": each.of, "subject": each.name} for each in traced.givers],
+                "known_by": traced.known_by,
+                "notes": list(traced.notes),
+            }
             for one in there
+            for kind in one.house.tracer.tables.kinds
             for traced in (one.house.tracer.protection(outlet, kind),)
         },
         "under": dict(told) if on_it else {},
@@ -156,10 +167,15 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
 
 
 def counts(judged: Judged) -> dict[str, Any]:
-    """How many findings there are, how grave and of which kind, and what was not tested."""
-    found = [each.finding for each in judged.findings]
+    """How many findings there are, how grave and of which kind, and what was not tested.
+
+    One rule at one place counts once; `told` is how many there are where it counts as often as
+    rulesets tell it in different words, sections or grades.
+    """
+    found = judged.once
     return {
         "deficiencies": len(found),
+        "told": len(judged.findings),
         "by_severity": by_severity(each.severity for each in found),
         "by_kind": {each: sum(f.kind == each for f in found) for each in KINDS},
         "not_tested": len(judged.not_tested),
@@ -174,9 +190,9 @@ def _joined(parts: Iterable[dict[str, list[str]]]) -> dict[str, list[str]]:
     return {topic: list(sections) for topic, sections in whole.items()}
 
 
-def _finding(told: Told) -> dict[str, Any]:
+def _finding(told: Told, notice: datetime.date | None) -> dict[str, Any]:
     judgement = told.judged[0]
-    return finding_data(judgement, judgement.verdict(told.finding), told.under)
+    return finding_data(judgement, judgement.verdict(told.finding), told.under, notice)
 
 
 def _years_open(judged: Judged) -> Iterator[dict[str, Any]]:

@@ -19,7 +19,7 @@ def as_pdf(html: str) -> bytes:
 
     The same page gives the same bytes where library and fonts are the same. Raises PdfMissing.
     """
-    weasyprint = _library()
+    weasyprint = library()
     style = resources.files("walkthrough.report") / "templates" / "pdf.css"
     # Nothing is loaded: what a page shows is in the page.
     fetcher = weasyprint.urls.URLFetcher(allowed_protocols=["data"])
@@ -28,7 +28,8 @@ def as_pdf(html: str) -> bytes:
     return sealed_pdf(page.write_pdf(stylesheets=[sheet], pdf_variant="pdf/ua-1"))
 
 
-def _library() -> Any:
+def library() -> Any:
+    """What makes PDFs; raises PdfMissing."""
     try:
         import weasyprint
     except ImportError:

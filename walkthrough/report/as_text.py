@@ -12,7 +12,8 @@ from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean, heading, wrapped
-from walkthrough.report.words import SEVERITY, cured, mark, place, since_told
+from walkthrough.report.verdicts_json import due_data
+from walkthrough.report.words import SEVERITY, cured, differ, due_words, mark, place, since_told
 from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
 
@@ -109,9 +110,11 @@ def _since(judged: Judged) -> Iterator[str]:
 
 
 def _counts(judged: Judged) -> Iterator[str]:
-    kinds = Counter(told.finding.kind for told in judged.findings)
+    kinds = Counter(finding.kind for finding in judged.once)
     told = ", ".join(f"{kinds[kind]} {kind}{'s' if kinds[kind] != 1 else ''}" for kind in KINDS)
-    yield f"{len(judged.findings)} findings: {told}"
+    yield f"{len(judged.once)} findings: {told}"
+    if len(judged.findings) > len(judged.once):
+        yield from wrapped(differ(len(judged.findings)), "- ")
     for each in judged.all:
         if len(judged.all) > 1:
             yield from wrapped(f"{len(each.findings)} of them under {each.under}", "- ")
@@ -208,7 +211,9 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
         for due in each.judged[0].deadlines(each.judged[0].verdict(each.finding))
     ):
         yield from wrapped(
-            f"to be corrected within {due.told}: {due.programme}{mark(due.confidence)}", "  "
+            f"to be corrected {due_words(due_data(due, judged.notice))}: "
+            f"{due.programme}{mark(due.confidence)}",
+            "  ",
         )
     yield from wrapped(declared.why, "  why: ")
     if declared.duty:

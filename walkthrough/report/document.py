@@ -8,9 +8,10 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.report.firm import Firm
+from walkthrough.report.groups import Block, Group, blocks, grouped, tested
 from walkthrough.report.photo_files import Shown
 from walkthrough.report.pictures import Pictures
-from walkthrough.report.words import SEVERITY
+from walkthrough.report.words import SEVERITY, due_words
 
 READERS = {
     "client": "for the client",
@@ -24,20 +25,6 @@ Data = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
-class Group:
-    """Findings of one rule in the same words: what is common to them, and each place."""
-
-    common: Data
-    places: list[Data]
-
-    @property
-    def correct_within(self) -> list[Data]:
-        """The deadlines that hold at one of the places, each once."""
-        every = (due for each in self.places for due in each["correct_within"])
-        return list({tuple(due.items()): due for due in every}.values())
-
-
-@dataclass(frozen=True)
 class Grave:
     """All findings of one severity."""
 
@@ -45,6 +32,11 @@ class Grave:
     heading: str
     sign: str
     groups: list[Group]
+
+    @property
+    def blocks(self) -> list[Block]:
+        """The same, those with one reason and cure together."""
+        return blocks(self.groups)
 
 
 @dataclass
@@ -98,11 +90,12 @@ class Document:
         return len(self.data["rulesets"]) > 1
 
     @property
-    def other_rules(self) -> list[Data]:
+    def other_rules(self) -> list[tuple[str, Data]]:
         """By what the record was judged before, where those rules were not quite these."""
         if all(each["as_built_in"] is not None for each in self.data["rulesets"]):
             return []
-        return [each for each in self.data["judged_before"] if each["other_rules"]]
+        before = self.data["judged_before"]
+        return [("The record", each) for each in before if each["other_rules"]]
 
     @property
     def since(self) -> list[Data]:
@@ -146,6 +139,11 @@ class Document:
     def now(self) -> list[Group]:
         """What is dangerous now."""
         return next((each.groups for each in self.by_severity if each.severity == "hazard"), [])
+
+    @property
+    def tested(self) -> dict[str, dict[str, list[str]]]:
+        """What was tested where something was found: question -> answer -> the subjects."""
+        return tested(self.data["deficiencies"])
 
     @property
     def worked_on(self) -> list[Data]:
@@ -220,24 +218,8 @@ def deadlines(findings: Iterable[Data]) -> dict[str, dict[str, list[Data]]]:
     due: dict[str, dict[str, list[Data]]] = {}
     for finding in findings:
         for each in finding["correct_within"]:
-            due.setdefault(each["programme"], {}).setdefault(each["within"], []).append(finding)
+            due.setdefault(each["programme"], {}).setdefault(due_words(each), []).append(finding)
     return due
-
-
-# What stands once for all places of a group: another ruleset may be less sure, or ask for more.
-_IN_COMMON = (
-    *("rule", "says", "cite", "confidence", "status", "why", "cure", "done_by"),
-    *("grade", "duty", "code"),
-)
-
-
-def grouped(findings: Iterable[Data], *also: str) -> list[Group]:
-    """Findings of one rule in the same words together; they are alike in `also` as well."""
-    groups: dict[str, Group] = {}
-    for each in findings:
-        key = str([each[name] for name in (*_IN_COMMON, *also)])
-        groups.setdefault(key, Group(each, [])).places.append(each)
-    return list(groups.values())
 
 
 def _actions(plan: Data | None) -> Sequence[Data]:

@@ -11,15 +11,19 @@ from walkthrough.report.drawing import (
     Band,
     Box,
     Drawing,
+    Hatch,
     Line,
     Mark,
     Shape,
     piled,
     written,
 )
+from walkthrough.report.drawing_marks import Kind
 from walkthrough.report.words import SEVERITY
 
 Row = tuple[Sequence[Shape], str]
+
+_HATCHES: tuple[Hatch, ...] = ("slant", "level", "cross", "solid")
 
 _TEXT_AT = 58.0
 _MARKS = {
@@ -35,8 +39,13 @@ def marks_explained(id: str) -> list[Drawing]:
     return _drawn(id, "What the marks mean", _mark_rows())
 
 
-def wiring_explained(id: str) -> list[Drawing]:
-    """The marks, and the lines and strokes of a picture of wiring."""
+def hatch_of(number: int) -> Hatch:
+    """The strokes of a kind of protection, which are counted from 0; the fifth begins anew."""
+    return _HATCHES[number % len(_HATCHES)]
+
+
+def wiring_explained(kinds: Sequence[Kind], id: str) -> list[Drawing]:
+    """The marks, and the lines and strokes of a picture of wiring that traces such protection."""
     rows: list[Row] = [
         *_mark_rows(),
         ([Mark(20, 11, "nothing", is_framed=True)], "device with TEST and RESET"),
@@ -44,8 +53,10 @@ def wiring_explained(id: str) -> list[Drawing]:
         ([Line(8, 11, 50, 11, "unsure")], "order worked out or told, not seen"),
         ([Line(8, 11, 50, 11, "unknown")], "order not known"),
         ([Line(8, 11, 50, 11, is_wide=True)], "from the LOAD terminals of the device above"),
-        ([Box(8, 2, 38, 18, "slant")], "GFCI by the device or breaker with the letter"),
-        ([Box(8, 2, 38, 18, "level")], "AFCI by the device or breaker with the letter"),
+        *(
+            ([Box(8, 2, 38, 18, hatch_of(number))], f"{kind.label} by what has the letter")
+            for number, kind in enumerate(kinds)
+        ),
         ([Box(8, 2, 38, 18), written(13, 15, "no", 20, SOFT)], "asked for, and not there"),
         ([Box(8, 2, 38, 18, line="unknown"), written(13, 15, "?", 20, SOFT)], "not known"),
     ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -11,6 +12,33 @@ from walkthrough.report.drawing import LETTERS
 Data = Mapping[str, Any]
 
 OUTLET = "outlet"
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of protection: the topic that asks for it, and the kind that is traced, or ""."""
+
+    topic: str
+    traced: str
+    title: str
+
+    @property
+    def label(self) -> str:
+        """Its short name."""
+        return (self.topic or self.traced).upper()
+
+
+@dataclass(frozen=True)
+class Giver:
+    """A device or a breaker that protects; an outlet and a circuit may be called alike."""
+
+    of: str
+    name: str
+
+    def stands(self, data: Data) -> str:
+        """Where it is; its name where it has no TEST button of its own."""
+        places = {(each["of"], each["at"]): str(each["place"]) for each in data["devices"]}
+        return places.get((self.of, self.name), self.name)
 
 
 class Marks:
@@ -39,11 +67,19 @@ class Marks:
         waiting = [*self.data["undecided"], *self.data["ask_the_ahj"]]
         return {each["subject"] for each in waiting if each.get("of", OUTLET) == OUTLET}
 
+    def gravest(self, of: str, subject: str) -> str:
+        """How grave the gravest is that was found at something, a key of `LETTERS`."""
+        found: list[str] = [
+            each["severity"]
+            for each in self.data["deficiencies"]
+            if (each["of"], each["subject"]) == (of, subject)
+        ]
+        return min(found, key=[*LETTERS].index, default="nothing")
+
     def word(self, outlet: str) -> str:
         """The gravest that is the matter at an outlet, a key of `LETTERS`."""
         if self.found.get(outlet):
-            found: list[str] = [each["severity"] for each in self.found[outlet]]
-            return min(found, key=[*LETTERS].index)
+            return self.gravest(OUTLET, outlet)
         if outlet in self._not_tested:
             return "not tested"
         return "open" if outlet in self._open else "nothing"
@@ -52,17 +88,31 @@ class Marks:
         """The topics of what was found at an outlet, each once, gravest first."""
         return list(dict.fromkeys(each["topic"] for each in self.found.get(outlet, ())))
 
-    def has(self, outlet: str, kind: str) -> str:
+    @cached_property
+    def kinds(self) -> list[Kind]:
+        """What an outlet may have to have, and what devices give, in the order of the rulesets."""
+        told = self.data["protection"]
+        return [Kind(each["topic"], each["kind"], each["title"]) for each in told]
+
+    @cached_property
+    def traced(self) -> list[Kind]:
+        """The kinds that are traced along the wiring."""
+        return [each for each in self.kinds if each.traced]
+
+    def has(self, outlet: str, kind: Kind) -> str:
         """Whether there is protection of a kind: yes, no or unknown."""
-        return str(self.outlets[outlet]["has"].get(kind, "unknown"))
+        there = self.outlets[outlet]
+        state = there["protected_by"].get(kind.traced, {}).get("state", "unknown")
+        return str(there["has"].get(kind.topic, state))
 
-    def is_asked(self, outlet: str, kind: str) -> bool:
+    def is_asked(self, outlet: str, kind: Kind) -> bool:
         """Whether a ruleset asks for it there."""
-        return bool(self.outlets[outlet]["requires"].get(kind))
+        return bool(self.outlets[outlet]["requires"].get(kind.topic))
 
-    def by(self, outlet: str, kind: str) -> list[str]:
-        """The devices and circuits that give it."""
-        return list(self.outlets[outlet]["protected_by"].get(kind, {}).get("by", ()))
+    def by(self, outlet: str, kind: Kind) -> list[Giver]:
+        """The devices and breakers that give it."""
+        given = self.outlets[outlet]["protected_by"].get(kind.traced, {}).get("given_by", ())
+        return [Giver(each["of"], each["subject"]) for each in given]
 
     def rooms(self) -> Iterator[tuple[Data, list[str]]]:
         """Each room with its outlets."""

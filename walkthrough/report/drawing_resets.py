@@ -19,7 +19,7 @@ from walkthrough.report.drawing import (
     piled,
     written,
 )
-from walkthrough.report.drawing_marks import Marks
+from walkthrough.report.drawing_marks import Kind, Marks
 from walkthrough.report.text import joined
 
 Data = Mapping[str, Any]
@@ -27,7 +27,7 @@ Data = Mapping[str, Any]
 _SPINE, _CHIPS = 18.0, 40.0
 
 
-def bare(marks: Marks, kind: str) -> list[str]:
+def bare(marks: Marks, kind: Kind) -> list[str]:
     """The outlets where protection of a kind is asked for and no working device is known."""
     return [
         name
@@ -39,26 +39,25 @@ def bare(marks: Marks, kind: str) -> list[str]:
 def resets_drawn(marks: Marks, id: str) -> list[Drawing]:
     """Every device with what hangs on it, then what is asked for and covered by none."""
     parts = [_device(marks, each) for each in marks.data["devices"]]
-    kinds = list(dict.fromkeys(kind for each in marks.data["devices"] for kind in each["covers"]))
-    for kind in kinds:
+    for kind in marks.traced:
         if uncovered := bare(marks, kind):
-            says = f"{kind.upper()} is asked for; no working device is known"
+            says = f"{kind.label} is asked for; no working device is known"
             parts.append([
                 _named(says, "These have no RESET that is known to cover them.", "unknown"),
                 *_covered(marks, uncovered, "unknown"),
                 Band(8),
             ])  # fmt: skip
-    told = joined((covers_told(each) for each in marks.data["devices"]), " ")
+    told = joined((covers_told(marks, each) for each in marks.data["devices"]), " ")
     return piled(id, "Reset map: which device covers which outlets", told, parts)
 
 
-def covers_told(device: Data) -> str:
+def covers_told(marks: Marks, device: Data) -> str:
     """What a device covers, in a sentence."""
     told = joined(
         (
-            f"{kind.upper()}: {', '.join(outlets)}"
-            for kind, outlets in device["covers"].items()
-            if outlets
+            f"{kind.label}: {', '.join(outlets)}"
+            for kind in marks.traced
+            if (outlets := device["covers"][kind.traced])
         ),
         "; ",
     )
@@ -67,11 +66,12 @@ def covers_told(device: Data) -> str:
 
 def _device(marks: Marks, device: Data) -> list[Band]:
     bands = [_named(device["place"], joined((device["device"], _test(device)), "; TEST: "))]
-    covers = {kind: outlets for kind, outlets in device["covers"].items() if outlets}
-    for kind, outlets in covers.items():
+    given = ((kind.label, device["covers"][kind.traced]) for kind in marks.traced)
+    covers = {label: outlets for label, outlets in given if outlets}
+    for label, outlets in covers.items():
         if len(covers) > 1 or len(device["gives"]) > 1:
             line = Line(_SPINE, 0, _SPINE, 16)
-            bands.append(Band(16, (line, written(_CHIPS, 12, kind.upper(), 60, SOFT, True))))
+            bands.append(Band(16, (line, written(_CHIPS, 12, label, WIDTH - _CHIPS, SOFT, True))))
         bands += _covered(marks, outlets, "sure")
     if not covers:
         bands.append(Band(18, (written(_CHIPS, 13, "covers nothing that is known", 300, SOFT),)))

@@ -33,14 +33,23 @@ HATCHES: dict[str, Hatch] = {
     "info": "",
 }
 """How the part of a bar is filled, gravest first."""
+BESIDES = {
+    "circuit": "Circuits",
+    "panel": "Panels",
+    "dwelling": "Building as a whole",
+    "outlet": "Outlets in no room",
+}
+"""What stands beside the rooms, by the kind of what something was found at."""
 _COUNTS_AT, _COUNT = 226.0, 51.0
 _LEFT = 8.0
 
 
 def rooms_drawn(marks: Marks, id: str) -> list[Drawing]:
-    """Every room with a bar for what was found in it, and its outlets below."""
+    """Every room with a bar for what was found in it, and its outlets below; then the rest."""
     listed = list(marks.rooms())
-    most = max((sum(room["by_severity"].values()) for room, _ in listed), default=0)
+    besides = marks.data["besides_rooms"]
+    every = [*(room for room, _ in listed), *besides]
+    most = max((sum(each["by_severity"].values()) for each in every), default=0)
     parts = [
         [
             counted(room_name(room), room["by_severity"], most),
@@ -49,7 +58,29 @@ def rooms_drawn(marks: Marks, id: str) -> list[Drawing]:
         ]
         for room, outlets in listed
     ]
-    told = joined((_told(room, marks, outlets) for room, outlets in listed), " ")
+    parts += [
+        [
+            counted(BESIDES[each["of"]], each["by_severity"], most),
+            *chips(
+                [(name, marks.gravest(each["of"], name)) for name in each["subjects"]],
+                _LEFT,
+                WIDTH - 4,
+            ),
+            Band(6),
+        ]
+        for each in besides
+    ]
+    told = joined(
+        (
+            *(_told(room, marks, outlets) for room, outlets in listed),
+            *(
+                f"{BESIDES[each['of']]}: {severities_told(each['by_severity'])} "
+                f"(at {', '.join(each['subjects'])})."
+                for each in besides
+            ),
+        ),
+        " ",
+    )
     return piled(id, "Rooms, and what was found in them", told, parts)
 
 

@@ -29,7 +29,8 @@ from walkthrough.report.drawing import (
     width_of,
     written,
 )
-from walkthrough.report.drawing_marks import Marks, lettered
+from walkthrough.report.drawing_legend import hatch_of
+from walkthrough.report.drawing_marks import OUTLET, Giver, Kind, Marks, lettered
 from walkthrough.report.text import joined
 from walkthrough.survey.model import PANEL
 from walkthrough.trade.wiring import SURE
@@ -41,9 +42,10 @@ FIRST, COLUMN = 20.0, 20.0
 HEIGHT = 40.0
 """The height of one outlet."""
 _MIDDLE = HEIGHT / 2
-_CELL = 42.0
+_CELL, _MOST_CELL = 42.0, 90.0
 _LEAST_TEXT = 170.0
-_HATCHES: dict[str, Hatch] = {"gfci": "slant", "afci": "level"}
+_TEXT = WIDTH - 2 * _CELL
+"""What stands beside the cells of a picture that is no wider than it must be."""
 _SURE: dict[str, Sure] = {**dict.fromkeys(SURE, "sure"), "unknown": "unknown"}
 
 ROOT = ""
@@ -118,16 +120,19 @@ class Tree:
         self._marks = marks
         self._circuit = circuit
         self._wiring = circuit["wiring"]
-        self._kinds = list(_HATCHES)
+        self._kinds = marks.traced
+        widest = max((width_of(each.label, SOFT, is_bold=True) for each in self._kinds), default=0)
+        self._cell_width = min(max(_CELL, widest + 5), _MOST_CELL)
+        cells = self._cell_width * len(self._kinds)
         self.letters = self._lettered()
         """Device or breaker -> its letter, in the order in which one meets them."""
         self._rows = rows_of(self._wiring, PANEL)
         self._loose = rows_of(_under_nothing(self._wiring), ROOT)
         deepest = max((each.column for each in [*self._rows, *self._loose]), default=0)
         self._text_at = FIRST + 18
-        least = self._text_at + deepest * COLUMN + _LEAST_TEXT + _CELL * len(self._kinds) + 2
-        self.width = max(WIDTH, least)
-        self._cells_at = self.width - _CELL * len(self._kinds) - 1
+        least = self._text_at + deepest * COLUMN + _LEAST_TEXT + cells + 2
+        self.width = max(_TEXT + cells, least)
+        self._cells_at = self.width - cells - 1
 
     def drawn(self, id: str) -> list[Drawing]:
         """The picture, on as many pages as it needs."""
@@ -144,7 +149,7 @@ class Tree:
         again = Band(16, tuple(self._heads(12)))
         return piled(id, f"Wiring of circuit {name}", self._told(), parts, self.width, again)
 
-    def _lettered(self) -> dict[str, str]:
+    def _lettered(self) -> dict[Giver, str]:
         covering = dict.fromkeys(
             by
             for each in self._wiring
@@ -166,7 +171,7 @@ class Tree:
         )
         covers = joined(
             (
-                f"{kind.upper()} of {by} covers {', '.join(covered)}"
+                f"{kind.label} of {by.name} covers {', '.join(covered)}"
                 for by in self.letters
                 for kind in self._kinds
                 if (
@@ -198,8 +203,9 @@ class Tree:
 
     def _heads(self, y: float) -> list[Shape]:
         """The names of the kinds of protection, above their cells."""
-        lefts = ((kind, self._cells_at + n * _CELL) for n, kind in enumerate(self._kinds))
-        return [written(left + 2, y, kind.upper(), _CELL - 3, SOFT, True) for kind, left in lefts]
+        room = self._cell_width
+        lefts = ((kind, self._cells_at + n * room) for n, kind in enumerate(self._kinds))
+        return [written(left + 2, y, kind.label, room - 3, SOFT, True) for kind, left in lefts]
 
     def _row(self, node: Node) -> Band:
         line = node.line
@@ -218,7 +224,8 @@ class Tree:
             shapes.append(written(text_at + taken + 6, 17, line["at"], room - taken - 6))
         shapes.append(written(text_at, 32, self._said(line), room, SOFT))
         for number, kind in enumerate(self._kinds):
-            shapes += self._cell(line["outlet"], kind, self._cells_at + number * _CELL)
+            left = self._cells_at + number * self._cell_width
+            shapes += self._cell(line["outlet"], kind, hatch_of(number), left)
         return Band(HEIGHT, tuple(shapes))
 
     def _wires(self, node: Node, x: float) -> list[Shape]:
@@ -244,21 +251,21 @@ class Tree:
         if hangs and hangs != PANEL and line["side"] != "through":
             side = f"on {line['side'].upper()} of {hangs}"
         loose = "" if hangs or not line["fed_from"] else f"noted as fed from {line['fed_from']}"
-        letter = self.letters.get(line["outlet"])
+        letter = self.letters.get(Giver(OUTLET, line["outlet"]))
         device = joined((letter or "", line["device"] if line["gives"] else ""), ": ")
         topics = self._marks.topics(line["outlet"])
         found = f"found: {', '.join(topics)}" if topics else ""
         return joined((device, side or loose, found), "; ")
 
-    def _cell(self, outlet: str, kind: str, left: float) -> list[Shape]:
+    def _cell(self, outlet: str, kind: Kind, hatch: Hatch, left: float) -> list[Shape]:
         """Whether an outlet is protected, and by what: cells of one device join to a bar."""
         has = self._marks.has(outlet, kind)
         if has == "yes":
             by = "+".join(self.letters[each] for each in self._marks.by(outlet, kind)) or "yes"
-            plate = min(width_of(by, SOFT, is_bold=True) + 8, _CELL - 8)
-            middle = left + _CELL / 2
+            plate = min(width_of(by, SOFT, is_bold=True) + 8, self._cell_width - 8)
+            middle = left + self._cell_width / 2
             return [
-                Box(left + 2, 0, _CELL - 4, HEIGHT, _HATCHES[kind]),
+                Box(left + 2, 0, self._cell_width - 4, HEIGHT, hatch),
                 Box(middle - plate / 2, _MIDDLE - 9, plate, 18),
                 written(middle - plate / 2 + 4, _MIDDLE + 4, by, plate - 6, SOFT, is_bold=True),
             ]
@@ -271,14 +278,11 @@ class Tree:
             written(left + 13, _MIDDLE + 4, said, _CELL - 24, SOFT),
         ]
 
-    def _meaning(self, by: str, letter: str) -> Band:
-        place = next(
-            (each["place"] for each in self._marks.data["devices"] if each["at"] == by), by
-        )
+    def _meaning(self, by: Giver, letter: str) -> Band:
         room = self.width - 40
         return Band(16, (
             written(8, 12, letter, 24, SOFT, is_bold=True),
-            written(34, 12, place, room, SOFT),
+            written(34, 12, by.stands(self._marks.data), room, SOFT),
         ))  # fmt: skip
 
 

@@ -6,14 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from walkthrough.report.drawing_marks import Marks
+from walkthrough.report.drawing_marks import Kind, Marks
 from walkthrough.report.text import joined
 from walkthrough.survey.model import PANEL
 
 Data = Mapping[str, Any]
 
-KINDS = ("gfci", "afci", "tr", "wr")
-"""What an outlet may have to have, in the order of the columns."""
 _SAID = {"yes": "yes", "no": "no", "unknown": "?"}
 
 
@@ -21,8 +19,8 @@ _SAID = {"yes": "yes", "no": "no", "unknown": "?"}
 class OutletRow:
     """One outlet.
 
-    `has` says of each of `KINDS` whether it is there and whether it is asked for; `found` tells how
-    grave each thing found is, and its topic.
+    `has` says of each kind of protection whether it is there and whether it is asked for; `found`
+    tells how grave each thing found is, and its topic.
     """
 
     name: str
@@ -49,7 +47,7 @@ def _row(marks: Marks, line: Data) -> OutletRow:
         place,
         _fed(line),
         line["device"],
-        [_has(marks, name, kind) for kind in KINDS],
+        [_has(marks, name, kind) for kind in marks.kinds],
         list(dict.fromkeys((each["severity"], each["topic"]) for each in found)),
         list(dict.fromkeys(f"{_words(seen['question'])}: {seen['answer']}" for seen in tested)),
     )
@@ -68,9 +66,10 @@ def _fed(line: Data) -> str:
     return f"{above}{side}{known}"
 
 
-def _has(marks: Marks, name: str, kind: str) -> str:
+def _has(marks: Marks, name: str, kind: Kind) -> str:
     has, is_asked = _SAID[marks.has(name, kind)], marks.is_asked(name, kind)
-    by = f" by {', '.join(marks.by(name, kind))}" if marks.by(name, kind) else ""
+    given = [each.name for each in marks.by(name, kind)]
+    by = f" by {', '.join(given)}" if given else ""
     if has == "no" and not is_asked:
         return "-"
     return f"{has}{by}, asked" if is_asked else f"{has}{by}"

@@ -15,7 +15,7 @@ from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.seal import sealed
 from walkthrough.report.text import one_line
 from walkthrough.report.visits_page import VisitsPage, change_words, told_words
-from walkthrough.report.words import cured, since_told
+from walkthrough.report.words import cured, differ, due_words, since_told
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
@@ -55,8 +55,10 @@ def _rendered(document: Document | VisitsPage | Overview, template: str, finaliz
         changed=lambda change, subject: change_words(subject, change),
         cure=cured,
         deep=_deep,
+        due=due_words,
         letter=letter,
         money=_money,
+        differ=differ,
         since=since_told,
         told=told_words,
         words=_words,

@@ -11,7 +11,7 @@ from walkthrough.report.drawing_editions import editions_drawn
 from walkthrough.report.drawing_legend import marks_explained, wiring_explained
 from walkthrough.report.drawing_marks import Marks
 from walkthrough.report.drawing_resets import bare, resets_drawn
-from walkthrough.report.drawing_rooms import room_name, rooms_drawn
+from walkthrough.report.drawing_rooms import BESIDES, room_name, rooms_drawn
 from walkthrough.report.drawing_tree import Tree
 from walkthrough.report.outlet_rows import OutletRow, outlet_rows
 from walkthrough.report.text import joined
@@ -32,7 +32,7 @@ class Pictures:
 
     @property
     def wiring_explained(self) -> list[Drawing]:
-        return wiring_explained("lines")
+        return wiring_explained(self._marks.traced, "lines")
 
     @property
     def rooms(self) -> list[Drawing]:
@@ -41,14 +41,20 @@ class Pictures:
 
     @property
     def room_rows(self) -> list[tuple[str, Data, list[str]]]:
-        """Each room with its counts, and its outlets at which something was found."""
+        """Each room with its counts, and the outlets where something was found; then the rest."""
         return [
-            (
-                room_name(room),
-                room["by_severity"],
-                [each for each in outlets if self._marks.topics(each)],
-            )
-            for room, outlets in self._marks.rooms()
+            *(
+                (
+                    room_name(room),
+                    room["by_severity"],
+                    [each for each in outlets if self._marks.topics(each)],
+                )
+                for room, outlets in self._marks.rooms()
+            ),
+            *(
+                (BESIDES[each["of"]], each["by_severity"], each["subjects"])
+                for each in self._data["besides_rooms"]
+            ),
         ]
 
     @property
@@ -59,20 +65,19 @@ class Pictures:
     @property
     def uncovered(self) -> dict[str, list[str]]:
         """Kind of protection -> the outlets that ask for it and have no device that is known."""
-        kinds = dict.fromkeys(kind for each in self._data["devices"] for kind in each["covers"])
-        return {kind: names for kind in kinds if (names := bare(self._marks, kind))}
+        bares = ((kind.label, bare(self._marks, kind)) for kind in self._marks.traced)
+        return {label: names for label, names in bares if names}
 
     @property
     def reset_rows(self) -> list[Data]:
         """The outlets that are covered: for each kind of protection by what, and where that is."""
-        places = {each["at"]: each["place"] for each in self._data["devices"]}
         rows = (
             {
                 "outlet": name,
                 "at": joined((each["room"], each["at"])),
                 "covered": [
-                    (kind, places.get(by, by))
-                    for kind in each["protected_by"]
+                    (kind.label, by.stands(self._data))
+                    for kind in self._marks.traced
                     for by in self._marks.by(name, kind)
                 ],
             }
@@ -89,6 +94,11 @@ class Pictures:
     def topics(self) -> list[str]:
         """Every topic of which something was found, under whichever ruleset."""
         return sorted({topic for each in self._data["rulesets"] for topic in each["by_topic"]})
+
+    @property
+    def kinds(self) -> list[str]:
+        """What an outlet may have to have: the heads of the columns of `outlets`."""
+        return [each.label for each in self._marks.kinds]
 
     def wiring(self, circuit: Data) -> list[Drawing]:
         """The wiring of one circuit."""

@@ -10,12 +10,28 @@ from walkthrough.judge.judge import SEVERITIES, Judgement
 from walkthrough.judge.under import Judged
 from walkthrough.report.text import joined
 from walkthrough.rulebook.explain import spoken
-from walkthrough.survey.model import Circuit, Outlet, Session, Subject
+from walkthrough.survey.model import Circuit, Finding, Outlet, Room, Session, Subject
 from walkthrough.trade.drawing import Drawn, drawn
-from walkthrough.trade.protection import Tracer
+from walkthrough.trade.protection import TEST_OF, Giver, Tracer
 
-PROTECTS = ("gfci", "afci")
-"""The kinds of protection that are traced along a circuit."""
+
+def protection(judged: Judged) -> list[dict[str, Any]]:
+    """The kinds of protection of the rulesets: what they may ask for, and what devices give.
+
+    `topic` is the key in `requires` and `has`, "" for what no ruleset asks for; `kind` that in
+    `protected_by` and `covers`, "" for what is not traced along the wiring, such as a mark.
+    """
+    kinds: dict[tuple[str, str], str] = {}
+    for one in judged.all or ([judged.whole] if judged.whole else []):
+        for demand in one.book.demands.values():
+            word = one.book.vocabulary.words[demand.has]
+            kinds.setdefault((demand.topic, word.protection), one.book.topics[demand.topic])
+    told = {kind for _, kind in kinds}
+    given = judged.whole.house.tracer.tables.kinds if judged.whole else ()
+    kinds.update({("", kind): "" for kind in given if kind not in told})
+    return [
+        {"topic": topic, "kind": kind, "title": title} for (topic, kind), title in kinds.items()
+    ]
 
 
 def circuits(judgement: Judgement) -> list[dict[str, Any]]:
@@ -60,13 +76,10 @@ def devices(judgement: Judgement) -> list[dict[str, Any]]:
     """Every device and breaker with a TEST button: what its last TEST showed, what it covers."""
     tracer, session = judgement.house.tracer, judgement.session
     looked: list[tuple[Outlet | Circuit, str, str, Any]] = [
-        *((each, "device", "test_result", tracer.tables.device) for each in session.outlets),
-        *(
-            (each, "breaker", "breaker_test_result", tracer.tables.breaker)
-            for each in session.circuits
-        ),
+        *((each, *TEST_OF[each.of], tracer.tables.device) for each in session.outlets),
+        *((each, *TEST_OF[each.of], tracer.tables.breaker) for each in session.circuits),
     ]
-    covers = _covers(tracer, session)
+    covers = _covers(tracer)
     return [
         {
             "at": session.reference(subject),
@@ -75,27 +88,25 @@ def devices(judgement: Judgement) -> list[dict[str, Any]]:
             "device": spoken(word, subject.answer(word), judgement.book),
             "test_result": spoken(test, subject.answer(test), judgement.book),
             "gives": sorted(gives[str(subject.answer(word))]),
-            "covers": covers.get((subject.of, session.reference(subject)), _nothing()),
+            "covers": covers.get(Giver(subject.of, tracer.wiring.name(subject)), _nothing(tracer)),
         }
         for subject, word, test, gives in looked
         if gives.get(str(subject.answer(word)))
     ]
 
 
-def _covers(tracer: Tracer, session: Session) -> dict[tuple[str, str], dict[str, list[str]]]:
-    """Device -> kind -> the outlets to which it is credited, in the order of the record."""
-    covered: dict[tuple[str, str], dict[str, list[str]]] = {}
-    outlets = session.references(session.outlets)
-    for name, outlet in outlets.items():
-        for kind in PROTECTS:
-            for by in tracer.protection(outlet, kind).by:
-                of = Outlet.of if by in outlets else Circuit.of
-                covered.setdefault((of, by), _nothing())[kind].append(name)
+def _covers(tracer: Tracer) -> dict[Giver, dict[str, list[str]]]:
+    """Device or breaker -> kind -> the outlets to which it is credited, in record order."""
+    covered: dict[Giver, dict[str, list[str]]] = {}
+    for name, outlet in tracer.wiring.outlets.items():
+        for kind in tracer.tables.kinds:
+            for by in tracer.protection(outlet, kind).givers:
+                covered.setdefault(by, _nothing(tracer))[kind].append(name)
     return covered
 
 
-def _nothing() -> dict[str, list[str]]:
-    return {kind: [] for kind in PROTECTS}
+def _nothing(tracer: Tracer) -> dict[str, list[str]]:
+    return {kind: [] for kind in tracer.tables.kinds}
 
 
 def _stands(session: Session, subject: Outlet | Circuit) -> str:
@@ -117,15 +128,11 @@ def stands(session: Session, subject: Subject) -> str:
 def rooms(judged: Judged) -> list[dict[str, Any]]:
     """Every room with its outlets, and how many findings of each severity are in it.
 
-    What belongs to a room is what was found at it or at an outlet in it.
+    What belongs to a room is what was found at it or at an outlet in it, counted once.
     """
     session = judged.session
     named = session.references(session.rooms)
-    inside: dict[int, list[str]] = {id(each): [] for each in named.values()}
-    for name, outlet in session.references(session.outlets).items():
-        room = session.room(outlet.room)
-        if room is not None:
-            inside[id(room)].append(name)
+    inside = _inside(session)
     return [
         {
             "id": name,
@@ -133,14 +140,44 @@ def rooms(judged: Judged) -> list[dict[str, Any]]:
             "unit": session.unit_of(room),
             "outlets": inside[id(room)],
             "by_severity": by_severity(
-                told.finding.severity
-                for told in judged.findings
-                if (told.finding.of == room.of and told.finding.subject == name)
-                or (told.finding.of == Outlet.of and told.finding.subject in inside[id(room)])
+                each.severity
+                for each in judged.once
+                if (each.of, each.subject) == (room.of, name)
+                or (each.of == Outlet.of and each.subject in inside[id(room)])
             ),
         }
         for name, room in named.items()
     ]
+
+
+def besides_rooms(judged: Judged) -> list[dict[str, Any]]:
+    """What was found in no room, by the kind of what it was found at: together with the rooms, all.
+
+    `subjects` are those at which something was found, in the order of the findings.
+    """
+    inside = {name for names in _inside(judged.session).values() for name in names}
+    found: dict[str, list[Finding]] = {}
+    for each in judged.once:
+        if each.of != Room.of and (each.of != Outlet.of or each.subject not in inside):
+            found.setdefault(each.of, []).append(each)
+    return [
+        {
+            "of": of,
+            "subjects": list(dict.fromkeys(each.subject for each in here)),
+            "by_severity": by_severity(each.severity for each in here),
+        }
+        for of, here in found.items()
+    ]
+
+
+def _inside(session: Session) -> dict[int, list[str]]:
+    """The outlets in each room, which is known by its identity."""
+    inside: dict[int, list[str]] = {id(each): [] for each in session.rooms}
+    for name, outlet in session.references(session.outlets).items():
+        room = session.room(outlet.room)
+        if room is not None:
+            inside[id(room)].append(name)
+    return inside
 
 
 def by_severity(severities: Iterable[str]) -> dict[str, int]:

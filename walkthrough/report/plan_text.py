@@ -22,14 +22,20 @@ from walkthrough.report.plan_words import (
     NO_OFFER,
     UNPRICED,
     another_way,
+    asked_for,
     assumed,
     besides,
     cheaper_part,
     cost,
+    disputed,
     does,
+    how_exact,
+    judged_again,
     not_possible,
+    not_solved,
     nothing_to_do,
     opened,
+    order,
     preference,
     reasons,
     serves,
@@ -113,29 +119,17 @@ def _sums(plan: Plan) -> Iterator[str]:
     if not isinstance(parts, str) and not isinstance(spent, str):
         yield f"Parts {parts:.2f}, work {time(spent)}."
     if asked(plan.items):
-        yield from wrapped(f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}.")
+        yield from wrapped(asked_for(plan))
         yield from wrapped(UNPRICED)
-    order = ", ".join(part.name for part in plan.in_order)
-    yield from wrapped(f"Order of the work, what clears the gravest first: {order}.")
+    yield from wrapped(order(plan))
     if plan.preferences:
         yield "Other wishes, in the whole house:"
     for each in plan.preferences:
         yield from wrapped(preference(each), "  - ")
-    done = "Done on a copy of the record and judged again: "
-    if plan.unsolved:
-        yield from wrapped(
-            f"{done}{len(plan.unsolved)} deficiencies of the scope are left, see below."
-        )
-    else:
-        yield from wrapped(f"{done}nothing of the scope is left.")
+    yield from wrapped(judged_again(plan))
     if waits := undecided(plan):
         yield from wrapped(waits)
-    if plan.proven:
-        yield from wrapped(
-            "No cheaper plan from this list of actions and prices does that: the search is exact."
-        )
-    else:
-        yield from wrapped("The search was given up for some circuits: cheaper may exist there.")
+    yield from wrapped(how_exact(plan))
 
 
 def _part(plan: Plan, part: Part) -> Iterator[str]:
@@ -146,9 +140,7 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
     for item in part.items:
         yield from _item(item)
     for left in part.solved.left:
-        yield from wrapped(
-            f"NOT SOLVED {left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
-        )
+        yield from wrapped(f"NOT SOLVED {not_solved(left)}")
         for clash in left.clash:
             yield from wrapped(clash, "    - ")
     if part.opened is not None:
@@ -213,7 +205,7 @@ def _open(plan: Plan) -> Iterator[str]:
     if plan.unsolved:
         yield from heading("Not solved")
         for left in plan.unsolved:
-            yield from wrapped(f"{left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})")
+            yield from wrapped(not_solved(left))
             for clash in left.clash:
                 yield from wrapped(clash, "    - ")
     if plan.planner.assumptions:
@@ -222,5 +214,5 @@ def _open(plan: Plan) -> Iterator[str]:
             yield from wrapped(told)
     if plan.planner.judges.disputed:
         yield from heading("Ask the authority having jurisdiction")
-        for verdict in plan.planner.judges.disputed:
-            yield from wrapped(f"{verdict.subject}: {plan.planner.judges.says(verdict)}")
+        for told in disputed(plan):
+            yield from wrapped(told)

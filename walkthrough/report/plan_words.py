@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from walkthrough.remedy.items import Item, known_cents
+from walkthrough.remedy.items import Item, asked, known_cents
 from walkthrough.remedy.plan import Alternative, Part, Plan, Preference
+from walkthrough.remedy.planner import Left
 from walkthrough.remedy.reasons import Cheaper
 from walkthrough.remedy.sums import Difference
 from walkthrough.report.plan_lists import money
@@ -28,6 +29,45 @@ def cost(items: Sequence[Item]) -> str:
     if isinstance(found, float):
         return f"{found:.2f}"
     return f"{known_cents(items) / 100:.2f} + ask" if known_cents(items) else "ask"
+
+
+def asked_for(plan: Plan) -> str:
+    """What has no price."""
+    return f"To be asked for: {', '.join(sorted(set(asked(plan.items))))}."
+
+
+def order(plan: Plan) -> str:
+    """In which order the circuits are best worked on."""
+    names = ", ".join(part.name for part in plan.in_order)
+    return f"Order of the work, what clears the gravest first: {names}."
+
+
+def judged_again(plan: Plan) -> str:
+    """What is left after the work."""
+    many = len(plan.unsolved)
+    left = f"{many} deficiencies of the scope are left" if many else "nothing of the scope is left"
+    return f"Done on a copy of the record and judged again: {left}."
+
+
+def how_exact(plan: Plan) -> str:
+    """Whether there can be a cheaper plan."""
+    if plan.proven:
+        return (
+            "No cheaper plan from this list of actions and prices does that: the search is exact."
+        )
+    return "The search was given up for some circuits: cheaper may exist there."
+
+
+def not_solved(left: Left) -> str:
+    """A deficiency that no work clears."""
+    return f"{left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
+
+
+def disputed(plan: Plan) -> Iterator[str]:
+    """What only the authority can settle."""
+    judges = plan.planner.judges
+    for verdict in judges.disputed:
+        yield f"{verdict.subject}: {judges.says(verdict)}"
 
 
 def time(of_minutes: float) -> str:

@@ -74,11 +74,15 @@ def _deadlines(judged: Judged) -> list[Data]:
     """For each programme and time: at how many findings it holds or may hold; nearest first."""
     found: Counter[Due] = Counter()
     marks: dict[Due, set[str]] = {}
+    counted: set[tuple[Due, tuple[str, str, str]]] = set()
     for told in judged.findings:
         judgement = told.judged[0]
         here = judgement.deadlines(judgement.verdict(told.finding))
-        # A finding counts once for a time, also where a rule names it in two ways.
-        found.update({_due(each) for each in here})
+        # A finding counts once for a time, also where a rule or several rulesets name it twice.
+        about = (told.finding.of, told.finding.subject, told.finding.rule)
+        new = {(_due(each), about) for each in here} - counted
+        counted |= new
+        found.update(due for due, _ in new)
         for each in here:
             marks.setdefault(_due(each), set()).add(each.confidence)
     return _listed(found, marks)
@@ -111,10 +115,10 @@ def _units(judged: Judged) -> list[Data]:
     subjects = whole.house.subjects if whole is not None else {}
     of: dict[str, list[Finding]] = {unit.id: [] for unit in session.units}
     common: list[Finding] = []
-    for told in judged.findings:
-        subject = subjects.get((told.finding.of, told.finding.subject))
+    for finding in judged.once:
+        subject = subjects.get((finding.of, finding.subject))
         unit = session.unit_of(subject) if subject is not None else ""
-        of.get(unit, common).append(told.finding)
+        of.get(unit, common).append(finding)
     return [
         *(
             {"id": unit.id, "name": session.home(unit), **_by(of[unit.id])}

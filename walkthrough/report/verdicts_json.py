@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.since import Since
 from walkthrough.report.words import place, seen
+from walkthrough.rulebook.declarations import Deadline
 from walkthrough.survey.model import Finding
 
 
-def finding_data(judgement: Judgement, verdict: Verdict, under: list[str]) -> dict[str, Any]:
-    """A finding with all that is told of it."""
+def finding_data(
+    judgement: Judgement,
+    verdict: Verdict,
+    under: list[str],
+    notice: datetime.date | None = None,
+) -> dict[str, Any]:
+    """A finding with all that is told of it; `notice` is the day from which its times count."""
     finding = judgement.finding(verdict)
     declared = verdict.decision.rule.declared
     return {
@@ -34,14 +41,21 @@ def finding_data(judgement: Judgement, verdict: Verdict, under: list[str]) -> di
         "grade": {"word": declared.grade.word, "confidence": declared.grade.confidence}
         if declared.grade
         else None,
-        "correct_within": [
-            {"programme": due.programme, "within": due.told, "confidence": due.confidence}
-            for due in judgement.deadlines(verdict)
-        ],
+        "correct_within": [due_data(due, notice) for due in judgement.deadlines(verdict)],
         "duty": declared.duty,
         "code": list(declared.code),
         "seen": seen(judgement, verdict),
         "trail": ["  " * step.depth + step.text for step in judgement.trail(verdict)],
+    }
+
+
+def due_data(due: Deadline, notice: datetime.date | None) -> dict[str, Any]:
+    """A time for the correction; `by` is its last day where the day of the notice is known."""
+    return {
+        "programme": due.programme,
+        "within": due.told,
+        "by": None if notice is None else due.ends(notice).isoformat(),
+        "confidence": due.confidence,
     }
 
 

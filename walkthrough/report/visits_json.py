@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from collections import Counter
 from collections.abc import Sequence
@@ -15,6 +16,7 @@ from walkthrough.judge.judge import SEVERITIES, Judgement, Verdict
 from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged
 from walkthrough.judge.visits import BECAME, STANDS, Compared, Visits
+from walkthrough.judge.work_done import work_done
 from walkthrough.report.as_json import not_tested_data, ruleset_data, visits_data
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.verdicts_json import (
@@ -23,6 +25,7 @@ from walkthrough.report.verdicts_json import (
     since_data,
     undecided_data,
 )
+from walkthrough.report.words import standing
 from walkthrough.rulebook.explain import spoken
 
 COMPARES_RECORDS = (
@@ -47,14 +50,17 @@ class Record:
 
 
 def visits_json(
-    old: Record, new: Record, visits: Sequence[Visits], warnings: Sequence[str]
+    old: Record,
+    new: Record,
+    visits: Sequence[Visits],
+    warnings: Sequence[str],
 ) -> dict[str, Any]:
     """The comparison as JSON-ready data; keys are only ever added, never renamed.
 
     There is one of `visits` for each ruleset; what comes out the same under several stands once.
     """
     first = visits[0]
-    items = _merged(visits)
+    items = _merged(visits, new.judged.notice)
     books = [each.new.book for each in visits]
     elsewhere = list(moved(first.old.house, first.new.house, first.alike))
     became = Counter(each["became"] for each in items)
@@ -80,6 +86,7 @@ def visits_json(
             "moved": len(elsewhere),
         },
         "items": items,
+        "work": _work(visits),
         "other_rechecks": [
             each.model_dump(mode="json")
             for each in first.other_rechecks
@@ -115,12 +122,12 @@ def _subject(judgement: Judgement, key: SubjectKey) -> dict[str, str]:
     return {"of": of, "subject": name, "about": ", ".join(each for each in about if each)}
 
 
-def _merged(visits: Sequence[Visits]) -> list[dict[str, Any]]:
+def _merged(visits: Sequence[Visits], notice: datetime.date | None) -> list[dict[str, Any]]:
     """The items of all rulesets; those that are alike but for the ruleset stand once."""
     found: dict[str, dict[str, Any]] = {}
     for one in visits:
         for each in one.compared:
-            item = _item(one, each)
+            item = _item(one, each, notice)
             like = json.dumps({**item, "under": []}, sort_keys=True)
             found.setdefault(like, {**item, "under": []})["under"] += item["under"]
     return sorted(
@@ -129,7 +136,7 @@ def _merged(visits: Sequence[Visits]) -> list[dict[str, Any]]:
     )
 
 
-def _item(visits: Visits, each: Compared) -> dict[str, Any]:
+def _item(visits: Visits, each: Compared, notice: datetime.date | None) -> dict[str, Any]:
     stands = each.now is not None and each.now.decision.outcome == "deficient"
     judgement, verdict = (visits.new, each.now) if stands else (visits.old, each.was)
     assert verdict is not None
@@ -138,7 +145,7 @@ def _item(visits: Visits, each: Compared) -> dict[str, Any]:
     open_now = each.now is not None and each.now.decision.outcome == "undecided"
     return {
         "became": each.became,
-        **finding_data(judgement, verdict, [visits.new.under]),
+        **finding_data(judgement, verdict, [visits.new.under], notice),
         "reason": each.reason,
         "was": _said(visits.old, each.was),
         "now": _said(visits.new, each.now),
@@ -149,6 +156,38 @@ def _item(visits: Visits, each: Compared) -> dict[str, Any]:
         "contradiction": each.contradiction,
         "state_kept": _state(visits, verdict),
     }
+
+
+def _work(visits: Sequence[Visits]) -> list[dict[str, Any]]:
+    """What is another one now, with what was corrected by it under any of the rulesets."""
+    found: dict[SubjectKey, dict[str, Any]] = {}
+    for one in visits:
+        for work in work_done(one):
+            told = found.setdefault(
+                work.key,
+                {
+                    "of": work.key[0],
+                    "subject": work.key[1],
+                    "place": standing(one.new, *work.key),
+                    "changes": [_change(one, each) for each in work.changes],
+                    "corrected": [],
+                },
+            )
+            gone = [each.was for each in work.corrected if each.was is not None]
+            told["corrected"] += [
+                new
+                for each in gone
+                if (
+                    new := {
+                        "of": each.of,
+                        "subject": each.subject,
+                        "rule": each.decision.rule.id,
+                        "says": one.old.says(each),
+                    }
+                )
+                not in told["corrected"]
+            ]
+    return list(found.values())
 
 
 def _said(judgement: Judgement, verdict: Verdict | None) -> dict[str, Any] | None:

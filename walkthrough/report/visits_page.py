@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.judge.visits import STANDS
-from walkthrough.report.document import READERS, SIGNS, Group, deadlines, grouped
+from walkthrough.report.document import READERS, SIGNS, deadlines
 from walkthrough.report.firm import Firm
+from walkthrough.report.groups import Group, grouped
 from walkthrough.report.text import joined
 from walkthrough.report.words import SEVERITY
 
@@ -64,6 +65,16 @@ class VisitsPage:
         return len(self.data["rulesets"]) > 1
 
     @property
+    def other_rules(self) -> list[tuple[str, Data]]:
+        """By what each record was judged before, where those rules were not quite these."""
+        return [
+            (told, each)
+            for told, record in (("The old record", "old"), ("The new record", "new"))
+            for each in self.data[record]["judged_before"]
+            if each["other_rules"]
+        ]
+
+    @property
     def every_part(self) -> list[Part]:
         """What became of the deficiencies; also where of none became so."""
         return [
@@ -87,6 +98,13 @@ class VisitsPage:
     def deadlines(self) -> dict[str, dict[str, list[Data]]]:
         """Programme -> time for the correction -> what is not shown to be corrected."""
         return deadlines(each for each in self.data["items"] if each["became"] in STANDS)
+
+    def corrected(self, work: Data) -> dict[str, list[str]]:
+        """What went with some work: the words of the deficiency -> where it stood."""
+        gone: dict[str, list[str]] = {}
+        for each in work["corrected"]:
+            gone.setdefault(each["says"], []).append(each["subject"])
+        return gone
 
     @property
     def contradictions(self) -> list[Data]:

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from walkthrough.report.as_csv import table
-from walkthrough.report.document import Group
+from walkthrough.report.groups import Group
 from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.visits_page import Part, VisitsPage, asked, change_words, told_words
-from walkthrough.report.words import cured, mark
+from walkthrough.report.words import cured, due_words, mark
 
 COLUMNS = (
     "old",
@@ -47,6 +47,8 @@ COLUMNS = (
 
 Data = Mapping[str, Any]
 
+NOTHING_STANDS = "No deficiency stands in either record"
+
 
 def visits_text(data: Data) -> str:
     """The comparison; wrapped for 96 columns, control characters made harmless."""
@@ -54,13 +56,14 @@ def visits_text(data: Data) -> str:
 
 
 def visits_csv(data: Data) -> str:
-    """One row for each deficiency, RFC 4180; columns are only ever added."""
+    """One row for each deficiency, else one that says so, RFC 4180; columns are only ever added."""
     common = {
         "old": data["old"]["session"],
         "new": data["new"]["session"],
         "date": data["new"]["date"] or "",
     }
-    return table(COLUMNS, ({**common, **_row(each)} for each in data["items"]))
+    rows = [_row(each) for each in data["items"]] or [{"says": NOTHING_STANDS}]
+    return table(COLUMNS, ({**common, **each} for each in rows))
 
 
 def _row(item: Data) -> dict[str, str]:
@@ -76,7 +79,7 @@ def _row(item: Data) -> dict[str, str]:
         "waits_for": [asked(item, each) for each in item["waits_for"]],
         "new_there": [each["rule"] for each in item["new_there"]],
         "correct_within": [
-            f"{each['within']}: {each['programme']}" for each in item["correct_within"]
+            f"{due_words(each)}: {each['programme']}" for each in item["correct_within"]
         ],
     }
     return {
@@ -101,11 +104,9 @@ def _lines(page: VisitsPage) -> Iterator[str]:
     for each in data["rulesets"]:
         yield from wrapped(f"Both judged by: {each['title']} ({each['under']})")
         yield from wrapped(f"Fingerprint of the rules {each['id']}: {each['fingerprint']}")
-    for told, record in (("The old record", data["old"]), ("The new record", data["new"])):
-        for each in record["judged_before"]:
-            if each["other_rules"]:
-                by = f"{each['id']}, {each['fingerprint']}"
-                yield from wrapped(f"{told} was last judged by other rules: {by}")
+    for record, each in page.other_rules:
+        by = f"{each['id']}, {each['fingerprint']}"
+        yield from wrapped(f"{record} was last judged by other rules: {by}")
     for warning in data["warnings"]:
         yield from wrapped(warning, "WARNING: ")
     yield ""
@@ -124,6 +125,7 @@ def _lines(page: VisitsPage) -> Iterator[str]:
         yield f"{counts['contradictions']:5} {told}"
     for part in page.parts:
         yield from _part(page, part)
+    yield from _work(page)
     yield from _others(page)
 
 
@@ -170,8 +172,19 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
         yield from wrapped(f"{cured(common['cure'])}; by: {common['done_by']}", "  cure: ")
     for due in group.correct_within:
         sure = mark(due["confidence"])
-        told = f"to be corrected within {due['within']}: {due['programme']}{sure}"
+        told = f"to be corrected {due_words(due)}: {due['programme']}{sure}"
         yield from wrapped(told, "  ")
+
+
+def _work(page: VisitsPage) -> Iterator[str]:
+    if page.data["work"]:
+        yield from heading("What is another one now")
+    for each in page.data["work"]:
+        yield from wrapped(each["place"], "- ")
+        for change in each["changes"]:
+            yield from wrapped(change_words(each["subject"], change), "    ")
+        for says, subjects in page.corrected(each).items():
+            yield from wrapped(f"corrected with it: {', '.join(subjects)}: {says}", "    ")
 
 
 def _others(page: VisitsPage) -> Iterator[str]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.report.cautions import MARKS
 from walkthrough.report.text import joined
-from walkthrough.rulebook.explain import deciding_words, spoken
-from walkthrough.survey.model import Finding, Outlet, Unit
+from walkthrough.rulebook.explain import deciding_words, failing_words, spoken
+from walkthrough.survey.model import Finding, Outlet, Subject, Unit
+from walkthrough.trade.protection import TEST_OF
 
 SEVERITY = {
     "hazard": "HAZARD - shock or fire danger now",
@@ -37,40 +38,83 @@ def since_told(by_other_rules: bool) -> str:
     )
 
 
+def due_words(due: Mapping[str, Any]) -> str:
+    """A time for the correction, as JSON has it: its last day, or from when it counts."""
+    counted = f"{due['within']} from the day of notice"
+    return f"by {due['by']} ({counted})" if due["by"] else f"within {counted}"
+
+
+def differ(told: int) -> str:
+    """Why more is told than was counted."""
+    return (
+        f"{told} are told: what one rule finds at one place counts once, and is told once for each "
+        "way in which rulesets word, cite or grade it"
+    )
+
+
 def place(judgement: Judgement, finding: Finding) -> str:
     """Where a finding is, as one would say it on the way there."""
-    subject = judgement.house.subjects[finding.of, finding.subject]
+    return standing(judgement, finding.of, finding.subject)
+
+
+def standing(judgement: Judgement, of: str, name: str) -> str:
+    """Where something is, as one would say it on the way there."""
+    subject = judgement.house.subjects[of, name]
     if isinstance(subject, Outlet):
         room = judgement.session.room(subject.room)
-        parts = (finding.subject, room.name if room else subject.room)
+        parts = (name, room.name if room else subject.room)
         home = judgement.session.home(subject)
         return f"{joined((*parts, home, subject.at))} ({subject.circuit})"
-    if finding.of == "circuit":
-        return f"circuit {finding.subject}, {getattr(subject, 'serves', '')}"
+    if of == "circuit":
+        return f"circuit {name}, {getattr(subject, 'serves', '')}"
     if isinstance(subject, Unit):
         return judgement.session.home(subject)
-    return f"{finding.of} {finding.subject}"
+    return f"{of} {name}"
 
 
 def seen(judgement: Judgement, verdict: Verdict) -> list[dict[str, Any]]:
     """What was read or recorded at the subject itself: every reading, and the answers that decided.
 
-    `tested` says that an instrument or a button showed it.
+    `tested` says that an instrument or a button showed it, `decided` that it is this that is not
+    as the rule asks, or that made a defect of it.
     """
     subject = judgement.house.subjects[verdict.of, verdict.subject]
-    deciding = deciding_words(verdict.decision, judgement.house.situation(subject))
+    facts = judgement.house.situation(subject)
+    deciding = deciding_words(verdict.decision, facts)
+    failing = {
+        word
+        for word in failing_words(verdict.decision, facts)
+        if word in subject.answers or word in subject.readings
+    }
+    if not failing and verdict.decision.kind == "defect":
+        # What is not as asked was worked out: what made it binding is told then.
+        failing = {*deciding}
     words = [
-        *subject.readings,
+        *(word for word in subject.readings if _can_be_read(judgement, subject, word)),
         *(word for word in deciding if word in subject.answers and word not in subject.readings),
     ]
     return [
         {
             "question": word,
+            "ask": judgement.asked(word),
             "answer": spoken(word, subject.answer(word), judgement.book),
             "tested": word in subject.readings,
+            "decided": word in failing,
         }
         for word in words
     ]
+
+
+def _can_be_read(judgement: Judgement, subject: Subject, reading: str) -> bool:
+    """Whether a reading can be one of what is recorded there now, not of what was there before."""
+    device, test = TEST_OF.get(subject.of, ("", ""))
+    if reading == test:
+        tables = judgement.house.tracer.tables
+        gives = tables.device if subject.of == Outlet.of else tables.breaker
+        what = subject.answer(device)
+        return what is None or bool(gives.get(str(what)))
+    asked = judgement.book.asked_when.get(reading)
+    return asked is None or asked.truth(judgement.house.situation(subject)) is not False
 
 
 CURES = {

@@ -242,6 +242,16 @@ class Deadline(_Declared):
         count, unit = (self.hours, "hour") if self.hours is not None else (self.days, "day")
         return f"{count} {unit}{'' if count == 1 else 's'}"
 
+    def ends(self, notice: datetime.date) -> datetime.date:
+        """The last day, for a time that begins on the day of a notice.
+
+        Of hours only whole days count, as nobody knows at which hour they began.
+        """
+        try:
+            return notice + datetime.timedelta(hours=self.hours or 0, days=self.days or 0)
+        except OverflowError:
+            return datetime.date.max
+
 
 class Unexercised(_Declared):
     """A condition that no case can show deciding the outcome alone, and why."""

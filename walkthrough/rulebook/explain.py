@@ -54,6 +54,13 @@ def deciding_words(decision: Decision, situation: Situation) -> tuple[str, ...]:
     return tuple(dict.fromkeys(word for node in nodes for word in leaves(node)))
 
 
+def failing_words(decision: Decision, situation: Situation) -> tuple[str, ...]:
+    """Those of them that show what is not fulfilled; where nothing could fulfil it, all."""
+    nodes = _deciding(decision.rule.needs.node, situation)
+    words = tuple(dict.fromkeys(word for node in nodes for word in leaves(node)))
+    return words or deciding_words(decision, situation)
+
+
 def _deciding(node: Node, facts: Situation) -> Iterator[Node]:
     """The undivided parts that decided a condition."""
     match node:

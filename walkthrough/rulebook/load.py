@@ -54,7 +54,15 @@ from walkthrough.rulebook.rulebook import (
     YearSource,
 )
 from walkthrough.rulebook.sections import joined
-from walkthrough.rulebook.words import DATE, DERIVED_WORDS, Table, Vocabulary, Word
+from walkthrough.rulebook.words import (
+    DATE,
+    DERIVED_WORDS,
+    GIVEN_IN,
+    Table,
+    Vocabulary,
+    Word,
+    protection_words,
+)
 
 MAX_WEIGHT = 2000
 MAX_HEIGHT = 100
@@ -128,6 +136,12 @@ class _Compiler:
         self._weights: dict[str, int] = {}
         self._heights: dict[str, int] = {}
         self._words = Vocabulary(words={word.name: word for word in (*DERIVED_WORDS, DATE)})
+        tables = [merged["table"][name] for name in GIVEN_IN if name in merged.get("table", {})]
+        rows = (cell for table in tables for cell in table.rows.values())
+        for kind in dict.fromkeys(str(each) for c in rows if isinstance(c, list) for each in c):
+            # A device of another kind is traced like those that every ruleset knows.
+            for word in protection_words(kind):
+                self._words.words.setdefault(word.name, word)
 
     def rulebook(self) -> Rulebook:
         self._declare_words()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ class Word:
     maximum: float | None = None
     may_be_none: bool = False
     means: str = ""
+    protection: str = ""
+    """The kind of protection of which it tells, traced along the wiring; else ""."""
 
 
 @dataclass(frozen=True)
@@ -51,32 +54,48 @@ class Vocabulary:
         yield from self.terms
         yield from self.tables
 
+    @property
+    def traced(self) -> tuple[str, ...]:
+        """The kinds of protection of which words tell, each once."""
+        told = (word.protection for word in self.words.values() if word.protection)
+        return tuple(dict.fromkeys(told))
+
+    @cached_property
+    def protection(self) -> frozenset[str]:
+        """The words that tell of protection; all words are there by the time it is asked for."""
+        return frozenset(name for name, word in self.words.items() if word.protection)
+
+
+PROTECTED, REACHED = "_protected", "_protector_accessible"
+"""How the words end that tell of a kind of protection."""
+GIVEN_IN = ("device_protects", "breaker_protects")
+"""The tables that say which kinds of protection a device and a breaker give."""
+
+
+def protection_words(kind: str, said: str = "") -> tuple[Word, Word]:
+    """The words that tell of a kind of protection: whether it is there, and within reach."""
+    said = said or f"protection of the kind {kind}"
+    return (
+        Word(
+            f"{kind}{PROTECTED}",
+            "yes-no",
+            ("outlet",),
+            means=f"{said} can be credited: a device that works and is wired right",
+            protection=kind,
+        ),
+        Word(
+            f"{kind}{REACHED}",
+            "yes-no",
+            ("outlet",),
+            means=f"the device or breaker that gives the {said} is readily accessible",
+            protection=kind,
+        ),
+    )
+
 
 DERIVED_WORDS = (
-    Word(
-        "gfci_protected",
-        "yes-no",
-        ("outlet",),
-        means="ground-fault protection can be credited: a device that works and is wired right",
-    ),
-    Word(
-        "afci_protected",
-        "yes-no",
-        ("outlet",),
-        means="arc-fault protection can be credited: a device that works and is wired right",
-    ),
-    Word(
-        "gfci_protector_accessible",
-        "yes-no",
-        ("outlet",),
-        means="the device or breaker that gives the ground-fault protection is readily accessible",
-    ),
-    Word(
-        "afci_protector_accessible",
-        "yes-no",
-        ("outlet",),
-        means="the device or breaker that gives the arc-fault protection is readily accessible",
-    ),
+    *protection_words("gfci", "ground-fault protection"),
+    *protection_words("afci", "arc-fault protection"),
     Word(
         "box_fill_in3",
         "number",

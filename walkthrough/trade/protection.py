@@ -10,10 +10,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from walkthrough.survey.model import Circuit, Outlet
 from walkthrough.trade.wiring import SURE, Wiring, weakest
+
+TEST_OF = {
+    Outlet.of: ("device", "test_result"),
+    Circuit.of: ("breaker", "breaker_test_result"),
+}
+"""The answer that says which device or breaker it is, and the reading of its own TEST."""
 
 State = Literal["yes", "no", "unknown"]
 Credit = Literal["good", "miswired", "failed", "unknown"]
@@ -45,26 +51,40 @@ class DeviceTables:
         return tuple(dict.fromkeys(kind for row in rows for kind in row))
 
 
+class Giver(NamedTuple):
+    """What gives protection: the device of an outlet, or the breaker of a circuit.
+
+    An outlet and a circuit may have the same reference, so `of` says which of them it is.
+    """
+
+    of: str
+    name: str
+
+
 @dataclass(frozen=True)
 class Protection:
     """The protection of one outlet of one kind.
 
-    `by` names the device (an outlet) or the circuit whose breaker protects, by its reference;
-    `known_by` the ground; `notes` say why candidates earn no credit; `waits_for` what would settle
+    `givers` are the devices and breakers that protect, `by` their references; `known_by` is the
+    ground; `notes` say why candidates earn no credit; `waits_for` what would settle
     an unknown.
     """
 
     state: State
-    by: tuple[str, ...] = ()
+    givers: tuple[Giver, ...] = ()
     known_by: str = ""
     notes: tuple[str, ...] = ()
     waits_for: tuple[Open, ...] = ()
+
+    @property
+    def by(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(each.name for each in self.givers))
 
 
 @dataclass(frozen=True)
 class _Claim:
     state: State
-    by: str
+    by: Giver
     known_by: str
     note: str = ""
     waits_for: tuple[Open, ...] = ()
@@ -82,7 +102,7 @@ class Tracer:
         )
 
     def protection(self, outlet: Outlet, kind: str) -> Protection:
-        """Whether `kind` ("gfci", "afci") of protection can be credited to an outlet."""
+        """Whether a kind of protection can be credited to an outlet."""
         key = (self.wiring.name(outlet), kind)
         if key not in self._traced:
             self._traced[key] = self._trace(outlet, kind)
@@ -154,7 +174,7 @@ class Tracer:
             waits = tuple((wiring.name(each), ORDER) for each in loose)
             return Protection("unknown", waits_for=waits)
         claims = [
-            self._own_claim(each, kind) or _Claim("no", wiring.name(each), "opened")
+            self._own_claim(each, kind) or _Claim("no", self._device(each), "opened")
             for each in first
         ]
         if not claims or any(claim.state == "no" for claim in claims):
@@ -164,7 +184,7 @@ class Tracer:
         waits += tuple((wiring.name(each), ORDER) for each in unsure)
         if waits:
             return Protection("unknown", waits_for=waits)
-        return Protection("yes", by=tuple(claim.by for claim in claims), known_by="observed")
+        return Protection("yes", tuple(claim.by for claim in claims), "observed")
 
     def _trace(self, outlet: Outlet, kind: str) -> Protection:
         claims: list[_Claim] = []
@@ -174,7 +194,8 @@ class Tracer:
             claims.append(own)
         circuit = self.wiring.circuit_of(outlet)
         if circuit is None:
-            claims.append(_Claim("unknown", "", "unknown", waits_for=((name, "circuit"),)))
+            waits: tuple[Open, ...] = ((name, "circuit"),)
+            claims.append(_Claim("unknown", Giver(Circuit.of, ""), "unknown", waits_for=waits))
             return _sum(claims)
         claims += [self._breaker_claim(each, kind, outlet) for each in self.wiring.feeders(circuit)]
         # A test may show that a device of another circuit reaches here: it counts as seen.
@@ -195,7 +216,8 @@ class Tracer:
         if gives is None:
             question = "device" if outlet.answer("point") is not None else "point"
             name = self.wiring.name(outlet)
-            return _Claim("unknown", name, "unknown", waits_for=((name, question),))
+            waits: tuple[Open, ...] = ((name, question),)
+            return _Claim("unknown", self._device(outlet), "unknown", waits_for=waits)
         return self._credited(outlet, "opened")
 
     def _device_claim(self, device: Outlet, outlet: Outlet, kind: str) -> _Claim | None:
@@ -208,54 +230,59 @@ class Tracer:
         name = self.wiring.name(device)
         if gives is None:
             waits: tuple[Open, ...] = ((name, "device"),)
-            return _Claim("unknown", name, ground, waits_for=waits)
+            return _Claim("unknown", self._device(device), ground, waits_for=waits)
         claim = self._credited(device, ground)
         if hangs is None and claim.state != "no":
             waits = (*claim.waits_for, (name, TRIP_TEST))
             note = f"whether {name} reaches here has not been seen"
-            return _Claim("unknown", name, ground, note, waits)
+            return _Claim("unknown", self._device(device), ground, note, waits)
         return claim
 
+    def _device(self, outlet: Outlet) -> Giver:
+        return Giver(Outlet.of, self.wiring.name(outlet))
+
     def _credited(self, device: Outlet, ground: str) -> _Claim:
-        name, credit = self.wiring.name(device), self.device_credit(device)
+        by, credit = self._device(device), self.device_credit(device)
+        name = by.name
         if credit == "good":
-            return _Claim("yes", name, ground)
+            return _Claim("yes", by, ground)
         if credit == "unknown":
             waits: tuple[Open, ...] = ((name, "test_result"),)
             note = f"the TEST of {name} is not recorded"
             if self.recorded_credit(device) or self.wiring.tests.get(name):
                 note = f"the TESTs recorded of {name} contradict each other"
-            return _Claim("unknown", name, ground, note, waits)
+            return _Claim("unknown", by, ground, note, waits)
         if credit == "miswired":
             what = "its own face stays live on TEST (line and load swapped)"
             note = f"no credit for {name}: {what}"
         else:
             note = f"no credit for {name}: its TEST does nothing"
-        return _Claim("no", name, ground, note)
+        return _Claim("no", by, ground, note)
 
     def _breaker_claim(self, circuit: Circuit, kind: str, outlet: Outlet | None = None) -> _Claim:
         reference = self.wiring.name(circuit)
+        by = Giver(Circuit.of, reference)
         breaker = circuit.answers.get("breaker")
         if breaker is None:
-            return _Claim("unknown", reference, "unknown", waits_for=((reference, "breaker"),))
+            return _Claim("unknown", by, "unknown", waits_for=((reference, "breaker"),))
         if kind not in self.tables.breaker.get(str(breaker), ()):
-            return _Claim("no", reference, "opened")
+            return _Claim("no", by, "opened")
         credit = self.breaker_credit(circuit)
         tests = self.wiring.tests_of(circuit)
         name = self.wiring.name(outlet) if outlet is not None else ""
         if any(name in test.stayed_live for test in tests):
             note = f"no credit for the breaker of {reference}: this outlet stayed live on its TEST"
-            return _Claim("no", reference, "observed", note)
+            return _Claim("no", by, "observed", note)
         if credit == "good":
-            return _Claim("yes", reference, "observed")
+            return _Claim("yes", by, "observed")
         if credit == "unknown":
             note = f"the TEST of the breaker of {reference} is not recorded"
             if self.recorded_breaker_credit(circuit) or tests:
                 note = f"the TESTs recorded of the breaker of {reference} contradict each other"
             waits: tuple[Open, ...] = ((reference, "breaker_test_result"),)
-            return _Claim("unknown", reference, "unknown", note, waits)
+            return _Claim("unknown", by, "unknown", note, waits)
         note = f"no credit for the breaker of {reference}: its TEST does nothing"
-        return _Claim("no", reference, "observed", note)
+        return _Claim("no", by, "observed", note)
 
     def _may_hold_device(self, outlet: Outlet) -> bool:
         point = outlet.answer("point")
@@ -324,9 +351,9 @@ def _sum(claims: Collection[_Claim]) -> Protection:
     notes = tuple(dict.fromkeys(claim.note for claim in claims if claim.note))
     given = [claim for claim in claims if claim.state == "yes"]
     if given:
-        by = tuple(dict.fromkeys(claim.by for claim in given))
+        givers = tuple(dict.fromkeys(claim.by for claim in given))
         ground = weakest(*(claim.known_by for claim in given[:1]))
-        return Protection("yes", by, ground, notes)
+        return Protection("yes", givers, ground, notes)
     unsure = [claim for claim in claims if claim.state == "unknown"]
     if unsure:
         waits = tuple(dict.fromkeys(item for claim in unsure for item in claim.waits_for))

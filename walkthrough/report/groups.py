@@ -1,0 +1,98 @@
+"""Findings put together: of one rule in the same words, and with one reason and cure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+Data = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Findings of one rule in the same words: what is common to them, and each place."""
+
+    common: Data
+    places: list[Data]
+
+    @property
+    def correct_within(self) -> list[Data]:
+        """The deadlines that hold at one of the places, each once."""
+        every = (due for each in self.places for due in each["correct_within"])
+        return list({tuple(due.items()): due for due in every}.values())
+
+    @property
+    def is_alike(self) -> bool:
+        """Whether all places are of one kind, under the same rulesets."""
+        return len({(each["kind"], *each["under"]) for each in self.places}) == 1
+
+    @property
+    def seen_at_all(self) -> list[Data]:
+        """What decided the finding at each of the places, and is the same at all of them."""
+        first, *others = (_decided(each) for each in self.places)
+        return [seen for seen in first if all(seen in other for other in others)]
+
+    def seen_at(self, place: Data) -> list[Data]:
+        """What decided the finding at one of the places, and is not the same at all of them."""
+        return [seen for seen in _decided(place) if seen not in self.seen_at_all]
+
+
+@dataclass(frozen=True)
+class Block:
+    """Groups that have the same reason and the same cure, so that these are told once."""
+
+    groups: list[Group]
+
+    @property
+    def common(self) -> Data:
+        """What is the same in all of them."""
+        return self.groups[0].common
+
+    @property
+    def correct_within(self) -> list[Data]:
+        """The deadlines, the same in all of them."""
+        return self.groups[0].correct_within
+
+
+# What stands once for all places of a group: another ruleset may be less sure, or ask for more.
+_IN_COMMON = (
+    *("rule", "says", "cite", "confidence", "status", "why", "cure", "done_by"),
+    *("grade", "duty", "code"),
+)
+
+
+def grouped(findings: Iterable[Data], *also: str) -> list[Group]:
+    """Findings of one rule in the same words together; they are alike in `also` as well."""
+    groups: dict[str, Group] = {}
+    for each in findings:
+        key = str([each[name] for name in (*_IN_COMMON, *also)])
+        groups.setdefault(key, Group(each, [])).places.append(each)
+    return list(groups.values())
+
+
+def blocks(groups: Iterable[Group]) -> list[Block]:
+    """Groups with one reason and cure together, in the order of the first of each."""
+    found: dict[str, Block] = {}
+    for each in groups:
+        told = [each.common[name] for name in ("why", "cure", "done_by", "duty")]
+        found.setdefault(str((told, each.correct_within)), Block([])).groups.append(each)
+    return list(found.values())
+
+
+def tested(findings: Iterable[Data]) -> dict[str, dict[str, list[str]]]:
+    """What instruments and buttons showed: question -> answer -> the subjects, each once."""
+    told: dict[str, dict[str, dict[str, None]]] = {}
+    for each in findings:
+        for seen in each["seen"]:
+            if seen["tested"]:
+                shown = told.setdefault(seen["ask"], {}).setdefault(seen["answer"], {})
+                shown.setdefault(each["subject"])
+    return {
+        ask: {answer: list(subjects) for answer, subjects in answers.items()}
+        for ask, answers in told.items()
+    }
+
+
+def _decided(place: Data) -> list[Data]:
+    return [seen for seen in place["seen"] if seen["decided"]]
