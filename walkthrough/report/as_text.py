@@ -191,6 +191,7 @@ def _in_common(told: Told) -> Hashable:
 def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     judgement = group[0].judged[0]
     declared = judgement.book.rules[group[0].finding.rule].declared
+    verify_in = judgement.book.verify_in
     for says in dict.fromkeys(each.finding.says for each in group):
         yield from wrapped(says)
         for told in (each for each in group if each.finding.says == says):
@@ -198,9 +199,11 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
             under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
             where = place(told.judged[0], told.finding)
             yield from wrapped(f"{told.finding.kind}: {where}{under}", "  - ")
-    yield from wrapped(f"section {', '.join(declared.cite)}{mark(declared.confidence)}", "  ")
+    yield from wrapped(
+        f"section {', '.join(declared.cite)}{mark(declared.confidence, verify_in)}", "  "
+    )
     if declared.grade:
-        sure = mark(declared.grade.confidence)
+        sure = mark(declared.grade.confidence, verify_in)
         yield from wrapped(f"graded there as: {declared.grade.word}{sure}", "  ")
     for due in dict.fromkeys(
         due
@@ -208,7 +211,8 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
         for due in each.judged[0].deadlines(each.judged[0].verdict(each.finding))
     ):
         yield from wrapped(
-            f"to be corrected within {due.told}: {due.programme}{mark(due.confidence)}", "  "
+            f"to be corrected within {due.told}: {due.programme}{mark(due.confidence, verify_in)}",
+            "  ",
         )
     yield from wrapped(declared.why, "  why: ")
     if declared.duty:

@@ -26,6 +26,7 @@ def finding_data(judgement: Judgement, verdict: Verdict, under: list[str]) -> di
         "cite": finding.cite,
         "says": finding.says,
         "confidence": finding.confidence,
+        "verify_in": judgement.book.verify_in,
         "under": under,
         "status": declared.status,
         "why": declared.why,
