@@ -170,6 +170,13 @@ def test_the_text_shows_cautions_sections_and_limits(capsys: Output) -> None:
     assert all(len(line) <= 96 for line in text.splitlines())
 
 
+def test_what_is_not_confirmed_is_sent_to_the_text_that_it_stands_in(capsys: Output) -> None:
+    assert main(["replay", str(RECORD), "--ruleset", "hud-rental"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "verify in the current HUD standard]" in text
+    assert "code book" not in text
+
+
 def test_text_from_a_record_cannot_steer_the_terminal(tmp_path: Path, capsys: Output) -> None:
     path = tmp_path / "hostile.toml"
     text = RECORD.read_text(encoding="utf-8")

@@ -13,8 +13,8 @@ from typing import Any
 from walkthrough.cli_sessions import Shelf, load_session
 from walkthrough.judge.changes import HouseChange, changes_in
 from walkthrough.judge.judge import judge
-from walkthrough.report.cautions import MARKS
 from walkthrough.report.text import WIDTH, clean
+from walkthrough.report.words import mark as marked
 from walkthrough.rulebook.compare import Compared, TableChange, compare
 from walkthrough.rulebook.declarations import Gather, Question
 from walkthrough.rulebook.load import load
@@ -108,7 +108,7 @@ def _lines(compared: Compared, told: list[Sentence], old: Rulebook, new: Ruleboo
             yield from ("", title)
         for each in here:
             yield from _wrapped(_told(each), "- ")
-            yield from _rules(each)
+            yield from _rules(each, new.verify_in)
     gathers = [line for each in compared.gathers for line in gather_sentence(each, old, new)]
     if gathers:
         yield from ("", "Words that stand for several subjects")
@@ -171,8 +171,8 @@ def _told(each: Sentence) -> str:
     return f"{each.turn}{where}{unless}:"
 
 
-def _rules(each: Sentence) -> Iterator[str]:
-    mark = f" [{MARKS[each.confidence]}]" if MARKS[each.confidence] else ""
+def _rules(each: Sentence, verify_in: str) -> Iterator[str]:
+    mark = marked(each.confidence, verify_in)
     if len(each.rules) > FEW:
         names = ", ".join(f"{_sections(rule)} {_name(rule)}" for rule in each.rules)
         yield from _wrapped(names + mark, "    ")

@@ -56,7 +56,7 @@ def test_a_device_that_fails_protects_nothing(record: Record, outlet: Outlet) ->
     assert "its TEST does nothing" in of("GFCI", shown).told
     (finding,) = shown.deficient
     assert finding.text == "Bathroom receptacle without ground-fault protection."
-    assert finding.small == "gap, upgrade: 1.1 (read in one source: verify in the code book)"
+    assert finding.small == "gap, upgrade: 1.1 (read in one source: verify in the text of the rule)"
 
 
 def test_what_is_not_asked_for_is_told_as_such(record: Record, outlet: Outlet) -> None:

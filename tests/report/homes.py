@@ -12,6 +12,7 @@ title = "Two rules of a made-up town"
 extends = "dwelling"
 drop = ["*"]
 section_forms = ["Town {1-9}"]
+verify_in = "the town ordinance"
 
 [question.programme]
 of = "dwelling"

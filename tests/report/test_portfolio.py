@@ -103,7 +103,7 @@ def test_the_page_says_it_in_the_order_in_which_it_matters(homes: Path, capsys: 
     for said in (
         "It is not a code-compliance inspection",
         "5 findings in all, and how grave they are",
-        "24 hours: 2 findings, town homes [from memory: verify in the code book]",
+        "24 hours: 2 findings, town homes [from memory: verify in the town ordinance]",
         "Ash Cottage: 2",
         "Cedar Cottage: 1",
     ):

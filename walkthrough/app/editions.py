@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from walkthrough.app.describe import question_label
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, Verdict, verdicts_on
-from walkthrough.report.cautions import MARKS
+from walkthrough.report.cautions import how_sure
 from walkthrough.report.text import clean
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
@@ -89,8 +89,10 @@ def _said(judgement: Judgement, subject: SubjectKey, topic: str) -> Iterator[str
     for verdict in verdicts:
         is_asked = is_demand and verdict.decision.demanded
         if is_asked:
-            yield f"asked by {_cited(verdict)}"
-        yield from _outcome(judgement, verdict, "" if is_asked else f" {_cited(verdict)}")
+            yield f"asked by {_cited(judgement, verdict)}"
+        yield from _outcome(
+            judgement, verdict, "" if is_asked else f" {_cited(judgement, verdict)}"
+        )
 
 
 def _asking(undecided: Sequence[Verdict]) -> str:
@@ -112,23 +114,23 @@ def _outcome(judgement: Judgement, verdict: Verdict, cited: str) -> Iterator[str
             waiting = dict.fromkeys(question_label(word) for _, word in verdict.asks)
             yield clean(f"? open:{cited} waits for {', '.join(waiting)}")
         case "excepted":
-            yield clean(f"- excepted by {_ways_out(verdict)}:{cited}")
+            yield clean(f"- excepted by {_ways_out(judgement, verdict)}:{cited}")
         case "met" if cited:
             yield f"ok fulfilled:{cited}: {decision.rule.id}"
 
 
-def _ways_out(verdict: Verdict) -> str:
+def _ways_out(judgement: Judgement, verdict: Verdict) -> str:
     """The exceptions that hold, each with a mark of its own where it has one."""
     told: dict[str, None] = {}
     for exempt in verdict.decision.rule.exceptions:
         sections, own = exempt.declared.cite, exempt.declared.confidence
         if set(sections) <= set(verdict.decision.excepted_by):
-            mark = MARKS[own] if own else ""
+            mark = how_sure(own, judgement.book.verify_in) if own else ""
             told[", ".join(sections) + (f" ({mark})" if mark else "")] = None
     return ", ".join(told)
 
 
-def _cited(verdict: Verdict) -> str:
+def _cited(judgement: Judgement, verdict: Verdict) -> str:
     declared = verdict.decision.rule.declared
-    mark = MARKS[declared.confidence]
+    mark = how_sure(declared.confidence, judgement.book.verify_in)
     return clean(", ".join(declared.cite)) + (f" ({mark})" if mark else "")

@@ -10,7 +10,7 @@ from walkthrough.app.describe import question_label
 from walkthrough.app.record import Record
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, verdicts_on
-from walkthrough.report.cautions import MARKS
+from walkthrough.report.cautions import how_sure
 from walkthrough.report.text import clean
 from walkthrough.rulebook.decide import decide
 from walkthrough.rulebook.rulebook import Rule
@@ -161,7 +161,7 @@ def _told(house: House, outlet: Outlet, word: str, there: str) -> str:
 
 def _deficient(judged: Judgement) -> Iterator[Told]:
     for finding in judged.findings:
-        mark = MARKS.get(finding.confidence, "")
+        mark = how_sure(finding.confidence, judged.book.verify_in)
         small = f"{finding.kind}, {finding.severity}: {', '.join(finding.cite)}"
         yield Told("!", clean(finding.says), small + (f" ({mark})" if mark else ""))
 

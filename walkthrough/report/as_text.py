@@ -194,6 +194,7 @@ def _in_common(told: Told) -> Hashable:
 def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     judgement = group[0].judged[0]
     declared = judgement.book.rules[group[0].finding.rule].declared
+    verify_in = judgement.book.verify_in
     for says in dict.fromkeys(each.finding.says for each in group):
         yield from wrapped(says)
         for told in (each for each in group if each.finding.says == says):
@@ -201,9 +202,11 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
             under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
             where = place(told.judged[0], told.finding)
             yield from wrapped(f"{told.finding.kind}: {where}{under}", "  - ")
-    yield from wrapped(f"section {', '.join(declared.cite)}{mark(declared.confidence)}", "  ")
+    yield from wrapped(
+        f"section {', '.join(declared.cite)}{mark(declared.confidence, verify_in)}", "  "
+    )
     if declared.grade:
-        sure = mark(declared.grade.confidence)
+        sure = mark(declared.grade.confidence, verify_in)
         yield from wrapped(f"graded there as: {declared.grade.word}{sure}", "  ")
     for due in dict.fromkeys(
         due
@@ -212,7 +215,7 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     ):
         yield from wrapped(
             f"to be corrected {due_words(due_data(due, judged.notice))}: "
-            f"{due.programme}{mark(due.confidence)}",
+            f"{due.programme}{mark(due.confidence, verify_in)}",
             "  ",
         )
     yield from wrapped(declared.why, "  why: ")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from walkthrough.report.cautions import CAUTIONS, MARKS, NOT_A_CERTIFICATE
+from walkthrough.report.cautions import CAUTIONS, CODE_BOOK, NOT_A_CERTIFICATE, how_sure
 from walkthrough.report.text import clean, wrapped
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.trade.tables import Ground
@@ -108,7 +108,7 @@ def sum_of(step: Step) -> str:
 
 def rests_on(ground: Ground) -> str:
     """The sections with the mark of the weakest; "" where there is neither."""
-    mark = MARKS[ground.confidence]
+    mark = how_sure(ground.confidence, CODE_BOOK)
     return (", ".join(ground.cite) + (f" [{mark}]" if mark else "")).strip()
 
 

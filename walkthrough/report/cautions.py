@@ -19,10 +19,18 @@ NOT_A_CERTIFICATE = (
     "jurisdiction decides; local amendments apply."
 )
 
+CODE_BOOK = "the code book"
+"""Where the figures of a calculation are verified: they are those of the electrical code."""
+
 MARKS: dict[str, str] = {
     "confirmed": "",
-    "one-source": "read in one source: verify in the code book",
-    "inferred": "inferred: verify in the code book",
-    "memory": "from memory: verify in the code book",
+    "one-source": "read in one source: verify in {}",
+    "inferred": "inferred: verify in {}",
+    "memory": "from memory: verify in {}",
     "disputed": "disputed: ask the authority having jurisdiction",
 }
+
+
+def how_sure(confidence: str, verify_in: str) -> str:
+    """A confidence mark in words, and where to verify what bears it; "" for what is confirmed."""
+    return MARKS[confidence].format(verify_in)

@@ -58,7 +58,7 @@ class Block:
 # What stands once for all places of a group: another ruleset may be less sure, or ask for more.
 _IN_COMMON = (
     *("rule", "says", "cite", "confidence", "status", "why", "cure", "done_by"),
-    *("grade", "duty", "code"),
+    *("verify_in", "grade", "duty", "code"),
 )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from walkthrough.report.cautions import MARKS
+from walkthrough.report.cautions import how_sure
 from walkthrough.report.document import Document
 from walkthrough.report.drawing import letter
 from walkthrough.report.portfolio_view import Overview
@@ -63,7 +63,7 @@ def _rendered(document: Document | VisitsPage | Overview, template: str, finaliz
         told=told_words,
         words=_words,
     )
-    return environment.get_template(template).render(report=document, MARKS=MARKS)
+    return environment.get_template(template).render(report=document, how_sure=how_sure)
 
 
 def _safe_html(value: Any) -> Any:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,8 @@ from walkthrough.survey.model import Finding
 
 Data = dict[str, Any]
 Due = tuple[int, str, str]
+Mark = tuple[str, str]
+"""How sure a time is, and where to verify it."""
 """A time for the correction: in hours, the programme that sets it, and in words."""
 COUNTED = ("outlets", "ask_the_ahj", "undecided", "open_subjects")
 
@@ -73,7 +76,7 @@ def of_record(judged: Judged, file: str, plan: Plan | None = None, report: str =
 def _deadlines(judged: Judged) -> list[Data]:
     """For each programme and time: at how many findings it holds or may hold; nearest first."""
     found: Counter[Due] = Counter()
-    marks: dict[Due, set[str]] = {}
+    marks: dict[Due, set[Mark]] = {}
     counted: set[tuple[Due, tuple[str, str, str]]] = set()
     for told in judged.findings:
         judgement = told.judged[0]
@@ -84,7 +87,7 @@ def _deadlines(judged: Judged) -> list[Data]:
         counted |= new
         found.update(due for due, _ in new)
         for each in here:
-            marks.setdefault(_due(each), set()).add(each.confidence)
+            marks.setdefault(_due(each), set()).add((each.confidence, judgement.book.verify_in))
     return _listed(found, marks)
 
 
@@ -93,14 +96,15 @@ def _due(due: Deadline) -> Due:
     return hours, due.programme, due.told
 
 
-def _listed(found: Mapping[Due, int], marks: Mapping[Due, Container[str]]) -> list[Data]:
+def _listed(found: Mapping[Due, int], marks: Mapping[Due, Iterable[Mark]]) -> list[Data]:
     return [
         {
             "programme": due[1],
             "within": due[2],
             "hours": due[0],
             "findings": found[due],
-            "confidences": [each for each in MARKS if each in marks[due]],
+            "confidences": [each for each in MARKS if each in {sure for sure, _ in marks[due]}],
+            "verify_in": sorted({verify_in for _, verify_in in marks[due]}),
         }
         for due in sorted(found)
     ]
@@ -220,12 +224,12 @@ def _distinct(every: Iterable[Data]) -> list[Data]:
 
 def _totals(now: Sequence[Data]) -> Data:
     due: Counter[Due] = Counter()
-    marks: dict[Due, set[str]] = {}
+    marks: dict[Due, set[Mark]] = {}
     for each in now:
         for one in each["deadlines"]:
             key = (one["hours"], one["programme"], one["within"])
             due[key] += one["findings"]
-            marks.setdefault(key, set()).update(one["confidences"])
+            marks.setdefault(key, set()).update(product(one["confidences"], one["verify_in"]))
     costs = [each["cost"] for each in now if each["cost"] is not None]
     return {
         "records": len(now),

@@ -97,7 +97,7 @@ class Overview:
 
     def sure(self, time: Data) -> str:
         """The marks of those who tell a time, in brackets; "" where all is confirmed."""
-        return "".join(map(mark, time["confidences"]))
+        return "".join(mark(each, " or ".join(time["verify_in"])) for each in time["confidences"])
 
     def cost(self, record: Data) -> str:
         """What the plan of one record costs, or all of them; "" where none was asked for."""

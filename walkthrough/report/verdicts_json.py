@@ -33,6 +33,7 @@ def finding_data(
         "cite": finding.cite,
         "says": finding.says,
         "confidence": finding.confidence,
+        "verify_in": judgement.book.verify_in,
         "under": under,
         "status": declared.status,
         "why": declared.why,

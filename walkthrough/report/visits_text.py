@@ -163,7 +163,9 @@ def _place(page: VisitsPage, item: Data) -> Iterator[str]:
 
 def _foot(group: Group, stands: bool) -> Iterator[str]:
     common = group.common
-    sections = f"section {', '.join(common['cite'])}{mark(common['confidence'])}"
+    sections = (
+        f"section {', '.join(common['cite'])}{mark(common['confidence'], common['verify_in'])}"
+    )
     yield from wrapped(f"rule {common['rule']}, {sections}", "  ")
     if not stands:
         return
@@ -171,7 +173,7 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
     if common["cure"]:
         yield from wrapped(f"{cured(common['cure'])}; by: {common['done_by']}", "  cure: ")
     for due in group.correct_within:
-        sure = mark(due["confidence"])
+        sure = mark(due["confidence"], common["verify_in"])
         told = f"to be corrected {due_words(due)}: {due['programme']}{sure}"
         yield from wrapped(told, "  ")
 

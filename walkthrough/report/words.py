@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
-from walkthrough.report.cautions import MARKS
+from walkthrough.report.cautions import how_sure
 from walkthrough.report.text import joined
 from walkthrough.rulebook.explain import deciding_words, failing_words, spoken
 from walkthrough.survey.model import Finding, Outlet, Subject, Unit
@@ -20,9 +20,10 @@ SEVERITY = {
 }
 
 
-def mark(confidence: str) -> str:
+def mark(confidence: str, verify_in: str) -> str:
     """The confidence mark in brackets, with a space before it; "" for what is confirmed."""
-    return f" [{MARKS[confidence]}]" if MARKS[confidence] else ""
+    told = how_sure(confidence, verify_in)
+    return f" [{told}]" if told else ""
 
 
 def since_told(by_other_rules: bool) -> str:

@@ -331,7 +331,8 @@ class RulesetDeclared(_Declared):
     """One ruleset file.
 
     `drop` lists ids of rules that no longer hold; "*" drops all that were there before. `notices`
-    stand above everything that is judged under it. Every section must match one of
+    stand above everything that is judged under it. `verify_in` names the text in which its rules
+    are verified; unless stated, that of the file below. Every section must match one of
     `section_forms` as a whole. Files of the same `series` follow each other in time: what was
     asked when something was built is looked up among them. `own_years` lists terms that say that
     work was done since this file is in force: where two rulesets are compared, they mean the same.
@@ -347,6 +348,7 @@ class RulesetDeclared(_Declared):
     own_years: tuple[str, ...] = ()
     drop: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
+    verify_in: str = ""
     section_forms: tuple[str, ...] = ()
     as_built: dict[Scope, AsBuilt] = {}
     room_template: dict[str, RoomTemplate] = {}

@@ -199,6 +199,10 @@ class _Compiler:
             settled_when=settled_when,
             rules={name: rule for name, rule in rules.items() if rule is not None},
             notices=tuple(self._notices),
+            verify_in=next(
+                (f.ruleset.verify_in for f in reversed(self.chain) if f.ruleset.verify_in),
+                "the text of the rule",
+            ),
             section_forms=self._forms,
             own_years=frozenset(each for file in self.chain for each in file.ruleset.own_years),
             as_built=lenses,

@@ -205,6 +205,8 @@ class Rulebook:
     """By gather: when no more of what it counts can come; a gather without it counts what is."""
     rules: Mapping[str, Rule]
     notices: tuple[str, ...] = ()
+    verify_in: str = ""
+    """The text in which its rules are verified, to be read after "in"."""
     section_forms: tuple[str, ...] = ()
     own_years: frozenset[str] = frozenset()
     as_built: Mapping[str, Lens] = field(default_factory=dict)

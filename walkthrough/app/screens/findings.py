@@ -12,7 +12,7 @@ from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import DetailedScreen
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged
-from walkthrough.report.cautions import MARKS, NOT_A_CERTIFICATE
+from walkthrough.report.cautions import NOT_A_CERTIFICATE, how_sure
 from walkthrough.report.text import clean
 from walkthrough.report.words import cured
 
@@ -70,7 +70,8 @@ class FindingsScreen(DetailedScreen):
         judgement = judged[0]
         declared = verdict.decision.rule.declared
         subject = judgement.house.subjects[verdict.of, verdict.subject]
-        mark = MARKS.get(declared.confidence, "")
+        verify_in = judgement.book.verify_in
+        mark = how_sure(declared.confidence, verify_in)
         yield Content.assemble((clean(judgement.says(verdict)), "bold"))
         yield Content(where(self.record, subject))
         kind = f"{verdict.decision.kind}, {judgement.severity(verdict)}"
@@ -78,10 +79,10 @@ class FindingsScreen(DetailedScreen):
         if len(self.record.judged.all) > 1:
             yield Content(clean(f"Under: {'; '.join(each.under for each in judged)}"))
         if declared.grade:
-            sure = MARKS[declared.grade.confidence]
+            sure = how_sure(declared.grade.confidence, verify_in)
             yield Content(clean(f"Graded there as: {declared.grade.word}{sure and f' ({sure})'}"))
         for due in judgement.deadlines(verdict):
-            sure = MARKS[due.confidence]
+            sure = how_sure(due.confidence, verify_in)
             told = f"To be corrected within {due.told}: {due.programme}{sure and f' ({sure})'}"
             yield Content(clean(told))
         if declared.duty:
