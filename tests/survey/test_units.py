@@ -177,6 +177,11 @@ REFUSED = {
         'circuit = "1"',
         "circuit '1' is in several panels; expected A/P/1 or B/P/1 or H/1",
     ),
+    "half the name of a circuit": (
+        'circuit = "B/P/1"',
+        'circuit = "P/1"',
+        "circuit 'P/1' is in several panels; expected A/P/1 or B/P/1",
+    ),
     "an unclear outlet": (
         'went_dead = ["B/1"]',
         'went_dead = ["1"]',

@@ -49,8 +49,12 @@ class _Names(Generic[AnySubject]):
 
     def unclear(self, name: str) -> list[str]:
         """What a name that means several may mean, each clearly; nothing where it means none."""
-        means = [each for each in self._subjects if each.id == name and name not in self.clear]
-        return sorted(self._session.reference(each) for each in means)
+        if name in self.clear:
+            return []
+        means = (each for each in self._subjects if name in self._session.names(each))
+        clearly = {self._session.reference(each) for each in means}
+        # What stands under an unclear name itself cannot be named before that is mended.
+        return sorted(clearly & self.clear.keys())
 
     def missing(self, path: Path, name: str, or_else: str = "") -> Iterator[Slip]:
         """What is wrong with a name that does not clearly mean one of these.
