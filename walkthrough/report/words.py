@@ -9,7 +9,7 @@ from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.report.cautions import how_sure
 from walkthrough.report.text import joined
 from walkthrough.rulebook.explain import deciding_words, failing_words, spoken
-from walkthrough.survey.model import Finding, Outlet, Subject, Unit
+from walkthrough.survey.model import Circuit, Finding, Outlet, Subject, Unit
 from walkthrough.trade.protection import TEST_OF
 
 SEVERITY = {
@@ -66,8 +66,8 @@ def standing(judgement: Judgement, of: str, name: str) -> str:
         parts = (name, room.name if room else subject.room)
         home = judgement.session.home(subject)
         return f"{joined((*parts, home, subject.at))} ({subject.circuit})"
-    if of == "circuit":
-        return f"circuit {name}, {getattr(subject, 'serves', '')}"
+    if isinstance(subject, Circuit):
+        return joined((f"circuit {name}", subject.serves))
     if isinstance(subject, Unit):
         return judgement.session.home(subject)
     return f"{of} {name}"
