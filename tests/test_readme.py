@@ -58,7 +58,7 @@ def test_every_field_of_a_session_stands_in_its_chapter() -> None:
     chapter = README[README.index("## The session file") : README.index("## Reports\n")]
     parts = (Session, Subject, Unit, Panel, Circuit, Room, Outlet, Trip, Visit, SurveyLimit)
     fields = {
-        (each.validation_alias or name) for p in parts for name, each in p.model_fields.items()
+        str(each.validation_alias or name) for p in parts for name, each in p.model_fields.items()
     }
     assert sorted(each for each in fields if not re.search(rf"[`\[]{each}[`\]]", chapter)) == []
 

@@ -10,15 +10,16 @@ from walkthrough.cli_arguments import wrong
 from walkthrough.cli_output import binary_output, output
 from walkthrough.judge.under import Judged
 from walkthrough.report.as_json import as_json
-from walkthrough.report.document import READERS, Document
-from walkthrough.report.firm import Firm, load_firm
 from walkthrough.report.photo_files import shown
-from walkthrough.report.visits_page import VisitsPage
+from walkthrough.report.words import READERS
 from walkthrough.survey.photos import folder_of, look
 
 if TYPE_CHECKING:
     from walkthrough.remedy.plan import Plan
+    from walkthrough.report.document import Document
+    from walkthrough.report.firm import Firm
     from walkthrough.report.portfolio_view import Overview
+    from walkthrough.report.visits_page import VisitsPage
 
 TEXT_PAGES = ("md", "html")
 PAGES = (*TEXT_PAGES, "pdf")
@@ -72,6 +73,9 @@ def refuse_options(chosen: argparse.Namespace) -> None:
 
 def write_page(chosen: argparse.Namespace, judged: Judged, record: Path) -> None:
     """Write the report of one record as a page; raises Unusable for a file it names."""
+    # What only pages need is imported only for pages: `replay` starts in less time without it.
+    from walkthrough.report.firm import load_firm
+
     firm = load_firm(chosen.firm) if chosen.firm is not None else None
     reader = chosen.reader or CLIENT
     document = made_document(judged, record, reader, chosen.prices, firm)
@@ -113,6 +117,8 @@ def document_with(
     judged: Judged, record: Path, reader: str, plan: Plan | None, firm: Firm | None
 ) -> Document:
     """A report for one reader with a plan or none, and the pictures beside the record."""
+    from walkthrough.report.document import Document
+
     data = None
     if plan is not None:
         from walkthrough.report.plan_json import plan_json

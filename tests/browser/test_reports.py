@@ -20,7 +20,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from pypdf import PdfReader
 
 from tests.report.test_pages import document, house, html
-from walkthrough.report.document import READERS
+from walkthrough.report.words import READERS
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "msedge")
 SHOWN = [

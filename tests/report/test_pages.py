@@ -25,10 +25,10 @@ from walkthrough.remedy.load import load_actions
 from walkthrough.report.as_csv import COLUMNS, as_csv
 from walkthrough.report.as_json import as_json
 from walkthrough.report.as_text import as_text
-from walkthrough.report.document import READERS, Document
+from walkthrough.report.document import Document
 from walkthrough.report.pages import as_html, as_markdown
 from walkthrough.report.plan_json import plan_json
-from walkthrough.report.words import CURES
+from walkthrough.report.words import CURES, READERS
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
 from walkthrough.survey import store

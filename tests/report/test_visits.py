@@ -25,12 +25,12 @@ from walkthrough.app.record import Record
 from walkthrough.cli import main
 from walkthrough.judge.visits import BECAME
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
-from walkthrough.report.document import READERS
 from walkthrough.report.firm import Firm
 from walkthrough.report.pages import as_html, as_markdown
 from walkthrough.report.visits_json import COMPARES_RECORDS
 from walkthrough.report.visits_page import MEANS, VisitsPage
 from walkthrough.report.visits_text import COLUMNS, visits_csv, visits_text
+from walkthrough.report.words import READERS
 from walkthrough.survey import store
 from walkthrough.survey.model import Recheck, Session
 

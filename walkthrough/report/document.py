@@ -11,13 +11,8 @@ from walkthrough.report.firm import Firm
 from walkthrough.report.groups import Block, Group, blocks, grouped, tested
 from walkthrough.report.photo_files import Shown
 from walkthrough.report.pictures import Pictures
-from walkthrough.report.words import SEVERITY, due_words
+from walkthrough.report.words import READERS, SEVERITY, due_words
 
-READERS = {
-    "client": "for the client",
-    "landlord": "for the landlord",
-    "electrician": "for the electrician",
-}
 # Beside the word, so that it is seen at a glance also in black and white.
 SIGNS = {"hazard": "!!!", "serious": "!!", "upgrade": "!", "info": "i"}
 

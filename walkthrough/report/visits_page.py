@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from walkthrough.judge.visits import STANDS
-from walkthrough.report.document import READERS, SIGNS, deadlines
+from walkthrough.report.document import SIGNS, deadlines
 from walkthrough.report.firm import Firm
 from walkthrough.report.groups import Group, grouped
 from walkthrough.report.text import joined
-from walkthrough.report.words import SEVERITY
+from walkthrough.report.words import READERS, SEVERITY
 
 Data = Mapping[str, Any]
 

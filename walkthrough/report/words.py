@@ -12,6 +12,11 @@ from walkthrough.rulebook.explain import deciding_words, failing_words, spoken
 from walkthrough.survey.model import Circuit, Finding, Outlet, Subject, Unit
 from walkthrough.trade.protection import TEST_OF
 
+READERS = {
+    "client": "for the client",
+    "landlord": "for the landlord",
+    "electrician": "for the electrician",
+}
 SEVERITY = {
     "hazard": "HAZARD - shock or fire danger now",
     "serious": "SERIOUS - may become a danger",

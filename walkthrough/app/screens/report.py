@@ -21,9 +21,9 @@ from walkthrough.app.widgets.rows import Rows
 from walkthrough.remedy.load import load_actions
 from walkthrough.remedy.prices import load_prices
 from walkthrough.report.beside import firm_files, price_files, the_only
-from walkthrough.report.document import READERS
 from walkthrough.report.firm import load_firm
 from walkthrough.report.text import clean
+from walkthrough.report.words import READERS
 from walkthrough.rulebook.problems import Unusable
 
 
