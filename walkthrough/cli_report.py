@@ -44,7 +44,10 @@ def add_report_options(parser: argparse.ArgumentParser) -> None:
     """Add what only the pages take."""
     add_reader_options(parser)
     parser.add_argument(
-        "--prices", type=Path, metavar="FILE", help="your own prices, for landlord and electrician"
+        "--prices",
+        type=Path,
+        metavar="FILE",
+        help="your own prices; only with them a report for the client tells costs",
     )
 
 
@@ -62,8 +65,6 @@ def refuse_options(chosen: argparse.Namespace) -> None:
     refuse_page_options(chosen)
     if chosen.prices is not None and chosen.format not in PAGES:
         raise wrong("--prices", "makes sense only with --format md, html or pdf")
-    if chosen.prices is not None and chosen.reader in (None, CLIENT):
-        raise wrong("--prices", "makes sense only with --for landlord or electrician")
     if chosen.format in PAGES and len(chosen.session) > 1:
         raise wrong(
             f"--format {chosen.format}",
@@ -103,7 +104,7 @@ def made_document(
 ) -> Document:
     """A report for one reader, with the plan that it needs; raises Unusable."""
     plan = None
-    if reader != CLIENT and judged.chosen:
+    if (reader != CLIENT or prices is not None) and judged.chosen:
         # The planner is imported only here: other formats need not wait for it.
         from walkthrough.cli_plan import made_plan
         from walkthrough.remedy.load import load_actions

@@ -21,6 +21,7 @@ from tests.report.pages import Page, numbers
 from walkthrough.cli import main
 from walkthrough.cli_plan import made_plan
 from walkthrough.judge.under import judge_under
+from walkthrough.remedy.files import remedy_file
 from walkthrough.remedy.load import load_actions
 from walkthrough.report.as_csv import COLUMNS, as_csv
 from walkthrough.report.as_json import as_json
@@ -116,6 +117,21 @@ def test_the_client_reads_what_matters_first() -> None:
     assert f"{says} What does the plug-in tester show? Hot and neutral reversed (tested)." in words
     assert "What to do: correct the wiring. By: qualified person." in words
     assert "section 200.11 [read in one source: verify in the code book]" in words
+
+
+@pytest.mark.parametrize("form", ["html", "md"])
+def test_the_client_reads_what_it_may_cost_where_prices_are_named(
+    form: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    prices = str(remedy_file("prices-demo.toml"))
+    assert main(["replay", str(RECORD), "--format", form, "--prices", prices]) == 0
+    told = capsys.readouterr().out
+    words = " ".join(re.sub(r"<[^>]+>|[*#\\]", " ", told).split())
+    begins = words.index("What the correction may cost A calculation from what is recorded")
+    assert f"{house()[1]['total']:.2f} USD; the list gives no range." in words[begins:]
+    assert words.index("Begin with these, then with what is serious.") < begins
+    assert "No costs stand in this report" not in words
+    assert "Cost by circuit" not in words
 
 
 def test_the_landlord_reads_times_costs_and_has_a_log_to_fill_in() -> None:
@@ -486,10 +502,6 @@ def test_as_built_alone_there_is_no_plan_and_that_is_said(capsys: Output) -> Non
         (
             ["--format", "pdf"],
             "--format pdf: expected --out FILE, as a PDF is no text for a screen",
-        ),
-        (
-            ["--format", "md", "--prices", "x"],
-            "--prices: makes sense only with --for landlord or electrician",
         ),
         (
             [str(RECORD), "--format", "html"],
