@@ -34,6 +34,7 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "ruleset": {"id": planner.book.id, "fingerprint": planner.book.fingerprint},
         "rulesets": [each.id for each in planner.books],
         "scope": planner.scope,
+        "scope_title": planner.actions.scopes[planner.scope].title,
         "day": planner.day.isoformat(),
         "prices": {
             "title": prices.title,
