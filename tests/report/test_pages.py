@@ -107,6 +107,7 @@ def test_the_client_reads_what_matters_first() -> None:
     )
     assert now in words
     first = words.index("Begin with these, then with what is serious.")
+    assert "Circuits are switched at: P1, Panel in the garage." in words
     assert (
         words.index(now)
         < first

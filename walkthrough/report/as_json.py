@@ -63,6 +63,15 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         "protection": protection(judged),
         "rooms": rooms(judged),
         "besides_rooms": besides_rooms(judged),
+        "panels": [
+            {
+                "panel": session.reference(each),
+                "name": each.name,
+                "home": session.home(each),
+                "fed_from": each.fed_from,
+            }
+            for each in session.panels
+        ],
         "circuits": circuits(whole) if (whole := judged.whole) else [],
         "devices": devices(whole) if whole else [],
         "counts": counts(judged),
