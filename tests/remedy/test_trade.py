@@ -26,6 +26,7 @@ from walkthrough.survey.model import PANEL, Circuit, JudgedBy, Outlet, Panel, Ro
 BASEMENT = {"place": ["basement"], "habitable": False, "wetness": "dry"}
 KITCHEN = {"place": ["kitchen"], "habitable": True, "wetness": "dry"}
 BEDROOM = {"place": ["bedroom"], "habitable": True, "wetness": "dry"}
+BATH = {"place": ["bathroom"], "habitable": True, "wetness": "dry"}
 OUTSIDE = {"place": ["outdoors"], "wetness": "wet"}
 PLAIN: dict[str, Any] = {
     "point": "receptacle",
@@ -94,7 +95,13 @@ def plan(
     ruleset: str = "nec-2020",
     others: tuple[str, ...] = (),
 ) -> Plan:
-    rooms = {"kitchen": KITCHEN, "basement": BASEMENT, "bedroom": BEDROOM, "outside": OUTSIDE}
+    rooms = {
+        "kitchen": KITCHEN,
+        "basement": BASEMENT,
+        "bedroom": BEDROOM,
+        "bath": BATH,
+        "outside": OUTSIDE,
+    }
     session = Session(
         title="A small circuit",
         judged_by=JudgedBy(ruleset="nec-2020"),
@@ -150,13 +157,36 @@ def test_what_is_fed_ahead_of_a_working_gfci_is_moved_to_its_load() -> None:
     assert made.items[0].load == ("2",)
 
 
-def test_a_device_whose_test_was_not_tried_earns_no_credit() -> None:
+def test_a_device_whose_test_was_not_tried_earns_no_credit_but_is_tested_first() -> None:
     seen = receptacle("1", device="gfci", amps=20, readings={"tester": "correct"})
     tried = receptacle(
         "1", device="gfci", amps=20, readings={"tester": "correct", "test_result": "trips"}
     )
     assert told(plan(tried)) == []
-    assert told(plan(seen)) == ["GFCI20-TR 1"]
+    made = plan(seen, receptacle("2", "1", side="load"))
+    assert told(made) == ["GFCI20-TR 1"]
+    # Nobody found that it fails: the plan never says that it clears a finding.
+    (item,) = made.items
+    assert item.reason.clears == ()
+    assert "1, 2: Basement receptacle without GFCI protection" in " ".join(item.reason.unshown)
+    text = " ".join(plan_text(made).split())
+    assert "First of all press TEST at 1: nobody tried it" in text
+    assert "54.00 of the total falls away: GFCI20-TR at 1" in text
+    assert "clears" not in text.split("C1 54.00")[2]
+    assert plan_json(made)["circuits"][0]["actions"][0]["test_first"] == ["1"]
+
+
+def test_what_was_found_beside_an_untried_device_does_not_fall_away() -> None:
+    seen = receptacle("1", device="gfci", amps=20, damage="damaged", readings={"tester": "correct"})
+    made = plan(seen)
+    (item,) = made.items
+    assert "broken, scorched or loose" in " ".join(item.reason.clears)
+    assert item.tests_first == ()
+    assert "First of all press TEST" not in plan_text(made)
+    failed = receptacle(
+        "1", device="gfci", amps=20, readings={"tester": "correct", "test_result": "nothing"}
+    )
+    assert "First of all press TEST" not in plan_text(plan(failed))
 
 
 def test_a_protective_device_goes_only_where_it_is_readily_accessible() -> None:
@@ -231,16 +261,69 @@ def test_shared_neutrals_bar_single_pole_protective_breakers() -> None:
     assert known_cents(made.items) == 14500
 
 
-def test_a_fuse_panel_takes_no_protective_breakers_and_the_clash_is_told() -> None:
-    made = plan(receptacle("1", readily_accessible=False), panel={"panel_kind": "fuses"})
-    assert told(made) == []
-    (left,) = made.unsolved
-    assert left.rule.declared.cite == ("210.8(A)(5)",)
-    clash = " ".join(left.clash)
-    assert "BRK-GFCI" in clash
-    assert "a fuse panel takes no breakers" in clash
-    assert "a protective device must be readily accessible" in clash
-    assert "NOT SOLVED 1" in plan_text(made)
+FUSES = {"panel_kind": "fuses"}
+
+
+def test_behind_fuses_where_no_device_can_be_the_circuit_is_protected_ahead_by_offer() -> None:
+    hidden = receptacle("1", readily_accessible=False)
+    made = plan(hidden, panel=FUSES)
+    assert told(made) == ["AHEAD-GFCI C1"]
+    assert plan_json(made)["total"] == "ask"
+    assert "a new panel or sub-panel with breakers" in made.items[0].action.declared.does
+    way = next(each for each in made.parts[0].alternatives if each.name == "at-outlets")
+    (bar,) = way.bars
+    assert "a protective device must be readily accessible, and this place is not" in bar
+    # A device with a price, or a breaker that the panel takes, goes before an offer.
+    assert told(plan(receptacle("1"), panel=FUSES)) == ["GFCI20-TR 1"]
+    assert told(plan(hidden)) == ["BRK-GFCI C1"]
+    dryer = receptacle("1", volts=250, amps=30, serves=["dryer"], readily_accessible=False)
+    thirty = circuit(circuit_volts=240, breaker_amps=30, conductor="cu10")
+    assert told(plan(dryer, circuits=(thirty,), panel=FUSES)) == ["AHEAD2-GFCI C1"]
+
+
+def test_whether_a_place_is_not_accessible_or_was_not_told_to_be_is_told_apart() -> None:
+    """The reason why no device goes there; both do without, for the breaker."""
+    for accessible, why in ((False, "this place is not"), (None, "this place is was not told")):
+        hidden = receptacle("1")
+        del hidden.answers["readily_accessible"]
+        if accessible is not None:
+            hidden.answers["readily_accessible"] = accessible
+        made = plan(hidden)
+        way = next(each for each in made.parts[0].alternatives if each.name == "at-outlets")
+        assert way.bars[0].endswith(why)
+
+
+def unprotectable(name: str, fed_from: str = PANEL) -> Outlet:
+    return receptacle(
+        name, fed_from, readily_accessible=False, device="gfci", readings={"test_result": "nothing"}
+    )
+
+
+def test_what_stays_unsolved_is_told_once_and_no_item_is_said_to_clear_it() -> None:
+    """Behind a shared neutral of 15 A no single-pole breaker does, and no two-pole one is listed.
+
+    The open ground is cleared by the offer for a ground; the failed devices stay.
+    """
+    pair = tuple(
+        circuit(
+            name,
+            breaker_amps=15,
+            conductor="cu14",
+            shares_neutral=True,
+            simultaneous_disconnect="handle_tie",
+            shares_neutral_with=other,
+        )
+        for name, other in (("C1", "C2"), ("C2", "C1"))
+    )
+    made = plan(unprotectable("1"), unprotectable("2", "1"), circuits=pair, others=("nec-2023",))
+    text = plan_text(made)
+    assert len(made.unsolved) > 2
+    assert text.count("NOT SOLVED 1, 2: Basement receptacle without GFCI protection.") == 1
+    assert text.count("a protective breaker with one pole trips on a shared neutral") == 1
+    left = {each.key[1:] for each in made.unsolved}
+    assert ("1", "gfci.basement") in left
+    cleared = " ".join(why for each in made.items for why in each.reason.clears)
+    assert "Basement receptacle" not in cleared
 
 
 def test_aluminum_bars_device_swaps_until_it_is_spliced() -> None:
@@ -633,3 +716,63 @@ def test_a_load_side_on_a_shared_neutral_is_told() -> None:
     assert told(made) == ["GFCI20-TR 1"]
     assert "what hangs on LOAD (2) needs a neutral of its own" in notes(made)
     assert "neutral" not in notes(plan(receptacle("1"), receptacle("2", "1")))
+
+
+IN_THE_ZONE: dict[str, Any] = {
+    "room": "bath",
+    "feet_to_tub": 2,
+    "feet_beside_tub": 2,
+    "inches_above_rim": 28,
+    "tub_position": "beside",
+    "tub_barrier": False,
+    "tub_room_too_small": False,
+}
+
+
+def test_the_receptacle_of_a_basin_is_moved_and_never_only_taken_out() -> None:
+    """A bathroom has to have one within 3 ft of each basin: 210.52(D), from memory.
+
+    Farther away it may be blanked off for 17.00, and the plan asks to look at what must stay.
+    """
+    far = plan(receptacle("1", feet_to_sink=8, **IN_THE_ZONE))
+    assert told(far) == ["BLANK 1"]
+    assert "must have this receptacle" in notes(far)
+    near = plan(receptacle("1", feet_to_sink=2, **IN_THE_ZONE))
+    assert told(near) == ["GFCI20-TR 1", "MOVE 1"]
+    untold = receptacle("1", **IN_THE_ZONE)
+    del untold.answers["feet_to_sink"]
+    assert "BLANK 1" not in told(plan(untold))
+    assert near.unsolved == ()
+
+
+def test_only_what_clears_some_of_the_same_is_told_as_cheaper() -> None:
+    reversed_wires = receptacle("1", readings={"tester": "reversed"})
+    for outlet, expected in ((receptacle("1"), []), (reversed_wires, ["DUP15-TR", "REWIRE"])):
+        made = plan(outlet)
+        assert told(made) == ["GFCI20-TR 1"]
+        assert sorted(each.price.code for each in made.parts[0].cheaper) == expected
+
+
+def test_an_outlet_fed_from_another_unit_gets_a_cable_of_its_own_by_offer() -> None:
+    """210.25(A), from memory: told once, also where several editions ask for it."""
+    hall = {"id": "hall", "unit": "B", "name": "hall", "answers": {"place": ["hallway"]}}
+    panel = {"id": "P1", "unit": "A", "answers": {"panel_accessible": True}}
+    places = {"room": "hall", "circuit": "C1"}
+    fed = receptacle("1", tr_mark=True).model_dump() | places
+    session = Session.model_validate(
+        {
+            "title": "Two units",
+            "judged_by": {"ruleset": "nec-2020"},
+            "visit": [{"date": DAY}],
+            "unit": [{"id": "A"}, {"id": "B"}],
+            "panel": [panel],
+            "circuit": [circuit().model_dump()],
+            "room": [hall],
+            "outlet": [fed],
+        }
+    )
+    made = make_plan(replace(planner(session, scope="all"), others=(book("nec-2023"),)))
+    assert [each.price.code for each in made.items] == ["OWN-FEED"]
+    assert made.unsolved == ()
+    (clears,) = made.items[0].reason.clears
+    assert "210.25(A)" in clears

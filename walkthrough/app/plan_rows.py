@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from textual.content import Content
@@ -34,6 +34,7 @@ from walkthrough.report.plan_words import (
     reasons,
     serves,
     sums,
+    test_first,
     time,
     undecided,
 )
@@ -83,10 +84,12 @@ def rows(shown: Shown, by_gravity: bool) -> list[Row]:
             detail = tuple(_lines(_item(shown, part, item)))
             id = f"item {part.name} {done.at} {item.action.id}"
             found.append(Row(id, clean(_item_row(item)), detail, (done.of, done.at)))
-    for left in plan.unsolved:
+    # Several editions can say the same of one place.
+    alike = {(each.key[:2], each.says): each for each in reversed(plan.unsolved)}
+    for left in reversed(alike.values()):
         of, at, rule = left.key
         text = f"  NOT SOLVED {at}: {left.says}"
-        detail = tuple(_lines(_left(left)))
+        detail = tuple(_lines(_left([left])))
         found.append(Row(f"left {of} {at} {rule}", clean(text), detail, (of, at)))
     return found
 
@@ -114,6 +117,7 @@ def _item_row(item: Item) -> str:
     cost = "ask" if cents is None else f"{cents / 100:,.2f}"
     own = f"{item.done.at}: "
     why = "; ".join(each.removeprefix(own) for each in item.why)
+    why = f"TEST first: {why}" if item.tests_first else why
     return f"  {item.done.at:<7}{cost:>10}  {item.price.code:<14} {why}"
 
 
@@ -140,6 +144,8 @@ def _whole(shown: Shown) -> Iterator[str]:
 def _summary(shown: Shown) -> Iterator[str]:
     """What the plan of a whole house comes to, and what other wishes do."""
     plan = shown.plan
+    if first := test_first(plan):
+        yield first
     low, high = span(plan.items)
     if not isinstance(low, str) and low != high:
         yield f"From {low:,.2f} to {high:,.2f}."
@@ -161,8 +167,7 @@ def _summary(shown: Shown) -> Iterator[str]:
 
 def _part(shown: Shown, part: Part) -> Iterator[str]:
     yield f"# {part.name}  {total(part.items)}  {serves(shown.plan, part)}"
-    for left in part.solved.left:
-        yield from _left(left)
+    yield from _left(part.solved.left)
     if part.opened is not None:
         yield opened(shown.plan, part)
     if shown.cheapest is None:
@@ -201,9 +206,10 @@ def _item(shown: Shown, part: Part, item: Item) -> Iterator[str]:
     yield from (f"- {cheaper_part(each)}" for each in cheaper)
 
 
-def _left(left: Left) -> Iterator[str]:
-    yield f"NOT SOLVED {not_solved(left)}"
-    yield from (f"- {clash}" for clash in left.clash)
+def _left(left: Iterable[Left]) -> Iterator[str]:
+    for found, bars in not_solved(left):
+        yield from (f"NOT SOLVED {says}" for says in found)
+        yield from (f"- {bar}" for bar in bars)
 
 
 def _lists(plan: Plan) -> Iterator[str]:

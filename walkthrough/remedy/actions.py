@@ -33,11 +33,16 @@ class Clause:
     quiet: bool = False
     unless: Condition | None = None
     another_kind: bool = False
+    untold: str = ""
 
     @cached_property
     def words(self) -> frozenset[str]:
         nodes = (each.node for each in (self.condition, self.unless) if each is not None)
         return frozenset(word for node in nodes for word in leaves(node))
+
+    def told(self, facts: Situation) -> str:
+        """Why it rules out: what is known to be so, or what is merely not known."""
+        return self.untold if self.untold and self.condition.truth(facts) is None else self.says
 
     def bars(self, facts: Situation) -> bool:
         """Whether what must not hold is known to hold, and no way out of it is."""

@@ -25,6 +25,8 @@ class _Declared(BaseModel):
 class Condition(_Declared):
     """What must hold, or must not, and what to tell where an action is ruled out by it.
 
+    A need that is only not known to hold tells `untold`, where there is one.
+
     A choice can lift one that has a name. A `quiet` one only says what the action is for. A bar
     with `unless` holds as long as that is not known to be so. One for `another_kind` says that the
     part is made for another kind of thing: it is no cheaper way that comes to mind.
@@ -33,6 +35,7 @@ class Condition(_Declared):
     when: str
     unless: str = ""
     says: str = Field(min_length=1)
+    untold: str = ""
     name: str = ""
     quiet: bool = False
     another_kind: bool = False

@@ -12,8 +12,11 @@ from walkthrough.remedy.reasons import NO_REASON, Reason, reasons
 from walkthrough.remedy.sums import sum_of
 from walkthrough.remedy.work import Done, Work, around
 from walkthrough.survey.model import Circuit, Outlet
+from walkthrough.trade.protection import TRIP_TEST
 from walkthrough.trade.wiring import SURE
 
+# What pressing TEST tells; all else that shows protection has to be answered.
+_BY_TEST = ("test_result", "breaker_test_result", TRIP_TEST)
 UNOPENED = "The box was not opened: look whether its room and depth do for the device."
 
 
@@ -37,7 +40,13 @@ class Item:
     @property
     def why(self) -> tuple[str, ...]:
         """All that would be wrong without it."""
-        return (*self.reason.clears, *self.reason.brings, *self.reason.opens)
+        reason = self.reason
+        return (*reason.clears, *reason.unshown, *reason.brings, *reason.opens)
+
+    @property
+    def tests_first(self) -> tuple[str, ...]:
+        """Where TEST is pressed first, as the item falls away if the protection is shown by it."""
+        return _tests(self.reason) if self.reason.may_fall_away else ()
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -92,7 +101,26 @@ def _item(
             line = tuple(name(each) for each in fed if name(each) not in load)
             notes += _guessed(planner, work, done.at)
     notes += _cautions(planner, circuits, work, done, action)
+    notes += _shown_first(planner, reason)
     return Item(done, action, price, reason, tuple(notes), load, line, besides)
+
+
+def _tests(reason: Reason) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(place for place, asked in reason.asks if asked in _BY_TEST))
+
+
+def _shown_first(planner: Planner, reason: Reason) -> Iterator[str]:
+    """What to find out first, where nobody found that the protection is not there."""
+    then = "this falls away" if reason.may_fall_away else "it is not needed for that"
+    asked = planner.judges.found[0].asked
+    open_now = [f"{at}: {asked(word)}" for at, word in reason.asks if word not in _BY_TEST]
+    if places := ", ".join(_tests(reason)):
+        yield (
+            f"Press TEST at {places} first, it costs nothing: if it trips, what it protects goes "
+            f"dead and RESET restores, {then}."
+        )
+    if open_now:
+        yield f"Find out first whether it is protected; then {then}: {' '.join(open_now)}"
 
 
 def _behind(planner: Planner, work: Work, device: str) -> list[Outlet]:

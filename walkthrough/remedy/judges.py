@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from walkthrough.judge.house import House
-from walkthrough.judge.judge import Judgement, Verdict, judge_house
+from walkthrough.judge.judge import Judgement, Verdict, judge_house, verdicts_on
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.aim import Aim, kind_of
 from walkthrough.remedy.loosen import Broken
@@ -18,6 +18,7 @@ from walkthrough.remedy.work import Work, applied
 from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.survey.model import Outlet, Session, Subject
+from walkthrough.trade.protection import Open
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
 
@@ -81,6 +82,22 @@ class Judges:
         }
 
     @cached_property
+    def unshown(self) -> Mapping[Broken, tuple[Open, ...]]:
+        """What is deficient only because protection was not shown, and the answers it waits for.
+
+        A plan may not rely on such protection, but nobody has found that it is not there.
+        """
+        found: dict[Broken, tuple[Open, ...]] = {}
+        for book in self.books:
+            house = House(self.session, book, self.day)
+            for subject in dict.fromkeys(key[:2] for key in self.deficient):
+                for each in verdicts_on(house, house.subjects[subject]):
+                    key = (each.of, each.subject, each.decision.rule.id)
+                    if key in self.deficient and each.decision.outcome == "undecided":
+                        found[key] = each.waits_for
+        return found
+
+    @cached_property
     def aim(self) -> Aim:
         """What the plan has to clear."""
         kinds = {key: each.decision.kind for key, each in self.deficient.items()}
@@ -94,7 +111,7 @@ class Judges:
         """The same with other deficiencies to clear; what was found is not judged again."""
         made = copy.copy(self)
         made._only = only
-        made.found, made.deficient = self.found, self.deficient
+        made.found, made.deficient, made.unshown = self.found, self.deficient, self.unshown
         made.__dict__.pop("aim", None)
         return made
 

@@ -156,6 +156,7 @@ class _Compiler:
                     e.quiet,
                     self._condition(e.unless, path) if e.unless else None,
                     e.another_kind,
+                    e.untold,
                 )
                 for e in sorted(each, key=lambda e: not e.quiet)
             )

@@ -190,7 +190,7 @@ class Place:
         barring = (e for e in action.bars if e.name not in self.lifts and e.bars(facts))
         for each in itertools.chain(lacking, barring):
             kind = each.another_kind
-            return Ruled(each.words, (action,), None, each.says, each.quiet, kind)
+            return Ruled(each.words, (action,), None, each.told(facts), each.quiet, kind)
         if action.declared.fits_box and (full := self._too_full(facts)):
             return Ruled(frozenset({"box_volume_in3"}), (action,), says=full)
         return None

@@ -57,16 +57,25 @@ class Loosened:
         """What stays known of one that is counted; None where it may be taken away."""
         key = self.house.key(child)
         if key not in self._children:
-            goes = _may_go(self._actions, self._cures.get(key, frozenset()), child)
+            goes = _may_go(self.house, self._actions, self._cures.get(key, frozenset()), child)
             self._children[key] = None if goes else _loose(self.house, self._actions, child)
         return self._children[key]
 
 
-def _may_go(actions: Actions, asked: frozenset[str], child: Subject) -> bool:
+def _may_go(house: House, actions: Actions, asked: frozenset[str], child: Subject) -> bool:
     """Whether an action may take an outlet away: then nothing can be built on it."""
-    return any(
-        each.declared.removes and (not each.declared.only_for or asked & {*each.declared.only_for})
+    taking = [
+        each
         for each in actions.at.get(child.of, ())
+        if each.declared.removes
+        and (not each.declared.only_for or asked & {*each.declared.only_for})
+    ]
+    facts = house.situation(child)
+    movable = actions.changeable["outlet"].union(house.book.vocabulary.protection, ELSEWHERE)
+    return any(
+        # What is not so here, and nothing can change, never comes to be needed.
+        all(need.condition.truth(facts) is not False or need.words & movable for need in each.needs)
+        for each in taking
     )
 
 

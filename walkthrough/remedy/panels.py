@@ -32,7 +32,7 @@ def at_panel(planner: Planner, panel: Panel) -> tuple[Solved, tuple[Item, ...]]:
         work = Work(tuple(_done(planner, panel, way)))
         left = planner.broken([work], [panel])
         if not left:
-            price, why = planner.prices.of, Reason(worded(before))
+            price, why = planner.prices.of, Reason(clears=worded(before))
             items = (
                 Item(done, action, price(action.declared.price), why) for done, action in work.items
             )

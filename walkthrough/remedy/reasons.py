@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -10,10 +10,12 @@ from walkthrough.remedy.actions import Action
 from walkthrough.remedy.clash import could
 from walkthrough.remedy.judges import Breach
 from walkthrough.remedy.local import Place
-from walkthrough.remedy.planner import Planner
+from walkthrough.remedy.loosen import Broken
+from walkthrough.remedy.planner import Left, Planner
 from walkthrough.remedy.prices import Price
 from walkthrough.remedy.work import Done, Work, around
 from walkthrough.survey.model import Circuit
+from walkthrough.trade.protection import Open
 
 
 @dataclass(frozen=True)
@@ -31,12 +33,21 @@ class Cheaper:
 class Reason:
     """Why an action is there: `clears` of what was found, `brings` of what the other work entails.
 
-    `opens` are the other actions that it makes possible, each with what rules it out else.
+    `unshown` it clears as well: nobody found these, but the protection against them was not shown,
+    and `asks` is what would show it. `opens` are the other actions that it makes possible, each
+    with what rules it out else.
     """
 
     clears: tuple[str, ...] = ()
+    unshown: tuple[str, ...] = ()
+    asks: tuple[Open, ...] = ()
     brings: tuple[str, ...] = ()
     opens: tuple[str, ...] = ()
+
+    @property
+    def may_fall_away(self) -> bool:
+        """Whether nothing that was found, and no other work, asks for it."""
+        return bool(self.unshown) and not (self.clears or self.brings or self.opens)
 
 
 NO_REASON = Reason()
@@ -45,17 +56,35 @@ NO_REASON = Reason()
 def reasons(
     planner: Planner, circuits: Sequence[Circuit], work: Work
 ) -> dict[tuple[str, str], Reason]:
-    """What is broken where one action is left out and all others are done as if nothing barred."""
+    """What is broken where one action is left out and all others are done as if nothing barred.
+
+    What stays broken with it as well is none of its reasons.
+    """
     found: dict[tuple[str, str], Reason] = {}
+    unshown = planner.judges.unshown
     for done, action in work.items:
-        rest = _swapped(planner, circuits, work, done, action, None)
-        assert rest is not None
-        broken = planner.broken([rest], planner.subjects(circuits), exact=False)
+        rest, broken = _without(planner, circuits, work, done, action)
         before = [each for each in broken if each.key in planner.deficient]
+        shown = [each for each in before if each.key not in unshown]
+        not_shown = [each for each in before if each.key in unshown]
+        asks = tuple(dict.fromkeys(ask for each in not_shown for ask in unshown[each.key]))
         brought = [each for each in broken if each.key not in planner.deficient]
         opens = tuple(_opens(planner, circuits, rest))
-        found[done.at, action.id] = Reason(worded(before), worded(brought), opens)
+        reason = Reason(worded(shown), worded(not_shown), asks, worded(brought), opens)
+        found[done.at, action.id] = reason
     return found
+
+
+def _without(
+    planner: Planner, circuits: Sequence[Circuit], work: Work, done: Done, action: Action
+) -> tuple[Work, list[Breach]]:
+    """The work with one action left out, and what is broken then that is not with it."""
+    rest = _swapped(planner, circuits, work, done, action, None)
+    assert rest is not None
+    subjects = planner.subjects(circuits)
+    still = {each.key for each in planner.broken([work], subjects, exact=False)}
+    broken = planner.broken([rest], subjects, exact=False)
+    return rest, [each for each in broken if each.key not in still]
 
 
 def _opens(planner: Planner, circuits: Sequence[Circuit], rest: Work) -> Iterator[str]:
@@ -72,8 +101,8 @@ def _opens(planner: Planner, circuits: Sequence[Circuit], rest: Work) -> Iterato
 def cheaper_ways(planner: Planner, circuits: Sequence[Circuit], work: Work) -> Iterator[Cheaper]:
     """The cheaper parts that come to mind for each part of a plan, and why each is none.
 
-    Another part of the same step in its place, or a device at an outlet for which it is there. Of
-    those that fail by the same, the cheapest is told.
+    Another part of the same step in its place that clears some of the same, or a device at an
+    outlet for which it is there. Of those that fail by the same, the cheapest is told.
     """
     for done, action in work.items:
         mine = planner.prices.of(action.declared.price).cents
@@ -97,17 +126,18 @@ def _tries(
     planner: Planner, circuits: Sequence[Circuit], work: Work, done: Done, action: Action
 ) -> Iterator[tuple[str, Action, Callable[[], str]]]:
     """What could be tried in the place of an action, and how to find out why it fails."""
+    rest, lacking = _without(planner, circuits, work, done, action)
+    found = [each for each in lacking if each.key in planner.deficient] or lacking
+    wanted = {each.key for each in found}
     for other in _place(planner, circuits, done).here:
         alike = other.place == action.place and other.declared.shared == action.declared.shared
         if alike and other is not action and not other.declared.removes:
             swapped = _swapped(planner, circuits, work, done, action, other)
             if swapped is not None:
-                yield done.at, other, partial(_fails, planner, circuits, swapped)
+                yield done.at, other, partial(_fails, planner, circuits, swapped, wanted)
     if done.of != "circuit":
         return
-    rest = _swapped(planner, circuits, work, done, action, None)
-    assert rest is not None
-    for breach in planner.broken([rest], planner.subjects(circuits), exact=False):
+    for breach in lacking:
         outlet = planner.house.wiring.outlets.get(breach.key[1])
         if outlet is None or any(each.at == breach.key[1] and each.wires for each in work.done):
             continue
@@ -120,15 +150,20 @@ def _tries(
                 elif ruled is None:
                     extra = Done("outlet", breach.key[1], (other,), changes)
                     more = replace(rest, done=(*rest.done, extra))
-                    yield breach.key[1], other, partial(_fails, planner, circuits, more)
+                    yield breach.key[1], other, partial(_fails, planner, circuits, more, wanted)
 
 
-def _fails(planner: Planner, circuits: Sequence[Circuit], work: Work) -> str:
+def _fails(
+    planner: Planner, circuits: Sequence[Circuit], work: Work, wanted: Collection[Broken]
+) -> str:
+    """What is broken after other work; "" where it clears nothing of what is wanted."""
     broken = planner.broken([work], planner.subjects(circuits), exact=False)
+    if {each.key for each in broken}.issuperset(wanted):
+        return ""
     return "; ".join(worded(broken)[:2])
 
 
-def worded(broken: Sequence[Breach]) -> tuple[str, ...]:
+def worded(broken: Iterable[Breach | Left]) -> tuple[str, ...]:
     """Broken rules in words, each once with all its places."""
     places: dict[str, dict[str, None]] = {}
     for each in broken:

@@ -171,6 +171,8 @@ def _item(item: Item) -> dict[str, Any]:
         "labels": list(item.labels),
         "why": " ".join(item.why),
         "clears": list(item.reason.clears),
+        "not_shown": list(item.reason.unshown),
+        "test_first": list(item.tests_first),
         "brings": list(item.reason.brings),
         "opens": list(item.reason.opens),
         "besides": list(besides(item)),

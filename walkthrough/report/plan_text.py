@@ -40,6 +40,7 @@ from walkthrough.report.plan_words import (
     reasons,
     serves,
     sums,
+    test_first,
     time,
     undecided,
 )
@@ -109,6 +110,8 @@ def _lines(plan: Plan) -> Iterator[str]:
 
 
 def _sums(plan: Plan) -> Iterator[str]:
+    if first := test_first(plan):
+        yield from wrapped(first)
     for part in plan.parts:
         yield f"{part.name:<12} {cost(part.items):>14}   {serves(plan, part)}"[:WIDTH]
     yield f"{'total':<12} {cost(plan.items):>14}   {plan.planner.prices.currency}"
@@ -139,10 +142,11 @@ def _part(plan: Plan, part: Part) -> Iterator[str]:
     yield from heading(head[:WIDTH].rstrip())
     for item in part.items:
         yield from _item(item)
-    for left in part.solved.left:
-        yield from wrapped(f"NOT SOLVED {not_solved(left)}")
-        for clash in left.clash:
-            yield from wrapped(clash, "    - ")
+    for found, bars in not_solved(part.solved.left):
+        for says in found:
+            yield from wrapped(f"NOT SOLVED {says}")
+        for bar in bars:
+            yield from wrapped(bar, "    - ")
     if part.opened is not None:
         yield from wrapped(opened(plan, part), "  ")
     if part.alternatives:
@@ -204,10 +208,15 @@ def _lists(plan: Plan) -> Iterator[str]:
 def _open(plan: Plan) -> Iterator[str]:
     if plan.unsolved:
         yield from heading("Not solved")
-        for left in plan.unsolved:
-            yield from wrapped(not_solved(left))
-            for clash in left.clash:
-                yield from wrapped(clash, "    - ")
+        # What bars it stands at its circuit, where it is planned for at one.
+        in_part = {each.key for part in plan.parts for each in part.solved.left}
+        for says in worded(each for each in plan.unsolved if each.key in in_part):
+            yield from wrapped(says)
+        for found, bars in not_solved(each for each in plan.unsolved if each.key not in in_part):
+            for says in found:
+                yield from wrapped(says)
+            for bar in bars:
+                yield from wrapped(bar, "    - ")
     if plan.planner.assumptions:
         yield from heading("Assumed, to be looked at before the work")
         for told in assumed(plan):

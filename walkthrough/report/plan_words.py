@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from walkthrough.remedy.items import Item, asked, known_cents
 from walkthrough.remedy.plan import Alternative, Part, Plan, Preference
 from walkthrough.remedy.planner import Left
-from walkthrough.remedy.reasons import Cheaper
+from walkthrough.remedy.reasons import Cheaper, worded
 from walkthrough.remedy.sums import Difference
 from walkthrough.report.plan_lists import money
 
@@ -42,9 +42,21 @@ def order(plan: Plan) -> str:
     return f"Order of the work, what clears the gravest first: {names}."
 
 
+def test_first(plan: Plan) -> str:
+    """Where TEST comes before all work, and what it can save; "" where every device was tried."""
+    waiting = [each for each in plan.items if each.tests_first]
+    if not waiting:
+        return ""
+    places = ", ".join(dict.fromkeys(at for each in waiting for at in each.tests_first))
+    return (
+        f"First of all press TEST at {places}: nobody tried it, and it costs nothing. Where it "
+        f"trips and RESET restores, {cost(waiting)} of the total falls away: {_placed(waiting)}."
+    )
+
+
 def judged_again(plan: Plan) -> str:
     """What is left after the work."""
-    many = len(plan.unsolved)
+    many = len({(each.key[:2], each.says) for each in plan.unsolved})
     left = f"{many} deficiencies of the scope are left" if many else "nothing of the scope is left"
     return f"Done on a copy of the record and judged again: {left}."
 
@@ -58,9 +70,13 @@ def how_exact(plan: Plan) -> str:
     return "The search was given up for some circuits: cheaper may exist there."
 
 
-def not_solved(left: Left) -> str:
-    """A deficiency that no work clears."""
-    return f"{left.key[1]}: {left.says} ({', '.join(left.rule.declared.cite)})"
+def not_solved(left: Iterable[Left]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """What no work clears, each once with all its places, and what bars these alike."""
+    by_clash: dict[tuple[str, ...], list[Left]] = {}
+    for each in left:
+        by_clash.setdefault(each.clash, []).append(each)
+    for clash, found in by_clash.items():
+        yield worded(found), clash
 
 
 def disputed(plan: Plan) -> Iterator[str]:
@@ -97,6 +113,7 @@ def besides(item: Item) -> Iterator[str]:
 def reasons(item: Item) -> Iterator[str]:
     """What an item clears, and apart from it what it is there for beside the other work."""
     yield from (f"clears {each}" for each in item.reason.clears)
+    yield from (f"not found, but not shown to be in order: {each}" for each in item.reason.unshown)
     if item.reason.brings:
         yield f"goes with the other work, else {'; '.join(item.reason.brings)}"
     yield from (f"comes before {each}" for each in item.reason.opens)
@@ -223,9 +240,12 @@ def _counted(codes: Sequence[str]) -> str:
     return ", ".join(code if n == 1 else f"{n} x {code}" for code, n in counts.items())
 
 
+def _placed(items: Sequence[Item]) -> str:
+    return ", ".join(f"{each.price.code} at {each.done.at}" for each in items)
+
+
 def _named(items: Sequence[Item]) -> str:
-    said = ", ".join(f"{each.price.code} at {each.done.at}" for each in items)
-    return f"{said} ({cost(items)})"
+    return f"{_placed(items)} ({cost(items)})"
 
 
 def _told(items: Sequence[Item]) -> set[tuple[str, str]]:
