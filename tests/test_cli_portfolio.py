@@ -277,7 +277,8 @@ def test_a_price_that_has_to_be_asked_for_leaves_the_sum_open(
         "ask",
         "ask",
         "ask",
-        ["UNCORD"],
+        # An outlet of the duplex hangs on the other unit: its own cable needs an offer.
+        ["OWN-FEED", "UNCORD"],
     )
     assert cost["known"] > 0
     asked = ["portfolio", str(LARKSPUR), str(DUPLEX), "--plan", "--prices", str(own)]

@@ -757,8 +757,6 @@ def test_an_outlet_fed_from_another_unit_gets_a_cable_of_its_own_by_offer() -> N
     """210.25(A), from memory: told once, also where several editions ask for it."""
     hall = {"id": "hall", "unit": "B", "name": "hall", "answers": {"place": ["hallway"]}}
     panel = {"id": "P1", "unit": "A", "answers": {"panel_accessible": True}}
-    places = {"room": "hall", "circuit": "C1"}
-    fed = receptacle("1", tr_mark=True).model_dump() | places
     session = Session.model_validate(
         {
             "title": "Two units",
@@ -768,10 +766,10 @@ def test_an_outlet_fed_from_another_unit_gets_a_cable_of_its_own_by_offer() -> N
             "panel": [panel],
             "circuit": [circuit().model_dump()],
             "room": [hall],
-            "outlet": [fed],
+            "outlet": [receptacle("1", room="hall").model_dump()],
         }
     )
-    made = make_plan(replace(planner(session, scope="all"), others=(book("nec-2023"),)))
+    made = make_plan(replace(planner(session), others=(book("nec-2023"),)))
     assert [each.price.code for each in made.items] == ["OWN-FEED"]
     assert made.unsolved == ()
     (clears,) = made.items[0].reason.clears
