@@ -7,8 +7,9 @@ import random
 from collections.abc import Callable
 
 from walkthrough.app import menu
-from walkthrough.app.keys import Entry, Reply, keyed
+from walkthrough.app.keys import Entry, Reply
 from walkthrough.app.new_prompts import NEW
+from walkthrough.app.one_key import answers_at_once, keyed
 from walkthrough.app.prompt import Prompt
 
 ENTER, TAB, BACK = "\r", "\t", "\x7f"
@@ -54,7 +55,8 @@ def _onward(prompt: Prompt, chance: random.Random) -> str:
 
 
 def _by_key(prompt: Prompt, chance: random.Random) -> str:
-    return chance.choice(list(keyed(prompt)))
+    key = chance.choice(list(keyed(prompt)))
+    return key if answers_at_once(prompt, key) else key + ENTER
 
 
 def _tags(prompt: Prompt, chance: random.Random) -> str:
@@ -65,7 +67,7 @@ def _tags(prompt: Prompt, chance: random.Random) -> str:
 def _number(prompt: Prompt, chance: random.Random) -> str:
     shown = list(keyed(prompt))
     if shown and chance.random() < 0.6:
-        return chance.choice(shown)
+        return chance.choice(shown) + ENTER
     question = prompt.question
     low = int(question.min or 0) if question is not None else 1
     high = int(question.max or low + 50) if question is not None else 3

@@ -12,10 +12,11 @@ from textual.pilot import Pilot
 from textual.widgets import Footer
 
 from walkthrough.app.fields import FIELD
-from walkthrough.app.keys import Entry, keyed
+from walkthrough.app.keys import Entry
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.menu import MENU, carried_prompt
 from walkthrough.app.not_tested import OTHER_REASON, TESTED
+from walkthrough.app.one_key import answers_at_once, keyed
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.screens.findings import JUDGING
@@ -111,8 +112,12 @@ class Inspector:
         await self.press(*(NAMED.get(each, each) for each in text), *([then] if then else []))
 
     async def chooses(self, label: str) -> None:
-        """Press the key that stands beside an answer on the screen."""
-        await self.press(self.key_of(label))
+        """Press the key that stands beside an answer on the screen, and Enter where it waits."""
+        await self.press(*self._ended(self.key_of(label)))
+
+    def _ended(self, key: str) -> list[str]:
+        waits = self.prompt.kind in ("choice", "number") and not answers_at_once(self.prompt, key)
+        return [key, "enter"] if waits else [key]
 
     def key_of(self, label: str) -> str:
         # A long answer may be wrapped, so its beginning is enough.
@@ -147,7 +152,7 @@ class Inspector:
                     await self.chooses(labels[tag])
             await self.press("enter")
         elif value == float("inf"):
-            await self.press("n")
+            await self.press("n", "enter")
         elif value == prompt.default:
             await self.press("enter")
         elif prompt.kind == "pick":
@@ -159,7 +164,7 @@ class Inspector:
         else:
             picks = {choice.value: key for key, choice in keyed(prompt).items()}
             told = f"{value:g}"
-            await (self.press(picks[told]) if told in picks else self.types(told))
+            await self.types(picks.get(told, told))
 
     async def works_through(self, subject: Subject, stop_at: str = "") -> None:
         """Answer from the notebook all that is asked about the subject in hand.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
+from walkthrough.app.asks import asks_under
 from walkthrough.app.box_sheet import WORDS as BOX_WORDS
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
@@ -12,7 +13,6 @@ from walkthrough.app.room_sheet import told as told_of_room
 from walkthrough.app.screens.box import BoxScreen
 from walkthrough.app.screens.room import RoomScreen
 from walkthrough.app.screens.walk import WalkScreen
-from walkthrough.app.walk import asks_under
 from walkthrough.survey import store
 from walkthrough.survey.model import Outlet, Room
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime
 import math
+from dataclasses import replace
 
 import pytest
 
-from walkthrough.app.keys import CannotTell, Entry, Given, Reply, Same, StepBack, keyed
+from walkthrough.app.keys import CannotTell, Entry, Given, Reply, Same, StepBack
+from walkthrough.app.one_key import keyed
 from walkthrough.app.prompt import Choice, Prompt, from_question
 from walkthrough.rulebook.declarations import Question
 
@@ -60,8 +62,11 @@ def press(entry: Entry, keys: str) -> Reply | bool:
         (FEET, "2.5<enter>", 2.5),
         (FEET, "2,5<enter>", 2.5),
         (FEET, "66<backspace><enter>", 6),
-        (FEET, "n", math.inf),
-        (AMPS, "b", 20),
+        (FEET, "n<enter>", math.inf),
+        (FEET, "none<enter>", math.inf),
+        (FEET, "No<enter>", math.inf),
+        (FEET, "n6<enter>", 6),
+        (AMPS, "b<enter>", 20),
         (AMPS, "30<enter>", 30),
         (PLACE, "13<enter>", ["kitchen", "garage"]),
         (PLACE, "31<enter>", ["kitchen", "garage"]),
@@ -75,10 +80,14 @@ def test_keys_that_answer(question: Question, keys: str, value: object) -> None:
 @pytest.mark.parametrize(
     ("question", "keys", "told"),
     [
-        (MARK, "x", "no answer has the key x"),
+        (MARK, "x<enter>", "found 'x'; expected one of the answers"),
+        (MARK, "sink<enter>", "found 'sink'; expected one of the answers"),
+        (MARK, "7", "no answer has the key 7"),
         (FEET, "101<enter>", "found 101; expected a number from 0 to 100"),
         (AMPS, "17<enter>", "found 17; expected steps of 5"),
-        (AMPS, "n", "type a number"),
+        (AMPS, "n<enter>", "found 'n'; expected a number"),
+        (AMPS, "fifteen<enter>", "found 'fifteen'; expected a number"),
+        (AMPS, "+", "type a number"),
         (FEET, "1-2<enter>", "found '1-2'; expected a number"),
         (FEET, "<enter>", "answer first, or ? if you cannot tell"),
         (PLACE, "<enter>", "tick at least one, or ? if you cannot tell"),
@@ -118,7 +127,10 @@ def test_many_answers_get_digits_and_then_letters() -> None:
     choices = tuple(Choice(f"c{number}", f"Choice {number}") for number in range(12))
     prompt = Prompt("word", "Which?", "choice", choices)
     assert list(keyed(prompt)) == list("123456789abc")
-    assert typed(prompt, "a") == Given("c9")
+    assert typed(prompt, "a") is True
+    assert typed(prompt, "a<enter>") == Given("c9")
+    # A way on records nothing: there a letter is enough.
+    assert typed(replace(prompt, is_way=True), "a") == Given("c9")
 
 
 @pytest.mark.parametrize(
@@ -140,6 +152,16 @@ def test_a_list_says_when_nothing_fits() -> None:
     entry = Entry(CIRCUITS)
     press(entry, "attic<enter>")
     assert entry.wrong == "nothing fits 'attic'"
+
+
+def test_a_list_in_which_nothing_was_told_offers_nothing() -> None:
+    """Enter must not take what merely comes first."""
+    entry = Entry(replace(CIRCUITS, default=None, if_missing="enter it first"))
+    assert press(entry, "<enter>") is True
+    assert "type a word of it, or choose it with Down" in entry.wrong
+    press(entry, "attic<enter>")
+    assert entry.wrong == "nothing fits 'attic': enter it first"
+    assert typed(replace(CIRCUITS, default=None), "<down><down><enter>") == Given("C10")
 
 
 def test_texts_and_dates() -> None:

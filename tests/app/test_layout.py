@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from walkthrough.app.keys import Entry, keyed
+from walkthrough.app.keys import Entry
 from walkthrough.app.layout import Line, lay_out
+from walkthrough.app.one_key import keyed
 from walkthrough.app.prompt import Choice, Prompt, from_question
 from walkthrough.rulebook.load import load
 
@@ -68,7 +69,7 @@ def test_a_long_list_moves_with_the_highlight() -> None:
     for _ in range(20):
         entry.press("down", None)
     lines = texts(lay_out(entry, WIDTH, ROWS))
-    assert " > C21  circuit 21" in lines
+    assert " > C20  circuit 20" in lines
     assert "   30 in all; type to narrow down" in lines
 
 

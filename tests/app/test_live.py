@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from walkthrough.app.demanded import Demanded
 from walkthrough.app.editions import compared
-from walkthrough.app.live import Demanded, Live, live
+from walkthrough.app.live import Live, live
 from walkthrough.app.record import Record
 from walkthrough.survey.model import Answer, Circuit, Outlet, Panel, Room
 

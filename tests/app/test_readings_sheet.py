@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
+from walkthrough.app.asks import asks_under
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.app.screens.readings import ReadingsScreen
 from walkthrough.app.screens.walk import WalkScreen
-from walkthrough.app.walk import asks_under
 from walkthrough.survey import store
 from walkthrough.survey.model import Outlet
 from walkthrough.trade.readings import READING_NAMES

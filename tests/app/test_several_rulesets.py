@@ -6,9 +6,9 @@ import datetime
 from pathlib import Path
 
 from tests.app.inspector import Inspector
+from walkthrough.app.asks import asks_under
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
-from walkthrough.app.walk import asks_under
 from walkthrough.survey import store
 from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
 

@@ -60,6 +60,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("photo", "ctrl+o", "Photo", "The number of a picture of the subject in hand"),
     Command("find", "ctrl+f", "Find", "Anything told or found in the record"),
     Command("several", "", "Several like this outlet", "Copies but for readings"),
+    Command("panel", "", "Another panel", "Such as a sub-panel, of the same dwelling"),
     Command("unit", "", "Another dwelling unit", "In the same building"),
     Command("limit", "", "Limit of the whole survey", "What was left out, and why"),
     Command("undo", "ctrl+z", "Undo", "Take the last answer back"),

@@ -65,6 +65,8 @@ def field_prompt(record: Record, subject: Subject, name: str) -> Prompt:
                 "pick",
                 circuit_choices(record, feeds=subject),
                 "A sub-panel hangs on a feeder that starts at another panel.",
+                if_missing="press ?, enter that feeder as a circuit of its panel, and tell it "
+                "then with F2 at this one",
             )
         case Circuit(), "serves":
             return _text(name, "What does this circuit serve?", subject.serves, name)

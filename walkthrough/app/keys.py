@@ -7,19 +7,18 @@ import string
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from walkthrough.app.one_key import NONE_KEY, answers_at_once, keyed
 from walkthrough.app.prompt import Choice, Prompt
+from walkthrough.app.ticks import Ticks
+from walkthrough.app.words import named, nothing_chosen, rests
+from walkthrough.report.text import clean
 from walkthrough.survey.measures import read_day, read_measure
 
 if TYPE_CHECKING:
     from walkthrough.survey.model import AnswerValue
 
-NONE_KEY = "n"
 _IN_MEASURES = string.ascii_letters + "/'\" 3"
 """What can follow in a number: a fraction, feet and inches, a metric unit."""
-_ONE_KEYS = string.digits[1:] + string.ascii_lowercase
-MOST_KEYS = len(_ONE_KEYS)
-"""As many answers can have a key of their own."""
-_PICK_KEYS = string.ascii_lowercase.replace(NONE_KEY, "")
 
 
 @dataclass(frozen=True)
@@ -47,42 +46,29 @@ class Same:
 Reply = Given | CannotTell | StepBack | Same
 
 
-def keyed(prompt: Prompt) -> dict[str, Choice]:
-    """The one key of each choice, in the order shown."""
-    if prompt.kind in ("choice", "tags"):
-        own = {each.key for each in prompt.choices}
-        free = (key for key in _ONE_KEYS if key not in own)
-        with_keys = ((each.key or next(free, ""), each) for each in prompt.choices)
-        return {key: each for key, each in with_keys if key}
-    if prompt.kind == "yes-no":
-        return {"y": Choice("yes", "Yes"), "n": Choice("no", "No")}
-    if prompt.kind == "number":
-        unit = f" {prompt.unit}" if prompt.unit else ""
-        shown = {
-            key: Choice(f"{pick:g}", f"{pick:g}{unit}")
-            for key, pick in zip(_PICK_KEYS, prompt.picks, strict=False)
-        }
-        return shown | ({NONE_KEY: Choice("none", prompt.none)} if prompt.none else {})
-    return {}
-
-
 class Entry:
-    """One answer in the making."""
+    """One answer in the making; `rests` are what may still come of the word of the one before."""
 
-    def __init__(self, prompt: Prompt) -> None:
+    def __init__(self, prompt: Prompt, rests: tuple[str, ...] = ()) -> None:
         self.prompt = prompt
+        self.rests: tuple[str, ...] = ()
+        """What may still come of a word that this answer was the first letter of."""
+        self._awaited = rests
         self.typed = prompt.typed
         self.wrong = ""
-        self.ticked: list[str] = []
-        if prompt.kind == "tags" and isinstance(prompt.default, list):
-            self.ticked = list(prompt.default)
+        self._ticks = Ticks(prompt)
         self._keyed = keyed(prompt)
         self._here = 0
         self._touched = False
 
+    @property
+    def ticked(self) -> list[str]:
+        """The answers ticked so far."""
+        return self._ticks.ticked
+
     def press(self, key: str, character: str | None) -> Reply | bool:
         """A reply when the answer is complete, else whether the key meant anything."""
-        starts_afresh = bool(self.wrong and self.typed)
+        starts_afresh = bool(self.wrong and self.typed != self.prompt.typed)
         self.wrong = ""
         match key:
             case "enter":
@@ -113,10 +99,15 @@ class Entry:
 
     @property
     def understood(self) -> str:
-        """What a typed number or date means, where it was not typed as it is kept."""
+        """What is typed means, where it was not typed as it is kept; "" where that is plain."""
         prompt, typed = self.prompt, self.typed.strip()
-        if prompt.kind not in ("number", "date") or not typed:
+        if not typed or prompt.or_words or prompt.kind in ("text", "pick"):
             return ""
+        chosen = self._chosen(typed)
+        if chosen is not None:
+            return f"= {clean(chosen.label)}"
+        if prompt.kind in ("choice", "yes-no"):
+            return "" if self._is_rest else "no answer is called so"
         value = _read(typed, prompt)
         if value is None:
             return ""
@@ -142,14 +133,15 @@ class Entry:
         if not matches:
             return None
         if not self._touched and not self.typed:
-            offered = [each for each in matches if each.value == self.prompt.default]
-            return offered[0] if offered else matches[0]
+            # Where nothing was told, Enter must not take what merely comes first.
+            return next((each for each in matches if each.value == self.prompt.default), None)
         return matches[min(self._here, len(matches) - 1)]
 
     def _move(self, by: int) -> None:
         matches, at = self.matches, self.highlighted
-        if at is not None:
-            self._here = max(0, min(len(matches) - 1, matches.index(at) + by))
+        if matches:
+            here = matches.index(at) + by if at is not None else 0
+            self._here = max(0, min(len(matches) - 1, here))
             self._touched = True
 
     def _character(self, character: str) -> Reply | bool:
@@ -159,57 +151,103 @@ class Entry:
             self._here = 0
             self._touched = True
             return True
+        if not self.prompt.or_words:
+            self._forget_word(character)
         chosen = self._keyed.get(character.lower())
+        if kind == "tags":
+            self.wrong = self._ticks.press(character)
+            return True
         if self.prompt.or_words and (self.typed or chosen is None):
             self.typed += character
             return True
-        if kind == "number":
-            if chosen is not None and not self.typed:
+        if chosen is not None and self._is_at_once(character):
+            if character.isalpha():
+                self.rests = rests(character.lower(), chosen)
+            return self._given(chosen)
+        if character.isalpha() or (self.typed and kind != "number"):
+            self.typed += character
+        elif kind != "number":
+            self.wrong = f"no answer has the key {character}"
+        elif character in "0123456789.,-" or (self.typed and character in _IN_MEASURES):
+            self.typed += character
+        else:
+            self.wrong = "type a number" + (f", or {NONE_KEY}" if self.prompt.none else "")
+        return True
+
+    def _is_at_once(self, key: str) -> bool:
+        if self.typed or any(each.startswith(key.casefold()) for each in self._awaited):
+            return False
+        return answers_at_once(self.prompt, key)
+
+    def _forget_word(self, character: str) -> None:
+        """Drop a word that was not ended with Enter, where the next key is no part of any."""
+        typed, longer = self.typed.casefold(), (self.typed + character).casefold()
+        if not typed.isalpha():
+            return
+        ended = typed in self._awaited and not any(e.startswith(longer) for e in self._awaited)
+        if ended or (character.isdigit() and not named(self.prompt.choices, longer)):
+            self.typed = ""
+
+    def _given(self, chosen: Choice) -> Given:
+        match self.prompt.kind:
+            case "yes-no":
+                return Given(chosen.value == "yes")
+            case "number":
                 value = read_measure(chosen.value, "")
                 return Given(math.inf if value is None else value)
-            if character in "0123456789.,-" or (self.typed and character in _IN_MEASURES):
-                self.typed += character
-            else:
-                self.wrong = "type a number" + (f", or {NONE_KEY}" if self.prompt.none else "")
-            return True
-        if chosen is None:
-            self.wrong = f"no answer has the key {character}"
-            return True
-        if kind == "yes-no":
-            return Given(chosen.value == "yes")
-        if kind == "tags":
-            self._tick(chosen.value)
-            return True
         return Given(chosen.value)
 
-    def _tick(self, tag: str) -> None:
-        self._touched = True
-        if tag in self.ticked:
-            self.ticked.remove(tag)
-        else:
-            self.ticked.append(tag)
+    def _chosen(self, typed: str) -> Choice | None:
+        """The one choice that has a key or a name as typed."""
+        sought = typed.casefold()
+        if sought in self._keyed:
+            return self._keyed[sought]
+        if self.prompt.kind == "number":
+            none = self._keyed.get(NONE_KEY)
+            return none if none is not None and sought in ("no", none.value) else None
+        found = named(self.prompt.choices, sought) if self.prompt.kind == "choice" else []
+        return found[0] if len(found) == 1 else None
+
+    @property
+    def _is_rest(self) -> bool:
+        """Whether what is typed is the rest of the word that the answer before began."""
+        typed = self._ticks.spelled or self.typed.removeprefix(self.prompt.typed)
+        return typed.casefold() in self._awaited
+
+    def _drop_rest(self) -> bool:
+        self._ticks.forget_word()
+        self.typed = self.prompt.typed
+        self.wrong = "that word was taken at its first letter; this is the next question"
+        return True
 
     def _backspace(self) -> Reply | bool:
         if self.typed:
             self.typed = self.typed[:-1]
             self._here = 0
             return True
+        if self._ticks.is_word:
+            self._ticks.forget_word()
+            return True
         return StepBack()
 
     def _enter(self) -> Reply | bool:
         prompt = self.prompt
+        if self._is_rest:
+            return self._drop_rest()
+        if self._ticks.is_word:
+            self.wrong = self._ticks.take_word()
+            return True
         if prompt.kind == "pick":
             chosen = self.highlighted
             if chosen is None:
-                self.wrong = f"nothing fits '{self.typed}'"
+                self.wrong = nothing_chosen(prompt, self.typed.strip())
                 return True
             return Given(chosen.value)
         if prompt.kind == "tags":
             if not self.ticked and not prompt.can_be_empty:
                 self.wrong = "tick at least one, or ? if you cannot tell"
                 return True
-            order = [choice.value for choice in prompt.choices]
-            return Given(sorted(self.ticked, key=order.index))
+            return Given(self._ticks.in_order())
         if not self.typed.strip():
             return self._enter_nothing()
         return self._enter_typed(self.typed.strip())
@@ -223,6 +261,13 @@ class Entry:
         return True
 
     def _enter_typed(self, typed: str) -> Reply | bool:
+        if not self.prompt.or_words:
+            chosen = self._chosen(typed)
+            if chosen is not None:
+                return self._given(chosen)
+            if self.prompt.kind in ("choice", "yes-no"):
+                self.wrong = f"found '{typed}'; expected one of the answers, by its key or its name"
+                return True
         value = _read(typed, self.prompt)
         if value is None:
             self.wrong = f"found '{typed}'; expected {_expected(self.prompt)}"

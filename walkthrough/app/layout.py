@@ -7,7 +7,8 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from walkthrough.app.keys import NONE_KEY, Entry, keyed
+from walkthrough.app.keys import Entry
+from walkthrough.app.one_key import NONE_KEY, keyed
 from walkthrough.app.prompt import AS_BEFORE, Choice, Prompt
 from walkthrough.report.text import clean
 
@@ -146,7 +147,8 @@ def _pick(entry: Entry, width: int, rows: int) -> Iterator[Line]:
     rows = min(rows, PICK_ROWS)
     if not matches and entry.prompt.choices:
         # What there is stays in view, but Enter takes none of it.
-        told = "nothing here has that in its name or words; Backspace takes it back"
+        told = entry.prompt.if_missing or "Backspace takes it back"
+        told = f"nothing here has that in its name or words; {told}"
         yield (Span(f"! {_short(told, width - 2)}", "wrong"),)
         matches, rows = list(entry.prompt.choices), max(rows - 1, 1)
     ids = min(max((len(each.value) for each in matches), default=0) + 1, 24)
@@ -194,7 +196,7 @@ def _hints(entry: Entry, width: int) -> Iterator[Line]:
     parts: list[tuple[str, str]] = []
     if prompt.kind == "tags":
         parts.append(("keys tick, Enter accepts", "enter"))
-    elif entry.typed and prompt.or_words:
+    elif entry.typed:
         parts.append(("Enter accepts", "enter"))
     elif prompt.default is not None and prompt.kind != "pick":
         is_marked = any(_is_default(prompt, each) for each in keyed(prompt).values())

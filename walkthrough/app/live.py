@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Literal
 
+from walkthrough.app.demanded import Demanded, demanded
 from walkthrough.app.describe import question_label
 from walkthrough.app.record import Record
 from walkthrough.judge.house import House
@@ -18,26 +18,6 @@ from walkthrough.survey.model import Outlet, Subject
 
 FEW_TESTED = 2
 """So few receptacles of a room are no sample of it."""
-Standing = Literal["ok", "missing", "open", "asked or not", "not asked"]
-SIGNS: dict[Standing, str] = {
-    "ok": "ok",
-    "missing": "!",
-    "open": "?",
-    "asked or not": "ok",
-    "not asked": "-",
-}
-_PROTECTED = "_protected"
-
-
-@dataclass(frozen=True)
-class Demanded:
-    """One kind of protection at an outlet: whether it is asked for, and whether it is there."""
-
-    topic: str
-    standing: Standing
-    sections: tuple[str, ...]
-    has: str
-    told: str
 
 
 @dataclass(frozen=True)
@@ -71,7 +51,7 @@ def live(record: Record, subject: Subject) -> Live:
     )
     every = (first, *others)
     return Live(
-        demanded=tuple(_demanded(first, subject)) if isinstance(subject, Outlet) else (),
+        demanded=demanded(every, subject) if isinstance(subject, Outlet) else (),
         deficient=_once((one, each) for one in every for each in _deficient(one)),
         patterns=tuple(_patterns(first, subject)) if isinstance(subject, Outlet) else (),
         ask=_once((one, each) for one in every for each in _ask(one)),
@@ -123,40 +103,6 @@ def _once(told: Iterable[tuple[Judgement, Told]]) -> tuple[Told, ...]:
         Told(each.sign, each.text, f"{each.small}; under {', '.join(under)}")
         for each, under in found.items()
     )
-
-
-def _demanded(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
-    requires, has = judged.requires(outlet), judged.has(outlet)
-    # What waits for no answer that could make it a deficiency is in order either way.
-    open_topics: dict[str, bool] = {}
-    for verdict in judged.undecided:
-        topic = verdict.decision.rule.declared.topic
-        open_topics[topic] = open_topics.get(topic, False) or bool(verdict.asks)
-    for demand in judged.book.demands.values():
-        topic = demand.topic
-        sections, there = tuple(requires[topic]), has[topic]
-        told = _told(judged.house, outlet, demand.has, there)
-        standing: Standing = "not asked"
-        if sections:
-            standing = "ok" if there == "yes" else "missing" if there == "no" else "open"
-        elif topic in open_topics:
-            standing = "open" if open_topics[topic] else "asked or not"
-        yield Demanded(topic.upper(), standing, sections, there, told)
-
-
-def _told(house: House, outlet: Outlet, word: str, there: str) -> str:
-    words = {"yes": "there", "no": "missing", "unknown": "not known"}
-    told = words[there]
-    if word.endswith(_PROTECTED):
-        protection = house.tracer.protection(outlet, word.removesuffix(_PROTECTED))
-        by = ", ".join(protection.by)
-        if there == "yes" and by:
-            told = f"there, by {by}"
-        elif there == "no":
-            told = "not protected"
-        if protection.notes:
-            told += f" ({'; '.join(protection.notes)})"
-    return clean(told)
 
 
 def _deficient(judged: Judgement) -> Iterator[Told]:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from walkthrough.app.screens.walk import WalkScreen
 
 _NOT_SAVED = 1
+_NO_SCREEN = 2
 _SECONDS_TO_PAINT = 0.05
 _DAYLIGHT = Theme(
     "daylight",
@@ -127,6 +128,8 @@ def _walk_screen() -> type[WalkScreen]:
 
 def run(session_path: Path | None, rulesets: Sequence[str] = ()) -> int:
     """Run the app on a record, or let the person choose one; returns the exit code."""
+    if _is_screen_elsewhere():
+        return _NO_SCREEN
     record, new_path = None, None
     if session_path is not None and session_path.exists():
         from walkthrough.app.record import Record
@@ -150,12 +153,27 @@ def run_again(old: Path | None) -> int:
     """Run the app on a re-inspection of a record; returns the exit code."""
     from walkthrough.app.record import Record
 
+    if _is_screen_elsewhere():
+        return _NO_SCREEN
     if old is None:
         message = "found no SESSION; expected the record whose deficiencies are to be checked"
         raise Unusable([Problem("--reinspect", 0, 0, message)])
     today = datetime.date.today()
     path = sessions.path_to_reinspect(old, today)
     return _run(WalkthroughApp(Record.reinspect(old, path, today)))
+
+
+def _is_screen_elsewhere() -> bool:
+    """Whether the screens would go into a file, since they are drawn where errors go; tells so."""
+    if not sys.stdin.isatty() or sys.stderr.isatty():
+        return False
+    # Where the errors go nobody would read it.
+    print(
+        "walkthrough: the errors (2>) go to a file or a pipe; the screens are drawn there. "
+        "Leave them on the terminal.",
+        file=sys.stdout if sys.stdout.isatty() else sys.stderr,
+    )
+    return True
 
 
 def _run(app: WalkthroughApp) -> int:

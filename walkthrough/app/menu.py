@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator
 from walkthrough.app.add import add_outlet, alike_in
 from walkthrough.app.describe import field_in_words, name_of, question_label
 from walkthrough.app.fields import FIELD, Refused
-from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.new_prompts import LIKE, NEW, new_prompt
 from walkthrough.app.next_ids import next_outlet_id, room_near
+from walkthrough.app.one_key import MOST_KEYS
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean
@@ -58,6 +58,7 @@ def onward(record: Record, done: Subject, is_fresh: bool) -> Prompt | Subject:
         default=choices[0].value if is_fresh else None,
         default_from=OFFERED if is_fresh else "",
         can_skip=False,
+        is_way=True,
     )
 
 
@@ -117,6 +118,7 @@ def carried_prompt(record: Record, subject: Subject) -> Prompt:
         "choice",
         (*choices[: MOST_KEYS - 1], Choice(CHANGE, "Something else")),
         can_skip=False,
+        is_way=True,
     )
 
 
@@ -158,11 +160,11 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
     change = Choice(CHANGE, "Change an answer here")
     if done.carried:
         change = Choice(DIFFERS, "Something is different here: change it")
+    another = Choice(NEW + "panel", "Another panel, such as a sub-panel")
     if isinstance(done, Panel):
-        another = Choice(NEW + "panel", "Another panel")
         return [circuit, another, *_to_rooms(record, done), change]
     if isinstance(done, Circuit):
-        return [circuit, *_to_rooms(record, done), change]
+        return [circuit, *_to_rooms(record, done), change, another]
     if isinstance(done, Room | Outlet) and session.circuits:
         here = room_near(record, done)
         offered = next_outlet_id(record, here)
@@ -172,6 +174,7 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
             *(_repeats(record, like, here, offered) if like else ()),
             change,
             *_place(done),
+            *_for_the_whole(record, done),
             room,
             *([Choice(NEW + LIKE, "Like another outlet, but for readings")] if like else []),
             Choice(NEW + "outlet", "Next outlet, with an id of my own"),
@@ -210,6 +213,22 @@ def _repeat(record: Record, like: Outlet, here: Room, way: str) -> tuple[Subject
     if way == ALIKE_TESTED and reading is not None:
         record.answer(outlet, *reading)
     return outlet, MENU + CARRIED if way == ALIKE_BUT else prompt
+
+
+def _for_the_whole(record: Record, done: Subject) -> Iterator[Choice]:
+    """What was told once for the whole dwelling, and may be another thing at an outlet."""
+    if not isinstance(done, Outlet):
+        return
+    facts = record.house.situation(done)
+    for word, question in record.book.questions.items():
+        is_wide = question.of[0] == done.of and question.of[-1] == "dwelling"
+        told = record.house.recorded(done, word) if is_wide else None
+        sense = record.book.asked_when.get(word)
+        if told is None or done.answer(word) is not None or (sense and not sense.truth(facts)):
+            continue
+        label = f"{question_label(word).capitalize()}: {record.spoken(word, told)}"
+        yield Choice(TELL + word, f"Other than told for the whole dwelling ({label})", "t")
+        return
 
 
 def _place(done: Subject) -> Iterator[Choice]:

@@ -16,6 +16,7 @@ AS_BEFORE = "as before"
 YOUR_ANSWER = "your answer"
 PRESUMED = "presumed"
 OFFERED = "offered"
+BY_CIRCUIT = "as told of its circuit"
 BY_NAME = "by its name"
 
 
@@ -34,6 +35,8 @@ class Prompt:
 
     `typed` stands there already, to be typed on or changed.
     `or_words` says for a choice what words typed instead of a key are; "" where they are nothing.
+    `is_way` prompts choose where to go on: a letter is an answer by itself there.
+    `if_missing` says for a pick what can be done where nothing fits.
     `question` is there where a question of the ruleset is put; its bounds then hold.
     """
 
@@ -48,6 +51,8 @@ class Prompt:
     can_be_empty: bool = False
     typed: str = ""
     or_words: str = ""
+    is_way: bool = False
+    if_missing: str = ""
     question: Question | None = None
     decides: tuple[str, ...] = field(default=(), compare=False)
 

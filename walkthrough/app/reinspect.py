@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from walkthrough.app.asks import asks_under
 from walkthrough.app.describe import name_of
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.menu import MENU
@@ -24,7 +25,7 @@ from walkthrough.app.reinspect_prompts import (
     reason_prompt,
     which_prompt,
 )
-from walkthrough.app.walk import Walk, asks_under
+from walkthrough.app.walk import Walk
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Verdict, verdicts_on
 from walkthrough.judge.recheck import forget_tests

@@ -7,9 +7,9 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from walkthrough.app.describe import question_label, where
-from walkthrough.app.keys import MOST_KEYS
 from walkthrough.app.menu import CHANGE, FINDINGS, MENU
 from walkthrough.app.not_tested import OR_REASON, reasons
+from walkthrough.app.one_key import MOST_KEYS
 from walkthrough.app.prompt import AS_BEFORE, YOUR_ANSWER, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.judge.house import House

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from walkthrough.app import menu
 from walkthrough.app.add import add
+from walkthrough.app.asks import asks_under, of_its_circuit
 from walkthrough.app.carry import carried, told_by_name
 from walkthrough.app.field_prompts import field_prompt
 from walkthrough.app.fields import FIELD, NOTE, fields_of, open_field
@@ -14,32 +14,22 @@ from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
 from walkthrough.app.new_prompts import NEW, new_prompt
 from walkthrough.app.not_tested import OTHER_REASON, UNSEEN
 from walkthrough.app.photos import PHOTOS
-from walkthrough.app.prompt import AS_BEFORE, BY_NAME, PRESUMED, YOUR_ANSWER, Prompt, from_question
+from walkthrough.app.prompt import (
+    AS_BEFORE,
+    BY_CIRCUIT,
+    BY_NAME,
+    PRESUMED,
+    YOUR_ANSWER,
+    Prompt,
+    from_question,
+)
 from walkthrough.app.record import Record
 from walkthrough.app.set_fields import set_field
-from walkthrough.judge.interview import Ask, open_asks, years_to_ask
 from walkthrough.survey.history import Step, SubjectKey
 from walkthrough.survey.model import AnswerValue, Outlet, Room, Subject
 
 MOST_AT_ONCE = 200
 """More answers than a subject has questions: an end for the loop of Tab."""
-
-
-def asks_under(record: Record, subject: Subject) -> Iterator[Ask]:
-    """What is still to be asked about a subject under any of the record's rulesets, each once.
-
-    What several of them ask goes in one order, not ruleset after ruleset.
-    """
-    seen: set[str] = set()
-    order = {word: number for number, word in enumerate(record.questions)}
-    asked = (open_asks(house, subject) for house in record.houses)
-    for ask in heapq.merge(*asked, key=lambda each: order[each.word]):
-        if ask.word not in seen:
-            seen.add(ask.word)
-            yield ask
-    dated = record.dated_house
-    if dated is not None:
-        yield from (ask for ask in years_to_ask(dated, subject) if ask.word not in seen)
 
 
 class Walk:
@@ -282,6 +272,9 @@ class Walk:
         before = carried(self.record, self.focus, word)
         if before is not None:
             return from_question(word, question, before, AS_BEFORE, decides)
+        by_circuit = of_its_circuit(self.record.house, self.focus, question)
+        if by_circuit is not None:
+            return from_question(word, question, by_circuit, BY_CIRCUIT, decides)
         if isinstance(self.focus, Room):
             by_name = told_by_name(self.record, self.focus, word)
             if by_name is not None:

@@ -110,6 +110,8 @@ class Question(_Declared):
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
     and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
     `here_only` answers were seen at one point, such as in an opened box: they are never copied.
+    `offered_by` names a question to the circuit of an outlet: what that says, other than what it
+    presumes, is offered at the outlet, and asked there unless that holds for the dwelling anyway.
     `after` names the question behind which this one is put; else it stands where the files have it.
     """
 
@@ -130,6 +132,7 @@ class Question(_Declared):
     reading: bool = False
     here_only: bool = False
     after: str = ""
+    offered_by: str = ""
     when: str = ""
     case_default: Annotated[tuple[CaseDefault, ...], BeforeValidator(_in_turn)] = ()
     feeds: str = ""

@@ -230,9 +230,10 @@ class _Compiler:
                     self._problem(section, name, f"'{name}' is a {taken[name]} already")
                 taken[name] = section
         for name, question in self._merged["question"].items():
-            if question.after and question.after not in self._merged["question"]:
-                hint = nearest(question.after, self._merged["question"])
-                self._problem("question", name, f"no question '{question.after}'; {hint}", "after")
+            for key, other in (("after", question.after), ("offered_by", question.offered_by)):
+                if other and other not in self._merged["question"]:
+                    hint = nearest(other, self._merged["question"])
+                    self._problem("question", name, f"no question '{other}'; {hint}", key)
             if question.kind in ("choice", "tags") and not question.choices:
                 self._problem("question", name, f"a {question.kind} question needs choices")
             if isinstance(question.presume, str) and question.presume not in question.choices:

@@ -31,7 +31,7 @@ _MOST_FOR_IDS = 8
 
 
 class CircuitsScreen(Screen[Chosen]):
-    """Choose a circuit to go on with, or add one."""
+    """Choose a circuit to go on with, or add one, or a panel."""
 
     CSS = """
     CircuitsScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
@@ -40,6 +40,7 @@ class CircuitsScreen(Screen[Chosen]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "add", "Add a circuit"),
+        Binding("p", "panel", "Add a panel"),
         Binding("w", "wiring", "Wiring"),
         Binding("escape", "back", "Back"),
     ]
@@ -132,6 +133,10 @@ class CircuitsScreen(Screen[Chosen]):
             self.dismiss((self._near(), NEW + "circuit"))
         else:
             self.dismiss((self.record.session.dwelling, NEW + "panel"))
+
+    def action_panel(self) -> None:
+        """A new panel where the highlighted circuit is."""
+        self.dismiss((self._near(), NEW + "panel"))
 
     def action_wiring(self) -> None:
         """The highlighted circuit drawn as a tree."""

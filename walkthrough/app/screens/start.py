@@ -116,15 +116,28 @@ class StartScreen(Screen[None]):
                 self._reinspect(sessions.folder() / str(value))
             case "title", _:
                 self._new["title"] = value
-                self._put(_edition(self._ruleset))
+                if self._ruleset is None:
+                    self._put(_edition())
+                else:
+                    # Who named it on the command line is not asked again.
+                    self._judge_by(self._ruleset)
             case "ruleset", _:
-                self._new["ruleset"] = value
-                self._put(_also(str(value), self._rulesets))
+                self._judge_by(str(value))
             case "also", _:
                 self._new["also"] = value
                 self._put(_day(self._today))
             case _:
                 self._begin(value)
+
+    def _judge_by(self, ruleset: str) -> None:
+        """Where others were named besides, by these; else it is asked by which."""
+        self._new["ruleset"] = ruleset
+        others = [each for each in self._rulesets if each != ruleset]
+        if others:
+            self._new["also"] = others
+            self._put(_day(self._today))
+        else:
+            self._put(_also(ruleset))
 
     def _begin(self, day: AnswerValue) -> None:
         assert isinstance(day, datetime.date)
@@ -176,11 +189,10 @@ def _title(path: Path | None = None) -> Prompt:
     return Prompt("title", ask, "text", (), told, can_skip=False)
 
 
-def _edition(ruleset: str | None) -> Prompt:
+def _edition() -> Prompt:
     editions = sessions.editions()
     titles = editions.titles
-    # Which edition holds is for the jurisdiction to say: none is offered, unless it was named.
-    first = ruleset if ruleset in titles else None
+    # Which edition holds is for the jurisdiction to say: none is offered.
     ways = tuple(Choice(id, f"{title} ({id})") for id, title in titles.items())
     told = (
         "Every question and verdict follows it. It can be judged again by another edition later. "
@@ -189,12 +201,10 @@ def _edition(ruleset: str | None) -> Prompt:
     if editions.problems:
         told = f"Left out, because it cannot be used: {'; '.join(editions.problems)}"
     ask = "By which edition is it judged?"
-    return Prompt(
-        "ruleset", ask, "choice", ways, told, first, OFFERED if first else "", can_skip=False
-    )
+    return Prompt("ruleset", ask, "choice", ways, told, can_skip=False)
 
 
-def _also(ruleset: str, named: Sequence[str]) -> Prompt:
+def _also(ruleset: str) -> Prompt:
     others = {id: title for id, title in sessions.editions().titles.items() if id != ruleset}
     every = sessions.series()
     ways = [
@@ -207,10 +217,7 @@ def _also(ruleset: str, named: Sequence[str]) -> Prompt:
         "under which it stands. Enter alone: by none."
     )
     ask = "By which others as well? (several, or none)"
-    first = [each for each in named if each in others]
-    return Prompt(
-        "also", ask, "tags", tuple(ways), told, first, OFFERED, can_skip=False, can_be_empty=True
-    )
+    return Prompt("also", ask, "tags", tuple(ways), told, can_skip=False, can_be_empty=True)
 
 
 def _day(today: datetime.date) -> Prompt:
@@ -227,4 +234,6 @@ def _reinspect() -> Prompt:
 
 def _resume() -> Prompt:
     ways = tuple(Choice(each.path.name, each.title) for each in sessions.found())
-    return Prompt("resume", "Which walk?", "pick", ways, "Newest first.", can_skip=False)
+    newest = ways[0].value if ways else None
+    told = "Newest first."
+    return Prompt("resume", "Which walk?", "pick", ways, told, newest, OFFERED, can_skip=False)

@@ -179,6 +179,10 @@ class WalkScreen(Screen[None]):
         """One more dwelling unit in the building."""
         self.go(self.walk.focus, NEW + UNIT)
 
+    def action_panel(self) -> None:
+        """One more panel, of the dwelling unit in hand."""
+        self.go(self.walk.focus, NEW + "panel")
+
     def action_several(self) -> None:
         """Several outlets like the one in hand."""
         if isinstance(self.walk.focus, Outlet):

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from textual.content import Content
 from textual.widgets import Static
 
-from walkthrough.app.live import SIGNS, Live, Told
+from walkthrough.app.demanded import SIGNS
+from walkthrough.app.live import Live, Told
 
 _SIGN_STYLES = {
     "ok": "bold $text-success",

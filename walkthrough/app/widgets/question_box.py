@@ -45,6 +45,7 @@ class QuestionBox(Static, can_focus=True):
         self._lines: list[Line] = []
         self._width = 76
         self._waits = False
+        self._rests: tuple[str, ...] = ()
         self.lines_free = 18
 
     @property
@@ -61,7 +62,7 @@ class QuestionBox(Static, can_focus=True):
         """Ask something else; what was typed ahead is for it only where it was to be expected."""
         if not is_expected:
             self._forget_keys()
-        self._entry = Entry(prompt)
+        self._entry = Entry(prompt, self._rests)
         self._full_help = False
         self._go_on()
 
@@ -120,13 +121,20 @@ class QuestionBox(Static, can_focus=True):
         if span.choice:
             self._reply(Given(span.choice))
         elif span.press:
-            self._press(span.press, span.press if len(span.press) == 1 else None)
+            self._click(span.press)
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text."""
         event.stop()
         self._entry.paste(event.text)
         self.refill()
+
+    def _click(self, key: str) -> None:
+        """A key that waits for Enter is done with when it is clicked."""
+        is_letter = len(key) == 1
+        self._press(key, key if is_letter else None)
+        if self._entry.typed == key and self.prompt.kind in ("choice", "number"):
+            self._press("enter", None)
 
     def _press(self, key: str, character: str | None) -> bool:
         done = self._entry.press(key, character)
@@ -139,6 +147,7 @@ class QuestionBox(Static, can_focus=True):
 
     def _reply(self, reply: Reply) -> None:
         self._waits = True
+        self._rests = self._entry.rests
         self.post_message(self.Replied(self, self.prompt, reply))
 
     def _forget_keys(self) -> None:
