@@ -121,8 +121,11 @@ class Inspector:
 
     def key_of(self, label: str) -> str:
         # A long answer may be wrapped, so its beginning is enough.
-        begins = re.escape(label[:22].rstrip())
-        found = re.search(rf"(?:^|\s)(\w)  (?:\[[ x]\] )?{begins}", self.sees, re.MULTILINE)
+        for length in (22, 18):
+            begins = re.escape(label[:length].rstrip())
+            found = re.search(rf"(?:^|\s)(\w)  (?:\[[ x]\] )?{begins}", self.sees, re.MULTILINE)
+            if found:
+                break
         assert found, f"no key for '{label}' on the screen:\n{self.sees}"
         return found[1]
 

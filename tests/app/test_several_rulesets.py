@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 from pathlib import Path
 
+import pytest
+
 from tests.app.inspector import Inspector
 from walkthrough.app.asks import asks_under
 from walkthrough.app.main import WalkthroughApp
@@ -111,3 +113,66 @@ def test_several_rulesets_ask_in_one_order(folders: Path) -> None:
     assert asked[0] == "reset_restores"
     assert asked == sorted(asked, key=order.index)
     record.close()
+
+
+async def test_what_was_named_on_the_command_line_is_not_asked_again(folders: Path) -> None:
+    app = WalkthroughApp(rulesets=("nec-2020", "hud-rental"), today=DAY)
+    async with app.run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.chooses("Start a new walk")
+        await inspector.types("Elm")
+        assert "Day of the visit?" in inspector.sees
+        await inspector.press("enter")
+        session = store.load(folders / "elm.toml")
+        assert session.judged_by.ruleset == "nec-2020"
+        assert [each.ruleset for each in session.judged_also] == ["hud-rental"]
+
+
+async def test_with_one_named_it_is_asked_by_which_others(folders: Path) -> None:
+    app = WalkthroughApp(rulesets=("nec-2020",), new_path=folders / "elm.toml", today=DAY)
+    async with app.run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.types("Elm")
+        assert "By which others as well?" in inspector.sees
+        await inspector.press("enter", "enter")
+        session = store.load(folders / "elm.toml")
+        assert (session.judged_by.ruleset, session.judged_also) == ("nec-2020", [])
+
+
+@pytest.mark.parametrize(
+    ("size", "told"),
+    [
+        ((80, 24), "AFCI missing"),
+        ((120, 40), "AFCI ! asked; not protected, under nec-2020"),
+    ],
+)
+@pytest.mark.parametrize(
+    "rulesets", [("nec-before-2008", "nec-2020"), ("nec-2020", "nec-before-2008")]
+)
+async def test_the_status_is_that_of_the_strictest_ruleset(
+    folders: Path, rulesets: tuple[str, str], size: tuple[int, int], told: str
+) -> None:
+    """A new kitchen circuit: arc protection is asked since NEC 2014, 210.12(A); one-source."""
+    first, other = rulesets
+    record = Record.begin(folders / "elm.toml", "Elm", first, DAY, also=[other])
+    session = record.session
+    session.dwelling.answers.update({"year_built": 1998, "work": "new", "circuit_work": "new"})
+    session.panels.append(Panel(id="P", answers={"panel_kind": "breakers"}))
+    circuit: dict[str, AnswerValue] = {
+        "breaker": "standard", "breaker_amps": 20, "circuit_volts": 120,
+    }  # fmt: skip
+    session.circuits.append(Circuit(id="C", panel="P", answers=circuit))
+    session.rooms.append(Room(id="k", name="Kitchen", answers={"place": ["kitchen"]}))
+    answers: dict[str, AnswerValue] = {
+        "point": "receptacle", "device": "plain", "volts": 125, "amps": 15, "serves": ["general"],
+    }  # fmt: skip
+    outlet = Outlet(id="K-1", room="k", circuit="C", fed_from="panel", order_known_by="opened")
+    outlet.answers.update(answers)
+    session.outlets.append(outlet)
+    record.change(outlet, "")
+    async with WalkthroughApp(record, today=DAY).run_test(size=size) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.settle()
+        inspector.walking.go(outlet)
+        await inspector.settle()
+        assert told in inspector.reads

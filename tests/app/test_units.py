@@ -14,7 +14,7 @@ from walkthrough.survey.model import Session
 ONE_UNIT = """
 enter
 enter   enter                        1
-enter   enter   k i t c h e n enter  b   n
+enter   enter   k i t c h e n enter  b enter  n
 2       K i t c h e n enter          1 enter
 enter
 enter   l e f t enter  enter  1  enter  1  1  1

@@ -85,11 +85,11 @@ class Entry:
                 return True
         if character is None or not character.isprintable():
             return False
-        if character == "?" and self.prompt.can_skip and not self.typed:
-            return CannotTell()
         if starts_afresh:
             # What was refused is not typed on, but Backspace can still mend it.
             self.typed = ""
+        if character == "?" and self.prompt.can_skip and not self.typed:
+            return CannotTell()
         return self._character(character)
 
     def paste(self, text: str) -> None:

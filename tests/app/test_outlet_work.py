@@ -1,0 +1,101 @@
+"""What was done to one outlet: not as the whole dwelling, but as its circuit or by itself."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from tests.app.conftest import DAY
+from tests.app.inspector import Inspector
+from tests.judge.two_visits import SOUND
+from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.record import Record
+from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
+
+WORK = "What is being judged here: existing wiring as found, or work?"
+YEAR = "In which year was this outlet put in"
+
+
+@pytest.fixture
+async def old_house(tmp_path: Path) -> AsyncIterator[Inspector]:
+    """An untouched dwelling with a circuit that was extended in 2019, and one left as it was."""
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
+    session = record.session
+    session.dwelling.answers.update({"year_built": 1990, "work": "untouched"})
+    session.panels.append(Panel(id="P1", answers={"panel_kind": "breakers"}))
+    told: dict[str, AnswerValue] = {"breaker_amps": 15, "shares_neutral": False}
+    extended: dict[str, AnswerValue] = {"circuit_work": "extension", "circuit_work_year": 2019}
+    session.circuits.append(Circuit(id="C1", panel="P1", answers=dict(told)))
+    session.circuits.append(Circuit(id="C2", panel="P1", answers=told | extended))
+    bedroom: dict[str, AnswerValue] = {"place": ["bedroom"], "wetness": "dry", "habitable": True}
+    session.rooms.append(Room(id="bedroom", name="Bedroom", answers=bedroom))
+    for id, circuit in (("B-1", "C1"), ("B-2", "C2")):
+        outlet = Outlet(id=id, room="bedroom", circuit=circuit, fed_from="panel")
+        outlet.order_known_by, outlet.readings = "inferred", {"tester": "correct"}
+        outlet.answers = {word: told for word, told in SOUND.items() if word != "work"}
+        session.outlets.append(outlet)
+    record.change(session.outlets[0], "")
+    async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
+        found = Inspector(pilot)
+        await found.settle()
+        yield found
+
+
+async def goes_to(inspector: Inspector, number: int) -> Outlet:
+    outlet = inspector.record.session.outlets[number]
+    inspector.walking.go(outlet)
+    await inspector.settle()
+    return outlet
+
+
+async def works_off(inspector: Inspector) -> None:
+    while "What next?" not in inspector.sees:
+        await inspector.press("question_mark")
+
+
+async def test_an_outlet_of_an_extended_circuit_is_asked_what_was_done(
+    old_house: Inspector,
+) -> None:
+    outlet = await goes_to(old_house, 1)
+    assert WORK in old_house.reads
+    assert "Outlet added to an older circuit  <- as told of its circuit" in old_house.sees
+    await old_house.press("enter")
+    assert outlet.answers["work"] == "extension"
+    assert YEAR in old_house.reads
+    assert "Enter: 2019 year (as told of its circuit)" in old_house.sees
+    await old_house.press("enter")
+    assert outlet.answers["work_year"] == 2019
+    assert YEAR not in old_house.reads
+
+
+async def test_it_may_be_untouched_all_the_same(old_house: Inspector) -> None:
+    outlet = await goes_to(old_house, 1)
+    await old_house.chooses("Untouched, as found")
+    assert outlet.answers["work"] == "untouched"
+    assert WORK not in old_house.reads
+    assert YEAR not in old_house.reads
+
+
+async def test_an_outlet_of_an_untouched_circuit_is_not_asked(old_house: Inspector) -> None:
+    outlet = await goes_to(old_house, 0)
+    assert WORK not in old_house.reads
+    await works_off(old_house)
+    assert "work" not in outlet.answers
+
+
+async def test_a_replaced_receptacle_is_told_from_the_menu(old_house: Inspector) -> None:
+    outlet = await goes_to(old_house, 0)
+    await works_off(old_house)
+    told = "t Other than told for the whole dwelling (Work: Untouched, as found)"
+    assert told in old_house.reads
+    old_house.log.clear()
+    await old_house.press("t")
+    assert WORK in old_house.reads
+    await old_house.chooses("Receptacle replaced")
+    assert outlet.answers["work"] == "replacement"
+    assert YEAR in old_house.reads
+    await old_house.types("2024")
+    assert outlet.answers["work_year"] == 2024
+    assert len(old_house.log) == 7
