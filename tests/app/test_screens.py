@@ -23,8 +23,8 @@ from walkthrough.survey.model import Outlet
 SMALL, LARGE = (80, 24), (120, 40)
 KEYS_TO_THE_FIRST_OUTLET = """
 1 9 7 4 enter       enter               1
-enter   enter       k i t c h e n enter  b   n
-enter   C 2 enter   enter                b   n
+enter   enter       k i t c h e n enter  b enter  n
+enter   C 2 enter   enter                b enter  n
 2       K i t c h e n enter              1 enter
 enter
 """
@@ -61,7 +61,7 @@ async def test_a_key_log_from_nothing_to_the_first_outlet(folders: Path) -> None
         await inspector.press("1", *"Elm", "enter")
         choice = re.search(r"(\S)  An edition to practise on", inspector.sees)
         assert choice
-        await inspector.press(choice[1])
+        await inspector.press(choice[1], "enter")
         assert "By which others as well?" in inspector.sees
         await inspector.press("enter")
         assert "Enter: 2026-11-10 (today)" in inspector.sees
@@ -237,7 +237,7 @@ async def test_answers_presumed_ones_too_are_changed_or_forgotten(record: Record
     async with inspecting(record) as inspector:
         await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split())
         await inspector.press("enter", *"left", "enter", "enter", "1", "enter", "1", "1", "1", "y")
-        await inspector.press("n")
+        await inspector.press("n", "enter")
         await inspector.changes("box_opened", True)
         assert "Are there too many wires in the box?" in inspector.sees
         await inspector.press("y", "f2")
