@@ -1,7 +1,8 @@
 """The answer key of the second house, worked by hand before the program was run on it.
 
-One row was corrected by the published facts afterwards: 210.8(F) binds new or replaced outdoor
-equipment, so it asks nothing of the hot tub that was put in in 2018.
+One row was changed afterwards: of the two-slot B1-2 no tamper resistance is asked, since another
+two-slot may be put back without it (continuing-education page on 406.4(D)(5)). The hot tub of 2018 is
+measured by 210.8(F) as all that is found is by 210.8(A): what new work would have to have.
 
 Source of every value: contractors' and continuing-education pages on each edition, as named in the
 rules. Measuring path: doorways and cabinet doors end it in 2017, no longer from 2020. Basements:
@@ -30,7 +31,7 @@ class Row(NamedTuple):
 
 _TABLE = """
 B1-1 | | | | no | A no | R -
-B1-2 | | | | no | A no | R -
+B1-2 | | | | no | A no | X -
 B2-1 | | | | yes | A no | H -
 B2-2 | | | | yes | A no | R -
 L-1 | | | | no | A no | R -
@@ -65,7 +66,7 @@ W-2 | (A)(10) | (A)(10) | (A)(11) | no | A no | R -
 DR-1 | | (A)(10) | (A)(11) (D)(11) | no | - no | - -
 O-1 | (A)(3) | (A)(3) | (A)(3) | yes | - no | H H
 O-2 | (A)(3) | (A)(3) | (A)(3) | yes | - no | R R
-HT-1 | 680.42 680.44 | 680.42 680.44 | 680.42 680.44 | yes | - no | - -
+HT-1 | 680.42 680.44 | 210.8(F) 680.42 680.44 | 210.8(F) 680.42 680.44 | yes | - no | - -
 G-1 | (A)(2) | (A)(2) | (A)(2) | yes | - no | H -
 G-2 | (A)(2) | (A)(2) | (A)(2) | yes | - no | R -
 G-3 | (A)(2) | (A)(2) | (A)(2) | yes | - no | X -

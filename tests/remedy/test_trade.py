@@ -623,8 +623,9 @@ def test_new_wire_is_the_last_resort_and_is_judged_as_new() -> None:
         circuits=(circuit(conductor="cca14", breaker_amps=20),),
     )
     done = applied(rewired.planner.session, rewired.works, rewired.planner.book.questions)
-    # As a new circuit to a bedroom it needs AFCI, which the old one did not have to have.
-    assert told(rewired) == ["BRK-AFCI C1", "NEWWIRE C1"]
+    # As a new circuit to a bedroom it needs AFCI, and what hangs on it shutters, which the old one
+    # did not have to have.
+    assert told(rewired) == ["BRK-AFCI C1", "DUP15-TR 1", "NEWWIRE C1"]
     assert done.circuits[0].answers["circuit_work"] == "new"
     assert done.circuits[0].answers["circuit_work_year"] == DAY.year
 

@@ -125,6 +125,7 @@ def circuit_of(parents: Sequence[int], names: Sequence[str], chance: random.Rand
                 "room": "Room",
                 "at": f"{id} wall",
                 "requires": {kind: chance.choice(([], ["210.8"])) for kind in ("gfci", "afci")},
+                "disputed": {},
                 "has": has[id],
                 "protected_by": {
                     kind: {

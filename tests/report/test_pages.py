@@ -540,7 +540,7 @@ def test_a_re_inspection_tells_what_became_of_each(tmp_path: Path, capsys: Outpu
             **common,
             subject="C12",
             rule="conductor.cu14-breaker",
-            says="14 AWG copper behind a 20 A breaker; 15 A at most.",
+            says="14 AWG copper behind a 20 A fuse or breaker; 15 A at most.",
             cite=["240.4(D)(3)"],
             outcome="corrected",
             looked=False,

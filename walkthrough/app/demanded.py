@@ -11,10 +11,11 @@ from walkthrough.judge.judge import Judgement
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Outlet
 
-Standing = Literal["ok", "missing", "open", "asked or not", "not asked"]
+Standing = Literal["ok", "missing", "disputed", "open", "asked or not", "not asked"]
 SIGNS: dict[Standing, str] = {
     "ok": "ok",
     "missing": "!",
+    "disputed": "A",
     "open": "?",
     "asked or not": "ok",
     "not asked": "-",
@@ -55,6 +56,7 @@ def _together(under: dict[str, Demanded]) -> Demanded:
 
 def _of(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
     requires, has = judged.requires(outlet), judged.has(outlet)
+    disputed = judged.disputes(outlet)
     # What waits for no answer that could make it a deficiency is in order either way.
     open_topics: dict[str, bool] = {}
     for verdict in judged.undecided:
@@ -67,6 +69,8 @@ def _of(judged: Judgement, outlet: Outlet) -> Iterator[Demanded]:
         standing: Standing = "not asked"
         if sections:
             standing = "ok" if there == "yes" else "missing" if there == "no" else "open"
+        elif disputed[topic]:
+            standing, sections = "disputed", tuple(disputed[topic])
         elif topic in open_topics:
             standing = "open" if open_topics[topic] else "asked or not"
         yield Demanded(topic.upper(), standing, sections, there, told)

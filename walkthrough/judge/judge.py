@@ -13,6 +13,7 @@ from walkthrough.judge.house import House, SubjectKey
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
+from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.words import PROTECTED
 from walkthrough.survey.model import Finding, Outlet, Session, Subject
@@ -91,19 +92,27 @@ class Judgement:
         return self._by_subject.get(self.house.key(subject), [])
 
     def requires(self, outlet: Outlet) -> dict[str, list[str]]:
-        """The sections that demand each kind of protection here, met or not."""
-        return {
-            demand.topic: list(
-                dict.fromkeys(
-                    section
-                    for verdict in self.on(outlet)
-                    if verdict.decision.demanded
-                    and verdict.decision.rule.declared.topic == demand.topic
-                    for section in verdict.decision.rule.declared.cite
-                )
-            )
-            for demand in self.book.demands.values()
+        """The sections that demand each kind of protection here, met or not, beyond dispute."""
+        return self._demanding(outlet, disputed=False)
+
+    def disputes(self, outlet: Outlet) -> dict[str, list[str]]:
+        """The sections of which it is disputed whether they demand protection that is not shown."""
+        return self._demanding(outlet, disputed=True)
+
+    def _demanding(self, outlet: Outlet, disputed: bool) -> dict[str, list[str]]:
+        facts = self.house.situation(outlet)
+        sections: dict[str, dict[str, None]] = {
+            demand.topic: {} for demand in self.book.demands.values()
         }
+        for decision in (verdict.decision for verdict in self.on(outlet)):
+            rule = decision.rule
+            if rule.declared.topic in sections and decision.demanded:
+                is_disputed = decision.outcome != "met" and either(
+                    dispute.when.truth(facts) for dispute in rule.disputed
+                )
+                if bool(is_disputed) is disputed:
+                    sections[rule.declared.topic].update(dict.fromkeys(rule.declared.cite))
+        return {topic: list(cited) for topic, cited in sections.items()}
 
     def has(self, outlet: Outlet) -> dict[str, str]:
         """Whether each kind of protection is there: yes, no or unknown."""

@@ -147,7 +147,14 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
     # What is there hangs on no year.
     there = on_it[:1] or ([judged.as_built.there] if judged.as_built else [])
     told: list[tuple[str, dict[str, Any]]] = [
-        (each.under, {"requires": each.requires(outlet), "has": each.has(outlet)})
+        (
+            each.under,
+            {
+                "requires": each.requires(outlet),
+                "disputed": each.disputes(outlet),
+                "has": each.has(outlet),
+            },
+        )
         for each in on_it or there
     ]
     return {
@@ -158,6 +165,7 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
         "at": outlet.at,
         "point": outlet.answer("point"),
         "requires": _joined(each["requires"] for _, each in told),
+        "disputed": _joined(each["disputed"] for _, each in told),
         "has": told[0][1]["has"] if told else {},
         "protected_by": {
             kind: {

@@ -132,14 +132,20 @@ def _demanded(judgement: Judgement, first: str) -> Iterator[str]:
         if not any(rule.declared.topic == demand.topic for rule in judgement.book.rules.values()):
             continue
         needing = [each for each in outlets if judgement.requires(each)[demand.topic]]
+        disputed = [
+            each
+            for each in outlets
+            if judgement.disputes(each)[demand.topic] and each not in needing
+        ]
         found = Counter(judgement.has(each)[demand.topic] for each in needing)
         title = judgement.book.topics[demand.topic]
         open_here = {
             each.subject
             for each in judgement.undecided
             if each.decision.rule.declared.topic == demand.topic
-        } - {judgement.house.key(each)[1] for each in needing}
+        } - {judgement.house.key(each)[1] for each in (*needing, *disputed)}
         also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
+        also += f"; disputed at {len(disputed)}" if disputed else ""
         yield from wrapped(
             f"{title}: asked at {len(needing)} outlets; there at {found['yes']}, "
             f"missing at {found['no']}, not known at {found['unknown']}{also}",
@@ -281,11 +287,13 @@ def _protection(judged: Judged) -> Iterator[str]:
 
 def _there(judgement: Judgement, outlet: Outlet) -> str:
     requires, has = judgement.requires(outlet), judgement.has(outlet)
+    disputed = judgement.disputes(outlet)
     topics = [demand.topic for demand in judgement.book.demands.values()]
     told = [
         f"{topic}: {has[topic]}"
         + (f" (asked by {', '.join(requires[topic])})" if requires[topic] else "")
+        + (f" (disputed, {', '.join(disputed[topic])}: ask the AHJ)" if disputed[topic] else "")
         for topic in topics
-        if requires[topic] or has[topic] == "yes"
+        if requires[topic] or disputed[topic] or has[topic] == "yes"
     ]
     return "; ".join(told) or "nothing asked, nothing there"

@@ -109,6 +109,10 @@ class Marks:
         """Whether a ruleset asks for it there."""
         return bool(self.outlets[outlet]["requires"].get(kind.topic))
 
+    def is_disputed(self, outlet: str, kind: Kind) -> bool:
+        """Whether it is disputed that it is asked for there."""
+        return bool(self.outlets[outlet]["disputed"].get(kind.topic))
+
     def by(self, outlet: str, kind: Kind) -> list[Giver]:
         """The devices and breakers that give it."""
         given = self.outlets[outlet]["protected_by"].get(kind.traced, {}).get("given_by", ())

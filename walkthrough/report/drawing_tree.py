@@ -269,8 +269,8 @@ class Tree:
                 Box(middle - plate / 2, _MIDDLE - 9, plate, 18),
                 written(middle - plate / 2 + 4, _MIDDLE + 4, by, plate - 6, SOFT, is_bold=True),
             ]
-        is_asked = self._marks.is_asked(outlet, kind)
-        if has == "no" and not is_asked:
+        may_be_asked = self._marks.is_asked(outlet, kind) or self._marks.is_disputed(outlet, kind)
+        if has == "no" and not may_be_asked:
             return []
         said = "?" if has == "unknown" else "no"
         return [

@@ -70,6 +70,8 @@ def _has(marks: Marks, name: str, kind: Kind) -> str:
     has, is_asked = _SAID[marks.has(name, kind)], marks.is_asked(name, kind)
     given = [each.name for each in marks.by(name, kind)]
     by = f" by {', '.join(given)}" if given else ""
-    if has == "no" and not is_asked:
-        return "-"
-    return f"{has}{by}, asked" if is_asked else f"{has}{by}"
+    if is_asked:
+        return f"{has}{by}, asked"
+    if marks.is_disputed(name, kind):
+        return f"{has}{by}, disputed"
+    return "-" if has == "no" else f"{has}{by}"

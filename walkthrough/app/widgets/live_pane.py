@@ -13,6 +13,7 @@ from walkthrough.app.live import Live, Told
 _SIGN_STYLES = {
     "ok": "bold $text-success",
     "!": "bold $text-error",
+    "A": "bold $text-warning",
     "?": "bold $text-warning",
     "-": "$text-muted",
 }
@@ -55,7 +56,7 @@ def _full(live: Live) -> Iterator[Content]:
     for each in live.demanded:
         sign = SIGNS[each.standing]
         asked: str = each.standing
-        if each.sections:
+        if each.sections and each.standing != "disputed":
             asked = "asked"
         elif each.standing == "open":
             asked = "asked? open"
