@@ -12,15 +12,16 @@ from walkthrough.report.text import clean
 from walkthrough.survey.model import Outlet
 
 Standing = Literal["ok", "missing", "disputed", "open", "asked or not", "not asked"]
+# The worst first: of several rulesets the one that finds most to do is shown.
 SIGNS: dict[Standing, str] = {
-    "ok": "ok",
     "missing": "!",
     "disputed": "A",
     "open": "?",
+    "ok": "ok",
     "asked or not": "ok",
     "not asked": "-",
 }
-_WORST_FIRST: tuple[Standing, ...] = ("missing", "open", "ok", "asked or not", "not asked")
+_WORST_FIRST = tuple(SIGNS)
 _PROTECTED = "_protected"
 
 
