@@ -112,6 +112,7 @@ def test_what_replay_cannot_use_is_told_in_one_line(
     assert told.count("\n") == 1
 
 
+@pytest.mark.slow
 def test_compare_tells_what_changes_and_where(capsys: Output) -> None:
     """The kitchen of 2023: a contractor's change page, all receptacles and not only the counter."""
     assert main(["rules", "compare", "nec-2020", "nec-2023"]) == 0

@@ -209,7 +209,13 @@ def test_wiring_may_stand_inside_given(tmp_path: Path) -> None:
     assert [each.slips for each in run_file(path).results] == [()]
 
 
-@pytest.mark.parametrize("path", CASE_FILES, ids=lambda path: path.stem)
+def _slow_if_long(path: Path) -> Any:
+    """A thousand cases take half a minute: those files are among the slow proofs."""
+    is_long = path.stat().st_size > 250_000
+    return pytest.param(path, id=path.stem, marks=pytest.mark.slow if is_long else ())
+
+
+@pytest.mark.parametrize("path", map(_slow_if_long, CASE_FILES))
 def test_every_condition_of_every_rule_is_shown_to_decide_on_its_own(path: Path) -> None:
     found = coverage(path)
     assert [f"{gap.rule}: {gap.told} {gap.said}" for gap in found.gaps] == []

@@ -68,13 +68,13 @@ def same_as_trying_all(made: Planner) -> bool:
     return False
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", range(12))
 def test_two_outlets_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> None:
     ruleset = ("nec-2020", "nec-2023")[seed % 2]
     same_as_trying_all(with_few(house(seed, 1, 2, hard=seed % 3 == 0), ruleset))
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(1))
 def test_two_circuits_with_one_neutral_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> None:
     few = with_few(house(1000 + seed, 2, 1, pair=True), "nec-2020")
     same_as_trying_all(few)
@@ -89,6 +89,12 @@ def test_false_grounds_and_two_wires_cost_what_the_cheapest_of_all_sets_costs(se
         each.readings["tester"] = ("correct", "open_ground")[(seed + number) % 2]
     ways = ("rewire", "dup15-2slot", "dup15-tr", "gfci15-tr", "df20-tr", "ground", "label")
     same_as_trying_all(with_few(found, ("nec-2008", "nec-2020")[seed % 2], (*ways, "brk-gfci-20")))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(1001, 1006))
+def test_more_circuits_with_one_neutral_cost_what_the_cheapest_of_all_sets_costs(seed: int) -> None:
+    same_as_trying_all(with_few(house(seed, 2, 1, pair=True), "nec-2020"))
 
 
 @pytest.mark.slow
@@ -123,7 +129,7 @@ def relaxed(made: Planner) -> Iterator[tuple[int | None, int | None]]:
             yield mine, other
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(8))
 def test_up_to_twelve_outlets_cost_what_the_programme_says(seed: int) -> None:
     made = planner(house(3000 + seed, 1, 12), ("nec-2020", "nec-2023")[seed % 2])
     for mine, other in relaxed(made):
@@ -214,12 +220,12 @@ def tree(seed: int) -> tuple[House, Circuit]:
 
 
 def test_hundreds_of_trees_cost_what_the_programme_says() -> None:
-    trees_against_the_programme(range(400))
+    trees_against_the_programme(range(200))
 
 
 @pytest.mark.slow
 def test_thousands_of_trees_cost_what_the_programme_says() -> None:
-    trees_against_the_programme(range(400, 5400))
+    trees_against_the_programme(range(200, 5400))
 
 
 def trees_against_the_programme(seeds: range) -> None:

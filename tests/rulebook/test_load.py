@@ -329,6 +329,7 @@ def test_what_is_said_in_vain_is_a_warning(
     assert warnings_of(tmp_path) == [expected]
 
 
+@pytest.mark.slow
 def test_the_shipped_rulesets_say_nothing_in_vain() -> None:
     assert [str(each) for name in ("nec-2020", "nec-2023") for each in audit(load(name))] == []
 
