@@ -180,7 +180,7 @@ async def test_enter_goes_there_and_one_comes_back_to_the_same_row(record: Recor
         await inspector.press("ctrl+g")
         seen = await until(inspector, "[2 defects]")
         assert "PR-2  PIGTAIL-AL  12.00 + 25 min = 49.50" in seen
-        await to_row(inspector, "C5/C7")
+        await to_row(inspector, "C5 + C7")
         await inspector.press("enter")
         assert record.key(inspector.at) == ("circuit", "C5")
 

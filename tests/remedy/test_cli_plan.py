@@ -96,7 +96,7 @@ def test_a_part_without_a_price_is_planned_only_where_nothing_else_does(
         encoding="utf-8",
     )
     _, out, _ = run(capsys, "--format", "json", "--prices", str(own))
-    pair = next(e for e in json.loads(out)["circuits"] if e["circuit"] == "C5/C7")
+    pair = next(e for e in json.loads(out)["circuits"] if e["circuit"] == "C5 + C7")
     # A two-pole breaker for 40.50 joins the two as well.
     assert (pair["cost"], [e["code"] for e in pair["actions"]]) == (63.0, ["BRK2-STD", "REWIRE"])
 

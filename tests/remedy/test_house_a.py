@@ -31,7 +31,7 @@ BOTH: dict[str, tuple[float, list[str]]] = {
             "UNCORD P-2",
         ],
     ),
-    "C5/C7": (37.50, ["REWIRE K-4", "TIE C5"]),
+    "C5 + C7": (37.50, ["REWIRE K-4", "TIE C5"]),
     "C8": (77.50, ["BRK-GFCI C8"]),
     "C13": (77.50, ["BRK-GFCI C13"]),
     "C14": (150.00, ["BRK2-GFCI30/50 C14"]),

@@ -201,7 +201,7 @@ def _groups(planner: Planner, before: Iterable[Breach]) -> Iterator[_Group]:
         subjects = tuple(planner.subjects(circuits))
         keys = [planner.house.key(each) for each in subjects]
         here = {key: each for at in keys for key, each in open_at.get(at, {}).items()}
-        name = "/".join(planner.session.reference(each) for each in circuits)
+        name = " + ".join(planner.session.reference(each) for each in circuits)
         if here:
             yield _Group(name, planner, subjects, here, _on(circuits))
     for panel in planner.session.panels:

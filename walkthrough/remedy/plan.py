@@ -68,7 +68,7 @@ class Part:
 
     @property
     def name(self) -> str:
-        return "/".join(self.names) if self.names else f"panel {self.panel}"
+        return " + ".join(self.names) if self.names else f"panel {self.panel}"
 
     @property
     def sum(self) -> Sum:
