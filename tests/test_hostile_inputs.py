@@ -56,6 +56,18 @@ def test_a_long_word_makes_no_long_message(yard: Path, capsys: Output) -> None:
     assert all(len(line) < 1400 for line in told.splitlines())
 
 
+def test_a_number_beyond_all_numbers_is_out_of_range(yard: Path, capsys: Output) -> None:
+    path = yard / "cases.toml"
+    text = path.read_text(encoding="utf-8")
+    spoiled = re.sub(r"feet_to_sink = [0-9.]+", f"feet_to_sink = 1{400 * '0'}", text, count=1)
+    assert spoiled != text
+    path.write_text(spoiled, encoding="utf-8")
+    assert main(["rules", "cases", "--file", str(path)]) == 2
+    told = capsys.readouterr().err
+    assert "'feet_to_sink': found 1000" in told
+    assert "expected a number from 0 to 100, or inf for none" in told
+
+
 def test_rules_are_shown_in_words_that_cannot_steer_the_terminal(
     yard: Path, capsys: Output
 ) -> None:

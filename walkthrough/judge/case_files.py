@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime
 import math
+import sys
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -260,7 +261,7 @@ def _out_of_range(value: float, word: Word) -> str:
         return ""
     low = -math.inf if word.minimum is None else word.minimum
     high = math.inf if word.maximum is None else word.maximum
-    if math.isfinite(value) and low <= value <= high:
+    if abs(value) <= sys.float_info.max and low <= value <= high:
         return ""
     none = ", or inf for none" if word.may_be_none else ""
     return f"found {value!r}; expected a number from {low:g} to {high:g}{none}"

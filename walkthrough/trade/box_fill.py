@@ -251,7 +251,11 @@ def _sizes(contents: BoxContents) -> set[str]:
 
 def _count(answers: Mapping[str, object], question: str) -> int | None:
     value = answers.get(question)
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, int | float)
+        or not -math.inf < value < math.inf
+    ):
         return None
     return int(value)
 
