@@ -114,7 +114,6 @@ class House:
         if not self.record.exists():
             for asked, keys in (
                 ("What is this walk called?", "House\r"),
-                ("By which edition", "\r"),
                 ("By which others", "\r"),
                 ("Day of the visit?", f"{DAY}\r"),
             ):
