@@ -125,8 +125,6 @@ def test_beginning_and_opening_on_a_full_disk(drive: Drive) -> None:
     with Terminal("walk", str(new), "--ruleset", "practice") as terminal:
         terminal.wait_for("What is this walk called?")
         terminal.type("New\r")
-        terminal.wait_for("By which edition")
-        terminal.type("\r")
         terminal.wait_for("By which others")
         terminal.type("\r")
         terminal.wait_for("Day of the visit?")
