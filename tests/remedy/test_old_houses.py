@@ -66,7 +66,7 @@ def test_a_two_wire_flat_gets_protection_and_marks_and_no_new_wire() -> None:
 
 def test_aluminum_is_spliced_before_any_device_and_a_multiwire_circuit_is_tied() -> None:
     made = plan("aluminum-house", "nec-2020", "fix")
-    pair = part(made, "2/4")
+    pair = part(made, "2 + 4")
     # 12 AWG aluminum carries 15 A (240.4(D)(4)); 10 AWG on circuit 4 carries its 20 A.
     assert pair[:2] == ["BRK-STD 2", "TIE 2"]
     for at in ("K-1", "K-2"):
