@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
 import re
 import select
@@ -39,6 +38,7 @@ class Terminal:
         )
         os.close(theirs)
         self._painted = b""
+        self._is_gone = False
 
     def type(self, keys: str) -> None:
         os.write(self._ours, keys.encode())
@@ -52,15 +52,16 @@ class Terminal:
         """Whether texts were painted since the last ones seen, waiting for them till then."""
         while not self.has_painted(*texts):
             left = until - time.monotonic()
-            if left <= 0 or not self._read(left):
+            if left <= 0 or self._is_gone:
                 return False
+            self._read(left)
         self._painted = b""
         return True
 
     def watch(self, until: float) -> None:
         """Let time pass."""
-        while (left := until - time.monotonic()) > 0 and self._read(left):
-            pass
+        while (left := until - time.monotonic()) > 0 and not self._is_gone:
+            self._read(left)
 
     def kill(self) -> None:
         """End it in the midst of what it does; what it painted before can still be seen."""
@@ -71,8 +72,13 @@ class Terminal:
 
     def has_painted(self, *texts: str) -> bool:
         """Whether texts were painted since the last ones seen, wherever their lines break."""
-        told = " ".join(_STEERING.sub(b"", self._painted).decode(errors="replace").split())
+        told = self.painted
         return all(text in told for text in texts)
+
+    @property
+    def painted(self) -> str:
+        """What was painted since the last texts seen, its lines joined."""
+        return " ".join(_STEERING.sub(b"", self._painted).decode(errors="replace").split())
 
     def ended(self) -> int:
         """The exit code, once the program has come to its own end."""
@@ -101,8 +107,14 @@ class Terminal:
         """Take what is painted within that time; False when nothing (more) is."""
         ready, _, _ = select.select([self._ours], [], [], seconds)
         found = b""
-        # A terminal whose program has ended is an error to read from.
-        with contextlib.suppress(OSError):
+        try:
             found = os.read(self._ours, 65536) if ready else b""
+            self._is_gone = bool(ready) and not found
+        except BlockingIOError:
+            # Said to be ready, and yet there is nothing: that happens on a busy machine.
+            pass
+        except OSError:
+            # A terminal whose program has ended is an error to read from.
+            self._is_gone = True
         self._painted += found
         return bool(found)

@@ -97,7 +97,8 @@ class House:
                 self.counts["starts"] += 1
                 self._assert_swept(terminal.program.pid)
             else:
-                assert in_start, f"it did not come to '{self.twin.ask}'"
+                told = f"exit code {terminal.program.poll()}, painted: {terminal.painted[-2000:]}"
+                assert in_start, f"it did not come to '{self.twin.ask}': {told}"
             if not in_start:
                 until = walked + self.chance.uniform(0, LONGEST_WALK)
             self._walk(terminal, until, arrived)
