@@ -93,10 +93,7 @@ class Inspector:
         """Wait until every key was taken, and what follows from it is painted."""
         quiet = 0
         for _ in range(20_000):
-            boxes = self.app.screen.query(QuestionBox)
-            # A footer is filled a while after its screen is there.
-            is_bare = any(not footer.children for footer in self.app.screen.query(Footer))
-            if self.app.is_busy or is_bare or any(box.is_held for box in boxes):
+            if self.app.is_busy or self._is_half_there():
                 quiet = 0
                 await asyncio.sleep(0)
                 continue
@@ -105,7 +102,15 @@ class Inspector:
             # A key is on its way to the app, and what it led to on its way to the screen.
             if quiet > 6 and JUDGING not in self.sees:
                 break
+        else:
+            raise AssertionError(f"it never comes to rest:\n{self.sees}")
         self.app.screen._on_timer_update()
+
+    def _is_half_there(self) -> bool:
+        # A footer is filled a while after its screen is there.
+        return any(not each.children for each in self.app.screen.query(Footer)) or any(
+            each.is_held and each.display for each in self.app.screen.query(QuestionBox)
+        )
 
     async def types(self, text: str, then: str = "enter") -> None:
         """Type a text, and Enter."""

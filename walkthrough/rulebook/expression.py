@@ -92,6 +92,8 @@ class _Reader:
 
     def refuse_look_alikes(self, tree: ast.AST) -> None:
         """Python reads some letters as the plain ones they look like; here a word is as written."""
+        if self._text.isascii():
+            return
         for node in ast.walk(tree):
             if isinstance(node, ast.Name) and ast.get_source_segment(self._text, node) != node.id:
                 raise self._error(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -44,12 +45,13 @@ def ruleset_files(folders: Sequence[Path] | None = None) -> dict[str, Path]:
     return found
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class RulesetFile:
     """One ruleset file as read, with its text for the place of a slip.
 
-    What cannot be read of it stands in `slips` and is left out; `broken` names those words and
-    rules, which others may name all the same.
+    The same content is read once only, so one such object stands for it. What cannot be read of
+    it stands in `slips` and is left out; `broken` names those words and rules, which others may
+    name all the same.
     """
 
     path: Path
@@ -93,7 +95,16 @@ def read_chain(ruleset: str, files: Mapping[str, Path]) -> list[RulesetFile]:
 
 
 def _read(path: Path) -> RulesetFile:
-    data, text = read_toml(path)
+    try:
+        content = _bytes(path)
+    except OSError as error:
+        raise _unreadable(path, error) from None
+    return _read_content(path, content)
+
+
+@functools.lru_cache(maxsize=64)
+def _read_content(path: Path, content: bytes) -> RulesetFile:
+    data, text = _tables(path, content)
     if data.get("format", FORMAT) != FORMAT:
         message = f"format is {data['format']!r}; this program reads format {FORMAT}"
         raise Unusable([Problem(str(path), *locate(text, ("format",)), message)])
@@ -129,13 +140,23 @@ def _rest(data: dict[str, Any], error: ValidationError) -> tuple[dict[str, Any],
 
 def read_toml(path: Path) -> tuple[dict[str, Any], str]:
     """The tables of a TOML file and its text; raises Unusable with the place of a slip."""
+    try:
+        content = _bytes(path)
+    except OSError as error:
+        raise _unreadable(path, error) from None
+    return _tables(path, content)
+
+
+def _unreadable(path: Path, error: OSError) -> Unusable:
+    message = f"cannot be read: {(error.strerror or str(error)).lower()}"
+    return Unusable([Problem(str(path), 0, 0, message)])
+
+
+def _tables(path: Path, content: bytes) -> tuple[dict[str, Any], str]:
     name = str(path)
     try:
-        text = _bytes(path).decode("utf-8")
+        text = content.decode("utf-8")
         return tomli.loads(text.replace("\r\n", "\n")), text
-    except OSError as error:
-        message = f"cannot be read: {(error.strerror or str(error)).lower()}"
-        raise Unusable([Problem(name, 0, 0, message)]) from None
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1
         raise Unusable([Problem(name, line, 1, "not UTF-8 text")]) from None

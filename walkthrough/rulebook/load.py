@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -93,14 +94,20 @@ def load(ruleset: str | Path, folders: Sequence[Path] | None = None) -> Rulebook
         ruleset = path.stem
     if ruleset not in files:
         raise Unusable([Problem("ruleset", 0, 0, f"no '{ruleset}'; {nearest(ruleset, files)}")])
-    return _Compiler(read_chain(ruleset, files)).rulebook()
+    return _compiled(tuple(read_chain(ruleset, files)))
+
+
+# The start of a walk looks at every ruleset, and so do replays of many records.
+@functools.lru_cache(maxsize=64)
+def _compiled(chain: tuple[RulesetFile, ...]) -> Rulebook:
+    return _Compiler(chain).rulebook()
 
 
 @dataclass
 class _Compiler:
     """Merges the chain and compiles its expressions, collecting problems on the way."""
 
-    chain: list[RulesetFile]
+    chain: tuple[RulesetFile, ...]
     problems: list[Problem] = field(default_factory=list)
 
     def __post_init__(self) -> None:

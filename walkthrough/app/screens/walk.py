@@ -109,6 +109,10 @@ class WalkScreen(Screen[None]):
         # What is loaded by now stays: looking through it for garbage would delay answers.
         self.call_after_refresh(gc.freeze)
 
+    def on_unmount(self) -> None:
+        """What was loaded for this walk may go."""
+        gc.unfreeze()
+
     def on_resize(self) -> None:
         """Give the live pane the form that fits."""
         self._show(keeps_typed=True)
