@@ -24,7 +24,7 @@ from walkthrough.rulebook.declarations import Outcome
 from walkthrough.rulebook.load import load
 from walkthrough.rulebook.locate import locate
 from walkthrough.rulebook.problems import Problem, Unusable
-from walkthrough.rulebook.rulebook import Rulebook
+from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.survey.model import Session, Subject, Visit
 
@@ -37,8 +37,13 @@ class Result:
     line: int
     about: str
     ruleset: str
-    decisions: Mapping[str, Decision] = field(repr=False)
+    decided: _Decisions = field(repr=False)
     slips: tuple[str, ...]
+
+    @property
+    def decisions(self) -> Mapping[str, Decision]:
+        """What every rule says of the case."""
+        return {name: self.decided[name] for name in self.decided.book.rules}
 
     @property
     def passed(self) -> bool:
@@ -145,7 +150,7 @@ def _session_of(case: Case, given: Mapping[str, Any], book: Rulebook) -> Session
 
 def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:
     facts, house = situation_of(case, book)
-    decisions = {name: decide(rule, facts, book) for name, rule in book.rules.items()}
+    decisions = _Decisions(facts, book)
     slips: list[str] = []
     for name, wanted in case.expect.items():
         came = decisions[name].outcome
@@ -156,21 +161,21 @@ def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:
             )
     topics = {book.rules[name].declared.topic for name in case.expect} | set(case.expect_topics)
     if case.expect_cites is not None:
-        # A rule that stays open for want of words that the case does not give says nothing.
-        demanding = [
-            decision.rule
-            for name, decision in decisions.items()
-            if decision.demanded and (decision.outcome != "undecided" or name in case.expect)
-        ]
+
+        def demands(rule: Rule) -> bool:
+            # A rule that stays open for want of words that the case does not give says nothing.
+            decision = decisions[rule.id]
+            return decision.demanded and (decision.outcome != "undecided" or rule.id in case.expect)
+
         topics |= {
             rule.declared.topic
-            for rule in demanding
-            if set(rule.declared.cite) & set(case.expect_cites)
+            for rule in book.rules.values()
+            if not set(rule.declared.cite).isdisjoint(case.expect_cites) and demands(rule)
         }
         found = {
             section
-            for rule in demanding
-            if rule.declared.topic in topics
+            for rule in book.rules.values()
+            if rule.declared.topic in topics and demands(rule)
             for section in rule.declared.cite
         }
         if found != set(case.expect_cites):
@@ -179,7 +184,7 @@ def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:
             )
     for topic, wanted in case.expect_topics.items():
         worst_came = of_topic(
-            [each for each in decisions.values() if each.rule.declared.topic == topic]
+            [decisions[name] for name, rule in book.rules.items() if rule.declared.topic == topic]
         )
         if worst_came != wanted:
             slips.append(f"topic {topic}: expected {wanted}, came out {worst_came}")
@@ -203,6 +208,19 @@ def _run(case: Case, book: Rulebook, path: str, line: int) -> Result:
         if opened != set(case.waits_for):
             slips.append(f"waits for: expected {_listed(case.waits_for)}, came {_listed(opened)}")
     return Result(path, line, case.about, book.id, decisions, tuple(slips))
+
+
+class _Decisions(dict[str, Decision]):
+    """What the rules say of a case, each judged when it is asked for: most cases ask for few."""
+
+    def __init__(self, facts: Situation, book: Rulebook) -> None:
+        super().__init__()
+        self._facts = facts
+        self.book = book
+
+    def __missing__(self, name: str) -> Decision:
+        self[name] = decide(self.book.rules[name], self._facts, self.book)
+        return self[name]
 
 
 def of_topic(decisions: Sequence[Decision]) -> Outcome:
