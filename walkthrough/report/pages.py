@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from typing import Any
 
@@ -42,6 +43,13 @@ def _template(document: Document | VisitsPage | Overview) -> str:
 
 
 def _rendered(document: Document | VisitsPage | Overview, template: str, finalize: Any) -> str:
+    page = _environment(finalize).get_template(template)
+    return page.render(report=document, how_sure=how_sure)
+
+
+# To read the templates takes longer than to fill them in, and a portfolio fills in many.
+@functools.cache
+def _environment(finalize: Any) -> Environment:
     environment = Environment(
         loader=PackageLoader("walkthrough.report"),
         autoescape=True,
@@ -63,7 +71,7 @@ def _rendered(document: Document | VisitsPage | Overview, template: str, finaliz
         told=told_words,
         words=_words,
     )
-    return environment.get_template(template).render(report=document, how_sure=how_sure)
+    return environment
 
 
 def _safe_html(value: Any) -> Any:
