@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
@@ -81,3 +82,15 @@ def test_one_device_is_bought_where_the_money_does_not_do_for_the_circuit() -> N
     bought = {(item.price.code, item.done.at) for step in budget.steps for item in step.items}
     assert bought == {("PLATE", "R-3"), ("UNCORD", "P-2")}
     assert all(each.clears for each in budget.steps)
+
+
+def test_what_two_rulesets_find_alike_weighs_no_more_than_what_one_finds() -> None:
+    """Reversed polarity at B3-2 is found twice, and the device at K-4 is still the better buy."""
+    alone = planner(larkspur())
+    reversed_only = {"polarity.reversed": alone.book.rules["polarity.reversed"]}
+    county = replace(alone.book, id="county", rules=reversed_only)
+    bought = [
+        [step.name for step in within(make_plan(made, alternatives=False), 2_650).steps]
+        for made in (alone, replace(alone, others=(county,)))
+    ]
+    assert bought[0] == bought[1] == ["C5 + C7", "C15"]

@@ -187,8 +187,7 @@ class _Group:
             return None
         left = {each.key for each in self.planner.broken([solved.work], self.subjects)}
         cleared = tuple(each for key, each in self.before.items() if key not in left)
-        gone = Counter(_severity(self.planner, each) for each in cleared)
-        weight = tuple(gone[each] for each in SEVERITIES)
+        weight = _weight(self.planner, cleared, left)
         return _Way(known_cents(items), weight, Step(self.name, items, solved.work, cleared))
 
 
@@ -221,6 +220,22 @@ def _on(circuits: Sequence[Circuit]) -> Callable[[Planner], tuple[Solved, tuple[
 
 def _at(panel: Panel) -> Callable[[Planner], tuple[Solved, tuple[Item, ...]]]:
     return lambda planner: at_panel(planner, panel)
+
+
+def _weight(planner: Planner, cleared: Iterable[Breach], left: Iterable[Broken]) -> Weight:
+    """What is cleared by its severity.
+
+    What several rulesets find by one rule at one place counts once, where all find it cleared.
+    """
+    told_once = planner.judges.told_once
+    still = {told_once(key) for key in left}
+    gravest: dict[Broken, int] = {}
+    for each in cleared:
+        key, grade = told_once(each.key), SEVERITIES.index(_severity(planner, each))
+        if key not in still:
+            gravest[key] = min(grade, gravest.get(key, grade))
+    gone = Counter(gravest.values())
+    return tuple(gone[place] for place in range(len(SEVERITIES)))
 
 
 def _severity(planner: Planner, breach: Breach) -> str:

@@ -115,6 +115,12 @@ class Judges:
         made.__dict__.pop("aim", None)
         return made
 
+    def told_once(self, key: Broken) -> Broken:
+        """One name for what several rulesets find by the same rule at the same place."""
+        of, name, rule = key
+        by = next((each for each in self.books[1:] if rule.startswith(f"{each.id}/")), None)
+        return (of, name, rule.removeprefix(f"{by.id}/")) if by is not None else key
+
     def severity(self, verdict: Verdict) -> str:
         """How grave a verdict is."""
         return self.found[0].severity(verdict)
