@@ -36,6 +36,28 @@ async def test_others_are_ticked_at_the_start_and_named_in_the_record(folders: P
         assert {"year_built", "programme", "adoption_lag_years"} <= asked
 
 
+async def test_of_more_rulesets_than_fit_a_small_screen_one_is_picked_by_its_name(
+    folders: Path, tmp_path: Path
+) -> None:
+    for number in range(20):
+        (tmp_path / "rulesets" / f"town-{number}.toml").write_text(
+            f'format = 1\nid = "town-{number}"\ntitle = "Town {number}"\nextends = "nec-2020"\n'
+        )
+    async with WalkthroughApp(today=DAY).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.chooses("Start a new walk")
+        await inspector.types("Elm")
+        await inspector.types("town-7")
+        await inspector.types("hud")
+        assert "By which other as well? (so far: hud-rental)" in inspector.sees
+        await inspector.types("town-9")
+        # Enter alone: no more of them, and then the day that is offered.
+        await inspector.press("enter", "enter")
+        session = store.load(folders / "elm.toml")
+        assert session.judged_by.ruleset == "town-7"
+        assert [each.ruleset for each in session.judged_also] == ["hud-rental", "town-9"]
+
+
 def _record(path: Path) -> Record:
     record = Record.begin(path, "Elm", "nec-2020", DAY, also=["hud-rental"], as_built="nec")
     session = record.session

@@ -17,7 +17,7 @@ from textual.widgets import Footer, Static
 
 from walkthrough.app import sessions
 from walkthrough.app.keys import Given, StepBack
-from walkthrough.app.prompt import OFFERED, Choice, Prompt
+from walkthrough.app.prompt import OFFERED, Choice, Kind, Prompt
 from walkthrough.app.widgets.question_box import QuestionBox
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.rulebook.problems import Unusable
@@ -31,6 +31,9 @@ _AS_BUILT = "as built:"
 
 
 _WHEN_BUILT = "What was asked when it was built"
+_NO_MORE = "no more"
+_MOST_LISTED = 18
+"""So many answers stand below a question on 24 lines; of more, one is picked by its name."""
 
 
 class StartScreen(Screen[None]):
@@ -63,6 +66,7 @@ class StartScreen(Screen[None]):
         self._today = today
         self._path = path
         self._new: dict[str, AnswerValue] = {}
+        self._others: list[str] = []
 
     def compose(self) -> ComposeResult:
         """Cautions first, then the choice."""
@@ -123,6 +127,12 @@ class StartScreen(Screen[None]):
                     self._judge_by(self._ruleset)
             case "ruleset", _:
                 self._judge_by(str(value))
+            case "another", each if each != _NO_MORE:
+                self._others.append(str(each))
+                self._put(_also(str(self._new["ruleset"]), self._others))
+            case "another", _:
+                self._new["also"] = self._others
+                self._put(_day(self._today))
             case "also", _:
                 self._new["also"] = value
                 self._put(_day(self._today))
@@ -137,7 +147,8 @@ class StartScreen(Screen[None]):
             self._new["also"] = others
             self._put(_day(self._today))
         else:
-            self._put(_also(ruleset))
+            self._others = []
+            self._put(_also(ruleset, self._others))
 
     def _begin(self, day: AnswerValue) -> None:
         assert isinstance(day, datetime.date)
@@ -193,7 +204,8 @@ def _edition() -> Prompt:
     editions = sessions.editions()
     titles = editions.titles
     # Which edition holds is for the jurisdiction to say: none is offered.
-    ways = tuple(Choice(id, f"{title} ({id})") for id, title in titles.items())
+    kind: Kind = "pick" if len(titles) > _MOST_LISTED else "choice"
+    ways = tuple(_named(id, title, kind) for id, title in titles.items())
     told = (
         "Every question and verdict follows it. It can be judged again by another edition later. "
         "Local amendments are small files of your own."
@@ -201,23 +213,36 @@ def _edition() -> Prompt:
     if editions.problems:
         told = f"Left out, because it cannot be used: {'; '.join(editions.problems)}"
     ask = "By which edition is it judged?"
-    return Prompt("ruleset", ask, "choice", ways, told, can_skip=False)
+    return Prompt("ruleset", ask, kind, ways, told, can_skip=False)
 
 
-def _also(ruleset: str) -> Prompt:
+def _named(id: str, title: str, kind: Kind) -> Choice:
+    """A ruleset to choose; a list to pick from shows the id anyway."""
+    return Choice(id, title if kind == "pick" else f"{title} ({id})")
+
+
+def _also(ruleset: str, chosen: Sequence[str]) -> Prompt:
     others = {id: title for id, title in sessions.editions().titles.items() if id != ruleset}
     every = sessions.series()
     ways = [
         Choice(_AS_BUILT + each, _WHEN_BUILT + (f" ({each})" if len(every) > 1 else ""))
         for each in every
     ]
-    ways += [Choice(id, f"{title} ({id})") for id, title in others.items()]
+    kind: Kind = "pick" if len(ways) + len(others) > _MOST_LISTED else "tags"
+    ways += [_named(id, title, kind) for id, title in others.items()]
     told = (
         "A rental programme, a rule on inspection reports, another edition. Each finding says "
         "under which it stands. Enter alone: by none."
     )
+    if kind == "pick":
+        left = [each for each in ways if each.value not in chosen]
+        no_more = Choice(_NO_MORE, "By no more" if chosen else "By none")
+        named = f" (so far: {', '.join(chosen)})" if chosen else ""
+        ask = f"By which other as well?{named}"
+        ways = [no_more, *left]
+        return Prompt("another", ask, kind, tuple(ways), told, _NO_MORE, OFFERED, can_skip=False)
     ask = "By which others as well? (several, or none)"
-    return Prompt("also", ask, "tags", tuple(ways), told, can_skip=False, can_be_empty=True)
+    return Prompt("also", ask, kind, tuple(ways), told, can_skip=False, can_be_empty=True)
 
 
 def _day(today: datetime.date) -> Prompt:
