@@ -7,7 +7,9 @@ outside allow, go on until none is left, and drop what the others hold already.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import reduce
 from typing import TypeAlias
 
 from walkthrough.rulebook.diagram import Branch, Diagram, Leaf, Node
@@ -25,11 +27,14 @@ def cover(diagram: Diagram, wanted: Outcomes, allowed: Outcomes) -> list[Cube]:
     situation with a wanted outcome has are left out of a description.
     """
     cubes: list[Cube] = []
-    while (found := _not_held(diagram, wanted, cubes)) is not None:
-        cubes.append(_widened(diagram, found, allowed))
+    rest = _Rest(diagram, wanted)
+    left = rest.every
+    while left is not False:
+        cubes.append(_widened(diagram, rest.first(left, cubes), allowed))
+        left = rest.without(left, cubes[-1])
     for cube in list(cubes):
         others = [each for each in cubes if each is not cube]
-        if _not_held(diagram, wanted, others) is None:
+        if reduce(rest.without, others, rest.within(rest.every, cube)) is False:
             cubes = others
     return [tightened(diagram, each, wanted, each) for each in cubes]
 
@@ -57,38 +62,94 @@ def reached(node: Node, cube: Cube) -> set[Hashable]:
     return found
 
 
-def _not_held(diagram: Diagram, wanted: Outcomes, cubes: list[Cube]) -> dict[Atom, int] | None:
-    """A situation with a wanted outcome that no description holds; None when there is none."""
-    atoms = diagram.atoms
-    dead: set[tuple[int, int, frozenset[int]]] = set()
+@dataclass(frozen=True, eq=False)
+class _Split:
+    """Situations told apart by one word, by its place in the order; a part for each value."""
 
-    def visit(place: int, node: Node, live: Mapping[int, Cube]) -> dict[Atom, int] | None:
-        """Go through the words in order; `live` are the descriptions that still hold."""
-        if any(not left for left in live.values()):
-            return None
-        if isinstance(node, Leaf) and not live:
-            return {} if node.outcome in wanted else None
-        if place == len(atoms):
-            return None
-        state = (place, id(node), frozenset(live))
-        if state in dead:
-            return None
-        atom = atoms[place]
-        ways = node.ways if isinstance(node, Branch) and node.atom == atom else None
-        matters = ways is not None or any(atom in left for left in live.values())
-        for number in range(len(diagram.values(atom))) if matters else (0,):
-            after = {
-                each: {a: taken for a, taken in left.items() if a != atom}
-                for each, left in live.items()
-                if atom not in left or number in left[atom]
-            }
-            found = visit(place + 1, ways[number] if ways else node, after)
-            if found is not None:
-                return {atom: number, **found} if matters else found
-        dead.add(state)
-        return None
+    place: int
+    parts: tuple[_Situations, ...]
 
-    return visit(0, diagram.root, {place: dict(each) for place, each in enumerate(cubes)})
+
+_Situations: TypeAlias = bool | _Split
+"""A set of situations as a reduced ordered decision diagram: none, all, or split by a word."""
+
+
+class _Rest:
+    """The situations of a diagram with a wanted outcome, less those that descriptions hold."""
+
+    def __init__(self, diagram: Diagram, wanted: Outcomes) -> None:
+        self._diagram, self._atoms = diagram, diagram.atoms
+        self._place = {atom: place for place, atom in enumerate(self._atoms)}
+        self._made: dict[tuple[int, tuple[int, ...]], _Split] = {}
+        self.every = self._wanted(diagram.root, wanted, {})
+
+    def _split(self, place: int, parts: Iterable[_Situations]) -> _Situations:
+        parts = tuple(parts)
+        if all(each is parts[0] for each in parts):
+            return parts[0]
+        return self._made.setdefault((place, tuple(map(id, parts))), _Split(place, parts))
+
+    def _wanted(self, node: Node, wanted: Outcomes, known: dict[int, _Situations]) -> _Situations:
+        if isinstance(node, Leaf):
+            return node.outcome in wanted
+        if id(node) not in known:
+            parts = [self._wanted(each, wanted, known) for each in node.ways]
+            known[id(node)] = self._split(self._place[node.atom], parts)
+        return known[id(node)]
+
+    def without(self, situations: _Situations, cube: Cube) -> _Situations:
+        """Those of some situations that a description does not hold."""
+        return self._cut(situations, cube, inside=False)
+
+    def within(self, situations: _Situations, cube: Cube) -> _Situations:
+        """Those of some situations that a description holds."""
+        return self._cut(situations, cube, inside=True)
+
+    def _cut(self, situations: _Situations, cube: Cube, inside: bool) -> _Situations:
+        asked = sorted((self._place[atom], taken) for atom, taken in cube.items())
+        known: dict[tuple[int, int], _Situations] = {}
+
+        def left(here: _Situations, at: int) -> _Situations:
+            if here is False or at == len(asked):
+                return here if inside else False
+            key = (id(here), at)
+            if key not in known:
+                known[key] = parted(here, at)
+            return known[key]
+
+        def parted(here: _Situations, at: int) -> _Situations:
+            place, taken = asked[at]
+            if isinstance(here, _Split) and here.place < place:
+                return self._split(here.place, (left(each, at) for each in here.parts))
+            count = len(self._diagram.values(self._atoms[place]))
+            own = isinstance(here, _Split) and here.place == place
+            parts = here.parts if isinstance(here, _Split) and own else (here,) * count
+            return self._split(
+                place,
+                (
+                    left(each, at + 1) if n in taken else False if inside else each
+                    for n, each in enumerate(parts)
+                ),
+            )
+
+        return left(situations, 0)
+
+    def first(self, situations: _Situations, cubes: Sequence[Cube]) -> dict[Atom, int]:
+        """The first of some situations, in all words that tell it from others or from `cubes`."""
+        node, found = self._diagram.root, dict[Atom, int]()
+        live = list(cubes)
+        for place, atom in enumerate(self._atoms):
+            splits = isinstance(node, Branch) and node.atom == atom
+            if not splits and not any(atom in each for each in live):
+                continue
+            number = 0
+            if isinstance(situations, _Split) and situations.place == place:
+                number = next(n for n, each in enumerate(situations.parts) if each is not False)
+                situations = situations.parts[number]
+            found[atom] = number
+            live = [each for each in live if atom not in each or number in each[atom]]
+            node = node.ways[number] if isinstance(node, Branch) and splits else node
+        return found
 
 
 def _widened(diagram: Diagram, point: Mapping[Atom, int], allowed: Outcomes) -> Cube:
