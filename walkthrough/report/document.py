@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.report.firm import Firm
-from walkthrough.report.groups import Block, Group, blocks, grouped, tested
+from walkthrough.report.groups import Block, Group, blocks, grouped, joins, tested
 from walkthrough.report.photo_files import Shown
 from walkthrough.report.pictures import Pictures
 from walkthrough.report.words import READERS, SEVERITY, due_words
@@ -98,10 +98,13 @@ class Document:
         parts = ("came", "went", "regraded")
         return [e for e in self.data["judged_before"] if any(e[part] for part in parts)]
 
-    @property
+    @cached_property
     def every_severity(self) -> list[Grave]:
-        """The findings, gravest first; also severities of which there is none."""
-        found = self.data["deficiencies"]
+        """The findings, gravest first; also severities of which there is none.
+
+        What joins a graver finding at its place is left to `also_at`.
+        """
+        found = [each for each in self.data["deficiencies"] if not joins(each)]
         return [
             Grave(
                 severity,
@@ -111,6 +114,31 @@ class Document:
             )
             for severity, heading in SEVERITY.items()
         ]
+
+    def anchor(self, group: Group) -> str:
+        """By what a link leads to a group of findings; to the circuits where it stands there."""
+        return "circuits" if self.reader == "electrician" else self._anchors[id(group)]
+
+    @cached_property
+    def _anchors(self) -> dict[int, str]:
+        every = (each for grave in self.every_severity for each in grave.groups)
+        return {id(each): f"finding-{number}" for number, each in enumerate(every, 1)}
+
+    def also_at(self, finding: Data) -> list[Data]:
+        """What else asks for the same at the place of a finding, and is told beside it."""
+        if finding["counts_with"]:
+            return []
+        about = finding["of"], finding["subject"], finding["rule"]
+        return [
+            each
+            for each in self.data["deficiencies"]
+            if (each["of"], each["subject"], each["counts_with"]) == about and joins(each)
+        ]
+
+    @property
+    def untested(self) -> list[str]:
+        """Where something was not tested or reached, each place once."""
+        return list(dict.fromkeys(each["place"] for each in self.data["not_tested"]))
 
     @property
     def by_severity(self) -> list[Grave]:

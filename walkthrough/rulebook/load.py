@@ -31,6 +31,7 @@ from walkthrough.rulebook.declarations import (
     BELOW,
     SEES,
     AsBuilt,
+    DangerDeclared,
     Gather,
     RuleDeclared,
     TableDeclared,
@@ -45,6 +46,7 @@ from walkthrough.rulebook.order import in_order
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import (
     Condition,
+    Danger,
     Disputed,
     Due,
     Exempt,
@@ -73,6 +75,10 @@ SECTIONS = (
     "term",
     "table",
     "topic",
+    "cure",
+    "danger",
+    "danger_of",
+    "explained",
     "demand",
     "gather",
     "rule",
@@ -132,7 +138,7 @@ class _Compiler:
             for section in SECTIONS:
                 for name, item in getattr(file.ruleset, section).items():
                     below = merged.setdefault(section, {}).get(name)
-                    if isinstance(below, TableDeclared):
+                    if isinstance(below, TableDeclared | RuleDeclared):
                         item = item.upon(below)
                     merged[section][name] = item
                     self._origin[section, name] = file
@@ -155,6 +161,10 @@ class _Compiler:
         for section in ("term", "demand", "gather"):
             for name in self._merged.get(section, {}):
                 self._resolve(section, name)
+        self._dangers = {
+            name: self._danger(name, each) for name, each in self._merged["danger"].items()
+        }
+        self._check_dangers()
         rules = {name: self._rule(name, each) for name, each in self._merged["rule"].items()}
         settled_when = {
             name: self._parse(gather.settled_when, "gather", name, gather.of, "settled_when")
@@ -214,6 +224,9 @@ class _Compiler:
             own_years=frozenset(each for file in self.chain for each in file.ruleset.own_years),
             as_built=lenses,
             room_templates=merged["room_template"],
+            cures=merged["cure"],
+            dangers=self._dangers,
+            explained=merged["explained"],
         )
 
     def _stop_at_problems(self) -> None:
@@ -399,14 +412,12 @@ class _Compiler:
             self._problem("rule", name, f"unknown topic '{rule.topic}'; {hint}", "topic")
         if not all(section.strip() for section in rule.cite):
             self._problem("rule", name, "a section is empty", "cite")
-        for word in _PLACEHOLDER.findall(rule.says):
-            known = self._words.words.get(word)
-            if known is None:
-                hint = nearest(word, self._words.words)
-                self._problem("rule", name, f"unknown word '{{{word}}}' in says; {hint}", "says")
-            elif known.of and not set(known.of) & set(SEES[rule.of]):
-                message = f"'{word}' belongs to the {known.of[0]}; a {rule.of} rule cannot see it"
-                self._problem("rule", name, message, "says")
+        for key, text in (("says", rule.says), ("remedy", rule.remedy)):
+            for word in _PLACEHOLDER.findall(text):
+                self._placed(name, rule.of, word, key)
+        if rule.danger and rule.danger not in self._dangers:
+            hint = nearest(rule.danger, self._dangers)
+            self._problem("rule", name, f"unknown danger '{rule.danger}'; {hint}", "danger")
         before = len(self.problems)
 
         def condition(text: str, *rest: str | int) -> Condition:
@@ -430,5 +441,31 @@ class _Compiler:
                 Due(each, condition(each.when, "deadlines", number, "when"))
                 for number, each in enumerate(rule.deadlines)
             ),
+            danger=self._dangers.get(rule.danger or self._merged["danger_of"].get(rule.topic, "")),
         )
         return made if len(self.problems) == before else None
+
+    def _placed(self, name: str, scope: str, word: str, key: str) -> None:
+        """Tell of a word in braces that the rule cannot see."""
+        known = self._words.words.get(word)
+        if known is None:
+            hint = nearest(word, self._words.words)
+            self._problem("rule", name, f"unknown word '{{{word}}}' in {key}; {hint}", key)
+        elif known.of and not set(known.of) & set(SEES[scope]):
+            message = f"'{word}' belongs to the {known.of[0]}; a {scope} rule cannot see it"
+            self._problem("rule", name, message, key)
+
+    def _danger(self, name: str, danger: DangerDeclared) -> Danger:
+        when = danger.first_when
+        first = self._parse(when, "danger", name, None, "first_when") if when else None
+        return Danger(name, danger, first)
+
+    def _check_dangers(self) -> None:
+        for topic, word in self._merged["danger_of"].items():
+            if topic not in self._merged["topic"]:
+                hint = nearest(topic, self._merged["topic"])
+                self._problem("danger_of", topic, f"no topic '{topic}'; {hint}")
+            if word not in self._dangers:
+                self._problem(
+                    "danger_of", topic, f"no danger '{word}'; {nearest(word, self._dangers)}"
+                )
