@@ -102,7 +102,7 @@ class Document:
     def every_severity(self) -> list[Grave]:
         """The findings, gravest first; also severities of which there is none.
 
-        What joins a graver finding at its place is left to `also_at`.
+        What joins a graver finding at its place is left to `also`.
         """
         found = [each for each in self.data["deficiencies"] if not joins(each)]
         return [
@@ -124,16 +124,19 @@ class Document:
         every = (each for grave in self.every_severity for each in grave.groups)
         return {id(each): f"finding-{number}" for number, each in enumerate(every, 1)}
 
-    def also_at(self, finding: Data) -> list[Data]:
-        """What else asks for the same at the place of a finding, and is told beside it."""
-        if finding["counts_with"]:
-            return []
-        about = finding["of"], finding["subject"], finding["rule"]
-        return [
-            each
-            for each in self.data["deficiencies"]
-            if (each["of"], each["subject"], each["counts_with"]) == about and joins(each)
-        ]
+    def also(self, group: Group) -> list[Group]:
+        """What else asks for the same at places of a group, and is told beside it."""
+        about = {(e["of"], e["subject"], e["rule"]) for e in group.places if not e["counts_with"]}
+        return grouped(
+            (
+                each
+                for each in self.data["deficiencies"]
+                if (each["of"], each["subject"], each["counts_with"]) in about and joins(each)
+            ),
+            "severity",
+            "kind",
+            "under",
+        )
 
     @property
     def untested(self) -> list[str]:
