@@ -117,12 +117,12 @@ class Document:
 
     def anchor(self, group: Group) -> str:
         """By what a link leads to a group of findings; to the circuits where it stands there."""
-        return "circuits" if self.reader == "electrician" else self._anchors[id(group)]
+        return "circuits" if self.reader == "electrician" else self._anchors[id(group.common)]
 
     @cached_property
     def _anchors(self) -> dict[int, str]:
         every = (each for grave in self.every_severity for each in grave.groups)
-        return {id(each): f"finding-{number}" for number, each in enumerate(every, 1)}
+        return {id(each.common): f"finding-{number}" for number, each in enumerate(every, 1)}
 
     def also(self, group: Group) -> list[Group]:
         """What else asks for the same at places of a group, and is told beside it."""
@@ -163,8 +163,23 @@ class Document:
 
     @property
     def now(self) -> list[Group]:
-        """What is dangerous now."""
-        return next((each.groups for each in self.by_severity if each.severity == "hazard"), [])
+        """What is dangerous now; what several rules find at one place, once."""
+        found = (
+            each
+            for grave in self.by_severity
+            if grave.severity == "hazard"
+            for each in grave.groups
+        )
+        counting = (
+            Group(each.common, [one for one in each.places if not one["counts_with"]])
+            for each in found
+        )
+        return [each for each in counting if each.places]
+
+    @property
+    def dangerous(self) -> list[str]:
+        """Where it is dangerous now, each place once."""
+        return list(dict.fromkeys(each["place"] for group in self.now for each in group.places))
 
     @property
     def tested(self) -> dict[str, dict[str, list[str]]]:
