@@ -108,7 +108,7 @@ def test_the_client_reads_what_matters_first() -> None:
         "Danger: wired wrong, or protection that has failed. What to do"
     )
     assert now in words
-    first = words.index("Then what is serious, in the order of the findings.")
+    first = words.index("Then comes what is serious, in the order of the findings.")
     assert "Circuits are switched at: P1, Panel in the garage." in words
     assert (
         words.index(now)
@@ -586,3 +586,101 @@ def test_other_rules_than_before_are_told(capsys: Output, form: str) -> None:
     assert told not in capsys.readouterr().out
     assert main(["replay", str(RECORD), "--ruleset", "nec-2023", "--format", form]) == 0
     assert told in capsys.readouterr().out
+
+
+def first_part(reader: str) -> str:
+    """What stands on the first printed page."""
+    words = page(reader).text
+    return words[: words.index("What this is and is not A visual")]
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_the_first_page_says_what_to_do_first_in_the_order_of_the_danger(reader: str) -> None:
+    words = first_part(reader)
+    hazards = [each for each in house()[0]["deficiencies"] if each["severity"] == "hazard"]
+    at = [words.index(each["place"]) for each in hazards]
+    assert at == sorted(at)
+    assert [each["danger"]["rank"] for each in hazards] == sorted(
+        each["danger"]["rank"] for each in hazards
+    )
+    near = "Protective device failed: its TEST does nothing. HB-1, Hall bath, right of basin (C11),"
+    assert f"{near} near water. Danger: wired wrong, or protection that has failed." in words
+    leads = [href for href, text in page(reader).links if text == "What to do"]
+    assert len(leads) == len({each["rule"] for each in hazards})
+    anchors = {attrs.get("id") for _, attrs in page(reader).attributes}
+    assert {href.removeprefix("#") for href in leads} <= anchors
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_the_first_page_names_what_was_not_tested_as_no_better_than_the_rest(reader: str) -> None:
+    words = first_part(reader)
+    missed = house()[0]["not_tested"]
+    untested = words[words.index(f"? Not tested or not reached: {len(missed)}") :]
+    assert "a danger as grave as those above may hide there" in untested
+    for each in missed:
+        assert each["place"] in untested
+    assert ("#limits", "limits") in page(reader).links
+
+
+def test_a_room_says_what_was_not_tested_there() -> None:
+    glance = page("client").text
+    glance = glance[glance.index("Rooms at a glance How much") : glance.index("Findings !!!")]
+    assert "Rec room 1 12 R-1, R-2, R-3, R-4 R-4" in glance
+    assert "Primary bedroom 3 7 PR-1, PR-2, PR-3, SA-4 PR-4" in glance
+
+
+@pytest.mark.parametrize("reader", ["client", "landlord"])
+def test_words_of_the_trade_are_explained_right_after_the_first_page(reader: str) -> None:
+    words = page(reader).text
+    began, ended = words.index("Words of the trade TEST"), words.index("Rooms at a glance How")
+    told, rest = words[began:ended], words[:began] + words[ended:]
+    explained = house()[0]["explained"]
+    for each in explained:
+        occurs = any(
+            re.search(rf"(?<!\w){re.escape(form)}(?!\w)", rest, re.I if form.islower() else 0)
+            for form in each["written"]
+        )
+        assert occurs == (f": {each['says']}." in told), each["written"]
+    assert ": ground-fault circuit interrupter" in told
+    assert "SPGFCI" not in words
+
+
+def test_a_gap_that_a_graver_defect_counts_is_told_beside_it() -> None:
+    """The receptacle of 2019 and its room ask for the same AFCI."""
+    data, words = house()[0], page("client").text
+    (gap,) = (
+        each
+        for each in data["deficiencies"]
+        if (each["subject"], each["rule"]) == ("L-2", "afci.room")
+    )
+    assert gap["counts_with"] == "replacement.afci"
+    block = words[words.index("Receptacle replaced in a listed room without") :]
+    block = block[: block.index("Why it matters")]
+    assert (
+        f"Counted here, as the same is asked by: {gap['says']} {gap['why']} Gap, upgrade." in block
+    )
+    assert "Rule afci.room, section 210.12(A)" in block
+    assert data["counts"]["told"] == len(data["deficiencies"]) > data["counts"]["deficiencies"]
+
+
+def test_what_a_programme_dates_stands_by_itself_also_where_it_counts_with_another(
+    capsys: Output,
+) -> None:
+    asked = ["replay", str(RECORD), "--ruleset", "hud-rental", "--ruleset", "nec-2020"]
+    assert main([*asked, "--format", "json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    dated = [
+        each for each in data["deficiencies"] if each["counts_with"] and each["correct_within"]
+    ]
+    assert dated
+    words = Page(as_html(Document(data, "client"))).text
+    for each in dated:
+        block = words[words.index(f"{each['says']} {each['place']}") :]
+        assert f"To be corrected within {each['correct_within'][0]['within']}" in block[:2000]
+
+
+def test_every_finding_says_what_is_to_be_put_where() -> None:
+    for each in house()[0]["deficiencies"]:
+        assert bool(each["remedy"]) == bool(each["cure"])
+        assert "{" not in each["remedy"]
+        assert each["remedy"] in page("landlord").text or each["counts_with"]
