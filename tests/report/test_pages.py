@@ -663,20 +663,20 @@ def test_a_gap_that_a_graver_defect_counts_is_told_beside_it() -> None:
     assert data["counts"]["told"] == len(data["deficiencies"]) > data["counts"]["deficiencies"]
 
 
-def test_what_a_programme_dates_stands_by_itself_also_where_it_counts_with_another(
+def test_what_a_rule_on_reports_grades_stands_by_itself_also_where_it_counts_with_another(
     capsys: Output,
 ) -> None:
-    asked = ["replay", str(RECORD), "--ruleset", "hud-rental", "--ruleset", "nec-2020"]
-    assert main([*asked, "--format", "json"]) == 0
+    asked = ["--ruleset", "texas-inspection-2022", "--ruleset", "nec-2020"]
+    assert main(["replay", str(RECORD), *asked, "--format", "json"]) == 0
     data = json.loads(capsys.readouterr().out)
-    dated = [
-        each for each in data["deficiencies"] if each["counts_with"] and each["correct_within"]
-    ]
-    assert dated
-    words = Page(as_html(Document(data, "client"))).text
-    for each in dated:
-        block = words[words.index(f"{each['says']} {each['place']}") :]
-        assert f"To be corrected within {each['correct_within'][0]['within']}" in block[:2000]
+    graded = [each for each in data["deficiencies"] if each["counts_with"] and each["duty"]]
+    assert {"added.gfci-outdoors"} <= {each["counts_with"] for each in graded}
+    page = Page(as_html(Document(data, "client")))
+    words = page.text[page.text.index("Findings !!!") :]
+    for each in graded:
+        block = words[words.index(f" {each['says']} ") :]
+        assert each["place"] in block[: block.index("Why it matters")]
+        assert f"Report: {each['duty']}" in block
 
 
 def test_every_finding_says_what_is_to_be_put_where() -> None:
