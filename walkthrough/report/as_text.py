@@ -204,12 +204,12 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     for says in dict.fromkeys(each.finding.says for each in group):
         yield from wrapped(says)
         for told in (each for each in group if each.finding.says == says):
-            # Which one it stands under is worth a word only where there is more than one.
+            # Under which it stands is worth a word only where there are several.
             under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
-            where = place(told.judged[0], told.finding)
             counts = judged.counting[told.matter]
             also = "" if counts is told else f" - counts with {counts.finding.rule}"
-            yield from wrapped(f"{told.finding.kind}: {where}{under}{also}", "  - ")
+            where = f"{place(told.judged[0], told.finding)}{under}{also}"
+            yield from wrapped(f"{told.finding.kind}: {where}", "  - ")
     yield from wrapped(
         f"section {', '.join(declared.cite)}{mark(declared.confidence, verify_in)}", "  "
     )
@@ -231,8 +231,7 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
         yield from wrapped(declared.duty, "  report: ")
     if declared.code:
         yield from wrapped(f"for comparison, in the code: {', '.join(declared.code)}", "  ")
-    remedy = judgement.remedy(group[0].verdict)
-    if remedy:
+    if remedy := judgement.remedy(group[0].verdict):
         yield from wrapped(f"{remedy}; by: {declared.done_by}", "  cure: ")
     yield ""
 

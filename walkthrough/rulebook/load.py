@@ -57,6 +57,7 @@ from walkthrough.rulebook.rulebook import (
     YearSource,
 )
 from walkthrough.rulebook.sections import joined
+from walkthrough.rulebook.wording import danger_slips, rule_slips
 from walkthrough.rulebook.words import (
     DATE,
     DERIVED_WORDS,
@@ -85,7 +86,6 @@ SECTIONS = (
     "as_built",
     "room_template",
 )
-_PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
 
 def load(ruleset: str | Path, folders: Sequence[Path] | None = None) -> Rulebook:
@@ -164,7 +164,9 @@ class _Compiler:
         self._dangers = {
             name: self._danger(name, each) for name, each in self._merged["danger"].items()
         }
-        self._check_dangers()
+        for topic, word in self._merged["danger_of"].items():
+            slips = danger_slips(topic, word, self._merged["topic"], self._merged["danger"])
+            self._tell("danger_of", topic, slips)
         rules = {name: self._rule(name, each) for name, each in self._merged["rule"].items()}
         settled_when = {
             name: self._parse(gather.settled_when, "gather", name, gather.of, "settled_when")
@@ -407,17 +409,9 @@ class _Compiler:
         return Lens(lens, years)
 
     def _rule(self, name: str, rule: RuleDeclared) -> Rule | None:
-        if rule.topic not in self._merged["topic"]:
-            hint = nearest(rule.topic, self._merged["topic"])
-            self._problem("rule", name, f"unknown topic '{rule.topic}'; {hint}", "topic")
-        if not all(section.strip() for section in rule.cite):
-            self._problem("rule", name, "a section is empty", "cite")
-        for key, text in (("says", rule.says), ("remedy", rule.remedy)):
-            for word in _PLACEHOLDER.findall(text):
-                self._placed(name, rule.of, word, key)
-        if rule.danger and rule.danger not in self._dangers:
-            hint = nearest(rule.danger, self._dangers)
-            self._problem("rule", name, f"unknown danger '{rule.danger}'; {hint}", "danger")
+        merged = self._merged
+        slips = rule_slips(rule, self._words.words, merged["topic"], merged["danger"])
+        self._tell("rule", name, slips)
         before = len(self.problems)
 
         def condition(text: str, *rest: str | int) -> Condition:
@@ -445,27 +439,7 @@ class _Compiler:
         )
         return made if len(self.problems) == before else None
 
-    def _placed(self, name: str, scope: str, word: str, key: str) -> None:
-        """Tell of a word in braces that the rule cannot see."""
-        known = self._words.words.get(word)
-        if known is None:
-            hint = nearest(word, self._words.words)
-            self._problem("rule", name, f"unknown word '{{{word}}}' in {key}; {hint}", key)
-        elif known.of and not set(known.of) & set(SEES[scope]):
-            message = f"'{word}' belongs to the {known.of[0]}; a {scope} rule cannot see it"
-            self._problem("rule", name, message, key)
-
     def _danger(self, name: str, danger: DangerDeclared) -> Danger:
         when = danger.first_when
         first = self._parse(when, "danger", name, None, "first_when") if when else None
         return Danger(name, danger, first)
-
-    def _check_dangers(self) -> None:
-        for topic, word in self._merged["danger_of"].items():
-            if topic not in self._merged["topic"]:
-                hint = nearest(topic, self._merged["topic"])
-                self._problem("danger_of", topic, f"no topic '{topic}'; {hint}")
-            if word not in self._dangers:
-                self._problem(
-                    "danger_of", topic, f"no danger '{word}'; {nearest(word, self._dangers)}"
-                )
