@@ -103,6 +103,7 @@ def _show(chosen: argparse.Namespace) -> int:
 
 def _show_rule(rule: Rule, book: Rulebook) -> None:
     declared = rule.declared
+    remedy = declared.remedy or "; ".join(book.cures.get(each, each) for each in declared.cure)
     rows = [
         ("rule", rule.id),
         ("topic", book.topics[declared.topic]),
@@ -124,6 +125,8 @@ def _show_rule(rule: Rule, book: Rulebook) -> None:
         ("says", declared.says),
         ("why", declared.why),
         ("cure", ", ".join(declared.cure)),
+        *([("what to do", remedy)] if remedy else []),
+        *([("danger", rule.danger.declared.says)] if rule.danger else []),
         ("done by", declared.done_by),
         *(
             (f"within {each.told}", f"{each.programme}: {each.when} ({each.confidence})")

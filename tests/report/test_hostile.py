@@ -170,6 +170,7 @@ def test_a_spreadsheet_finds_no_formula(begins: str) -> None:
         **dict.fromkeys(("place", "says", "confidence", "duty"), ""),
         **{name: [] for name in ("seen", "cure", "correct_within", "cite", "under", "code")},
         "subject": f"{begins}1+1",
+        "danger": {"says": "", "first": ""},
     }
     data: dict[str, Any] = {"session": f"{begins}cmd", "date": None, "judged_before": []}
     data["deficiencies"] = [finding]

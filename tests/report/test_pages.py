@@ -29,7 +29,7 @@ from walkthrough.report.as_text import as_text
 from walkthrough.report.document import Document
 from walkthrough.report.pages import as_html, as_markdown
 from walkthrough.report.plan_json import plan_json
-from walkthrough.report.words import CURES, READERS
+from walkthrough.report.words import READERS
 from walkthrough.rulebook.files import ruleset_files
 from walkthrough.rulebook.load import load
 from walkthrough.survey import store
@@ -89,8 +89,9 @@ def sections(reader: str) -> list[str]:
 
 def test_the_client_reads_what_matters_first() -> None:
     assert sections("client") == [
-        "What this is and is not",
         "In short",
+        "What this is and is not",
+        "Words of the trade",
         "Rooms at a glance",
         "Findings",
         "Reset map",
@@ -101,12 +102,13 @@ def test_the_client_reads_what_matters_first() -> None:
         "The rules",
     ]
     words = page("client").text
-    assert words.index("It is not a code-compliance inspection") < words.index("In short 132")
+    assert words.index("It is not a code-compliance inspection") < words.index("In short 124")
     now = (
-        "Tested as hot and neutral reversed. B3-2, Bedroom 3, window wall (C1) What to do: correct"
+        "Tested as hot and neutral reversed. B3-2, Bedroom 3, window wall (C1). "
+        "Danger: wired wrong, or protection that has failed. What to do"
     )
     assert now in words
-    first = words.index("Begin with these, then with what is serious.")
+    first = words.index("Then comes what is serious, in the order of the findings.")
     assert "Circuits are switched at: P1, Panel in the garage." in words
     assert (
         words.index(now)
@@ -116,7 +118,7 @@ def test_the_client_reads_what_matters_first() -> None:
     )
     says = "Tested as hot and neutral reversed. B3-2, Bedroom 3, window wall (C1) Defect. Recorded:"
     assert f"{says} What does the plug-in tester show? Hot and neutral reversed (tested)." in words
-    assert "What to do: correct the wiring. By: qualified person." in words
+    assert "What to do: open this box, and the one before it if need be, with the circuit" in words
     assert "section 200.11 [read in one source: verify in the code book]" in words
 
 
@@ -130,7 +132,7 @@ def test_the_client_reads_what_it_may_cost_where_prices_are_named(
     words = " ".join(re.sub(r"<[^>]+>|[*#\\]", " ", told).split())
     begins = words.index("What the correction may cost A calculation from what is recorded")
     assert f"{house()[1]['total']:.2f} USD; the list gives no range." in words[begins:]
-    assert words.index("Begin with these, then with what is serious.") < begins
+    assert words.index("what is serious, in the order of the findings.") < begins
     assert "No costs stand in this report" not in words
     assert "Cost by circuit" not in words
 
@@ -227,14 +229,17 @@ def test_every_number_comes_from_the_judged_data(reader: str) -> None:
 @pytest.mark.parametrize("reader", READERS)
 def test_the_counts_are_those_of_the_data(reader: str) -> None:
     data, words = house()[0], page(reader).text
-    found = Counter(each["severity"] for each in data["deficiencies"])
-    kinds = Counter(each["kind"] for each in data["deficiencies"])
-    assert f"{len(data['deficiencies'])} findings, and how grave they are" in words
+    counting = [each for each in data["deficiencies"] if not each["counts_with"]]
+    found = Counter(each["severity"] for each in counting)
+    kinds = Counter(each["kind"] for each in counting)
+    assert f"{len(counting)} findings, and how grave they are" in words
+    assert f"{len(data['deficiencies'])} are told: what needs the same at one place" in words
     assert f"!!! HAZARD - shock or fire danger now {found['hazard']} !! SERIOUS" in words
     assert f"SERIOUS - may become a danger {found['serious']} ! UPGRADE" in words
     assert f"UPGRADE - less than is asked {found['upgrade']} i INFORMATION" in words
     assert (
-        f"INFORMATION {found['info']} Not tested or not reached {len(data['not_tested'])}" in words
+        f"INFORMATION {found['info']} ? NOT TESTED, NOT REACHED - may be as bad as any of these "
+        f"{len(data['not_tested'])}" in words
     )
     assert f"{kinds['defect']} are defects" in words
     assert f"{kinds['gap']} are gaps" in words
@@ -265,8 +270,8 @@ def test_every_test_is_told_once_with_all_places() -> None:
 
 def test_one_reason_and_cure_is_told_once_for_all_rules_that_have_it() -> None:
     for grave in document("client").by_severity:
-        said = [(block.common["why"], block.common["cure"]) for block in grave.blocks]
-        alone = [(group.common["why"], group.common["cure"]) for group in grave.groups]
+        said = [(block.common["why"], block.common["remedy"]) for block in grave.blocks]
+        alone = [(group.common["why"], group.common["remedy"]) for group in grave.groups]
         assert set(map(str, said)) == set(map(str, alone))
         if grave.severity == "upgrade":
             assert len(said) < len(alone)
@@ -294,7 +299,7 @@ def test_what_two_rulesets_tell_in_other_words_counts_once() -> None:
     )
     data = as_json(judge_under(session, [book, other]))
     alone = house()[0]["counts"]
-    assert len(data["deficiencies"]) == alone["deficiencies"] + 1 == data["counts"]["told"]
+    assert len(data["deficiencies"]) == alone["told"] + 1 == data["counts"]["told"]
     for name in ("deficiencies", "by_severity", "by_kind"):
         assert data["counts"][name] == alone[name]
     assert sum(sum(each["by_severity"].values()) for each in data["rooms"]) == sum(
@@ -307,7 +312,7 @@ def test_what_two_rulesets_tell_in_other_words_counts_once() -> None:
         " ".join(as_text(judged).split()),
     ):
         assert f"{alone['deficiencies']} findings" in words
-        assert f"{data['counts']['told']} are told: what one rule finds at one place" in words
+        assert f"{data['counts']['told']} are told: what needs the same at one place" in words
         assert "section 200.11" in words
         assert "section 999.9" in words
 
@@ -428,10 +433,15 @@ def test_lines_of_the_table_end_as_rfc_4180_has_it(tmp_path: Path) -> None:
     assert written.count(b"\r\n") == written.count(b"\n") == 133
 
 
-def test_every_cure_of_the_shipped_rules_has_plain_words() -> None:
+def test_every_cure_of_the_shipped_rules_says_what_is_to_be_put_where() -> None:
     books = [load(name) for name in ruleset_files([ROOT / "rulesets"])]
-    cures = {cure for book in books for rule in book.rules.values() for cure in rule.declared.cure}
-    assert cures <= set(CURES)
+    for book in books:
+        for rule in book.rules.values():
+            declared = rule.declared
+            assert declared.remedy or {*declared.cure} <= {*book.cures}, f"{book.id}: {rule.id}"
+            said = [declared.remedy, *(book.cures[each] for each in declared.cure)]
+            for empty in ("belongs there", "as the rule asks", "correct the wiring"):
+                assert not any(empty in each for each in said), f"{book.id}: {rule.id}"
 
 
 def test_times_of_a_programme_are_set_out_for_the_landlord(capsys: Output) -> None:
@@ -576,3 +586,101 @@ def test_other_rules_than_before_are_told(capsys: Output, form: str) -> None:
     assert told not in capsys.readouterr().out
     assert main(["replay", str(RECORD), "--ruleset", "nec-2023", "--format", form]) == 0
     assert told in capsys.readouterr().out
+
+
+def first_part(reader: str) -> str:
+    """What stands on the first printed page."""
+    words = page(reader).text
+    return words[: words.index("What this is and is not A visual")]
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_the_first_page_says_what_to_do_first_in_the_order_of_the_danger(reader: str) -> None:
+    words = first_part(reader)
+    hazards = [each for each in house()[0]["deficiencies"] if each["severity"] == "hazard"]
+    at = [words.index(each["place"]) for each in hazards]
+    assert at == sorted(at)
+    assert [each["danger"]["rank"] for each in hazards] == sorted(
+        each["danger"]["rank"] for each in hazards
+    )
+    near = "Protective device failed: its TEST does nothing. HB-1, Hall bath, right of basin (C11),"
+    assert f"{near} near water. Danger: wired wrong, or protection that has failed." in words
+    leads = [href for href, text in page(reader).links if text == "What to do"]
+    assert len(leads) == len({each["rule"] for each in hazards})
+    anchors = {attrs.get("id") for _, attrs in page(reader).attributes}
+    assert {href.removeprefix("#") for href in leads} <= anchors
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_the_first_page_names_what_was_not_tested_as_no_better_than_the_rest(reader: str) -> None:
+    words = first_part(reader)
+    missed = house()[0]["not_tested"]
+    untested = words[words.index(f"? Not tested or not reached: {len(missed)}") :]
+    assert "a danger as grave as those above may hide there" in untested
+    for each in missed:
+        assert each["place"] in untested
+    assert ("#limits", "limits") in page(reader).links
+
+
+def test_a_room_says_what_was_not_tested_there() -> None:
+    glance = page("client").text
+    glance = glance[glance.index("Rooms at a glance How much") : glance.index("Findings !!!")]
+    assert "Rec room 1 12 R-1, R-2, R-3, R-4 R-4" in glance
+    assert "Primary bedroom 3 7 PR-1, PR-2, PR-3, SA-4 PR-4" in glance
+
+
+@pytest.mark.parametrize("reader", ["client", "landlord"])
+def test_words_of_the_trade_are_explained_right_after_the_first_page(reader: str) -> None:
+    words = page(reader).text
+    began, ended = words.index("Words of the trade TEST"), words.index("Rooms at a glance How")
+    told, rest = words[began:ended], words[:began] + words[ended:]
+    explained = house()[0]["explained"]
+    for each in explained:
+        occurs = any(
+            re.search(rf"(?<!\w){re.escape(form)}(?!\w)", rest, re.I if form.islower() else 0)
+            for form in each["written"]
+        )
+        assert occurs == (f": {each['says']}." in told), each["written"]
+    assert ": ground-fault circuit interrupter" in told
+    assert "SPGFCI" not in words
+
+
+def test_a_gap_that_a_graver_defect_counts_is_told_beside_it() -> None:
+    """The receptacle of 2019 and its room ask for the same AFCI."""
+    data, words = house()[0], page("client").text
+    (gap,) = (
+        each
+        for each in data["deficiencies"]
+        if (each["subject"], each["rule"]) == ("L-2", "afci.room")
+    )
+    assert gap["counts_with"] == "replacement.afci"
+    block = words[words.index("Receptacle replaced in a listed room without") :]
+    block = block[: block.index("Why it matters")]
+    assert (
+        f"Counted here, as the same is asked by: {gap['says']} {gap['why']} Gap, upgrade." in block
+    )
+    assert "Rule afci.room, section 210.12(A)" in block
+    assert data["counts"]["told"] == len(data["deficiencies"]) > data["counts"]["deficiencies"]
+
+
+def test_what_a_rule_on_reports_grades_stands_by_itself_also_where_it_counts_with_another(
+    capsys: Output,
+) -> None:
+    asked = ["--ruleset", "texas-inspection-2022", "--ruleset", "nec-2020"]
+    assert main(["replay", str(RECORD), *asked, "--format", "json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    graded = [each for each in data["deficiencies"] if each["counts_with"] and each["duty"]]
+    assert {"added.gfci-outdoors"} <= {each["counts_with"] for each in graded}
+    page = Page(as_html(Document(data, "client")))
+    words = page.text[page.text.index("Findings !!!") :]
+    for each in graded:
+        block = words[words.index(f" {each['says']} ") :]
+        assert each["place"] in block[: block.index("Why it matters")]
+        assert f"Report: {each['duty']}" in block
+
+
+def test_every_finding_says_what_is_to_be_put_where() -> None:
+    for each in house()[0]["deficiencies"]:
+        assert bool(each["remedy"]) == bool(each["cure"])
+        assert "{" not in each["remedy"]
+        assert each["remedy"] in page("landlord").text or each["counts_with"]

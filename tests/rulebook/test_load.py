@@ -497,3 +497,54 @@ def test_slips_of_every_kind_are_told_at_once(write: Write, tmp_path: Path) -> N
     body = body.replace("bad_kind or wething", "wething")
     write(local=local(body))
     assert sum("unknown word 'wething'" in each for each in problems(tmp_path)) == 1
+
+
+def test_a_rule_restated_keeps_what_is_to_be_put_where_as_long_as_its_cure_is_the_same(
+    write: Write, tmp_path: Path
+) -> None:
+    said = RULE.replace("done_by", 'cure = ["gfci"]\nremedy = "a GFCI here"\ndone_by')
+    again = RULE.replace("done_by", 'cure = ["gfci"]\ndone_by')
+    write(
+        middle=local(said).replace('"local"', '"middle"'),
+        local=local(again, extends="middle"),
+        other=local(again.replace('"gfci"]', '"label"]'), extends="middle").replace(
+            '"local"', '"other"'
+        ),
+    )
+    assert load("local", [tmp_path]).rules["gfci.here"].declared.remedy == "a GFCI here"
+    assert load("other", [tmp_path]).rules["gfci.here"].declared.remedy == ""
+
+
+DANGER = """
+[danger]
+live = { rank = 1, says = "live parts", first_when = "wet" }
+mark = { rank = 2, says = "not marked" }
+
+[danger_of]
+gfci = "mark"
+"""
+
+
+def test_dangers_are_named_right_and_may_come_from_the_topic(write: Write, tmp_path: Path) -> None:
+    good = DANGER.replace('"wet"', '"not dry"')
+    write(local=local(good + RULE))
+    rule = load("local", [tmp_path]).rules["gfci.here"]
+    assert rule.danger is not None
+    assert rule.danger.word == "mark"
+    bad = RULE.replace("done_by", 'danger = "life"\nremedy = "{devise} here"\ndone_by')
+    write(local=local(DANGER.replace('gfci = "mark"', 'gfzi = "marc"') + bad))
+    told = problems(tmp_path)
+    assert any("unknown word 'wet'" in each for each in told)
+    assert any("no topic 'gfzi'; did you mean 'gfci'?" in each for each in told)
+    assert any("no danger 'marc'; did you mean 'mark'?" in each for each in told)
+    assert any("unknown danger 'life'; did you mean 'live'?" in each for each in told)
+    assert any("unknown word '{devise}' in remedy; did you mean 'device'?" in each for each in told)
+
+
+def test_a_cure_without_plain_words_is_told(write: Write, tmp_path: Path) -> None:
+    words = '[cure]\ngfci = "a GFCI here"\n'
+    write(local=local(words + RULE.replace("done_by", 'cure = ["gfzi"]\ndone_by')))
+    (told,) = [each for each in warnings_of(tmp_path) if "cure" in each]
+    assert "cure 'gfzi' has no plain words, and the rule no remedy; did you mean 'gfci'?" in told
+    write(local=local(words + RULE.replace("done_by", 'cure = ["gfci"]\ndone_by')))
+    assert not [each for each in warnings_of(tmp_path) if "cure" in each]

@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from walkthrough.judge.house import House, SubjectKey
+from walkthrough.judge.urgency import urgency
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.rulebook.explain import Step, spoken, trail
@@ -124,13 +125,16 @@ class Judgement:
 
     @cached_property
     def findings(self) -> list[Finding]:
-        """The deficiencies: gravest first, then in the order of the walk."""
-        found = [
-            self.finding(each) for each in self.verdicts if each.decision.outcome == "deficient"
-        ]
-        return sorted(
-            found,
-            key=lambda each: (SEVERITIES.index(each.severity), KINDS.index(each.kind)),
+        """The deficiencies: gravest first, then the most dangerous, then in walking order."""
+        found = [each for each in self.verdicts if each.decision.outcome == "deficient"]
+        return [self.finding(each) for each in sorted(found, key=self.urgent)]
+
+    def urgent(self, verdict: Verdict) -> tuple[int, int, bool, bool, int]:
+        """What a deficiency is ordered by: severity, danger, kind."""
+        return (
+            SEVERITIES.index(self.severity(verdict)),
+            *urgency(self.house, verdict).order,
+            KINDS.index(verdict.decision.kind),
         )
 
     @cached_property
@@ -237,12 +241,22 @@ class Judgement:
 
     def says(self, verdict: Verdict) -> str:
         """The sentence of the rule with the recorded values put in."""
+        return self._filled(verdict, verdict.decision.rule.declared.says)
+
+    def remedy(self, verdict: Verdict) -> str:
+        """What is to be put where, in plain words; a cure that has none as it is written."""
+        declared = verdict.decision.rule.declared
+        if declared.remedy:
+            return self._filled(verdict, declared.remedy)
+        return "; ".join(self.book.cures.get(each, each) for each in declared.cure)
+
+    def _filled(self, verdict: Verdict, text: str) -> str:
         facts = self.house.situation(self.house.subjects[verdict.of, verdict.subject])
 
         def value(match: re.Match[str]) -> str:
             return spoken(match[1], facts.known(match[1]), self.book)
 
-        return _PLACEHOLDER.sub(value, verdict.decision.rule.declared.says)
+        return _PLACEHOLDER.sub(value, text)
 
     def trail(self, verdict: Verdict) -> list[Step]:
         """Why a verdict came out as it did, with what tracing found behind derived words."""

@@ -11,7 +11,8 @@ from functools import cached_property
 from pathlib import Path
 
 from walkthrough.judge.as_built import AsBuilt, judge_as_built
-from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, NotTested, Sample, judge
+from walkthrough.judge.judge import Judgement, NotTested, Sample, Verdict, judge
+from walkthrough.rulebook.conditions import Fixed
 from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.files import read_toml, ruleset_files
 from walkthrough.rulebook.load import load
@@ -34,6 +35,22 @@ class Told:
     @property
     def under(self) -> list[str]:
         return [each.under for each in self.judged]
+
+    @property
+    def verdict(self) -> Verdict:
+        """What the rule says, in the first judgement in which it came out so."""
+        return self.judged[0].verdict(self.finding)
+
+    @cached_property
+    def matter(self) -> Hashable:
+        """What it is about: the same for all rules that need the same at one place.
+
+        A rule that allows no way of fulfilling it, or that demands nothing, is a matter of its own.
+        """
+        rule = self.verdict.decision.rule
+        own = self.finding.kind == "note" or rule.needs.node == Fixed(False)
+        about = self.finding.rule if own else rule.needs.text
+        return self.finding.of, self.finding.subject, own, about
 
 
 @dataclass(frozen=True)
@@ -71,25 +88,24 @@ class Judged:
             for each in judgement.findings:
                 found.setdefault(_told(judgement, each), (each, []))[1].append(judgement)
         told = [Told(finding, tuple(judged)) for finding, judged in found.values()]
-        return sorted(
-            told,
-            key=lambda each: (
-                SEVERITIES.index(each.finding.severity),
-                KINDS.index(each.finding.kind),
-            ),
-        )
+        return sorted(told, key=lambda each: each.judged[0].urgent(each.verdict))
 
     @cached_property
-    def once(self) -> list[Finding]:
-        """The findings, what several rulesets find by one rule at one place counted once.
+    def counting(self) -> dict[Hashable, Told]:
+        """The findings that count, by their matter: what needs the same at one place counts once.
 
-        They may tell it in other words or sections, or grade it otherwise; the gravest stands here.
+        Several rules or rulesets may find it, tell it in other words or sections, or grade it
+        otherwise; the gravest stands here.
         """
-        found: dict[Hashable, Finding] = {}
+        found: dict[Hashable, Told] = {}
         for told in self.findings:
-            each = told.finding
-            found.setdefault((each.of, each.subject, each.rule), each)
-        return list(found.values())
+            found.setdefault(told.matter, told)
+        return found
+
+    @property
+    def once(self) -> list[Finding]:
+        """The findings that count, each matter at one place once."""
+        return [each.finding for each in self.counting.values()]
 
     @property
     def whole(self) -> Judgement | None:
@@ -137,7 +153,8 @@ def _told(judgement: Judgement, finding: Finding) -> Hashable:
     return (
         (finding.of, finding.subject, finding.rule, finding.kind, finding.severity, finding.says),
         (finding.confidence, *finding.cite),
-        (declared.why, declared.cure, declared.done_by, declared.duty, declared.code),
+        (declared.why, judgement.remedy(verdict), declared.cure, declared.done_by),
+        (declared.duty, declared.code),
         (declared.grade, tuple(judgement.deadlines(verdict))),
     )
 

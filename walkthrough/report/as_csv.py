@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from walkthrough.report.text import one_line
+from walkthrough.report.text import joined, one_line
 from walkthrough.report.words import due_words
 
 COLUMNS = (
@@ -34,6 +34,9 @@ COLUMNS = (
     "judged_before",
     "since",
     "went_since",
+    "remedy",
+    "danger",
+    "counts_with",
 )
 # A spreadsheet takes a cell that begins so for a formula; the wide forms are read like the others.
 _FORMULA = tuple("=+-@\t\r＝＋－＠")  # noqa: RUF001
@@ -101,6 +104,7 @@ def _since(before: Sequence[Mapping[str, Any]], finding: Mapping[str, Any]) -> s
 def _plain(finding: Mapping[str, Any]) -> dict[str, str]:
     lists = {
         **finding,
+        "danger": joined((finding["danger"]["says"], finding["danger"]["first"])),
         "seen": [f"{each['question']}: {each['answer']}" for each in finding["seen"]],
         "correct_within": [
             f"{due_words(each)}: {each['programme']}" for each in finding["correct_within"]

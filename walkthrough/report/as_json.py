@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
@@ -27,6 +26,7 @@ from walkthrough.report.verdicts_json import (
     since_data,
     undecided_data,
 )
+from walkthrough.report.words import standing
 from walkthrough.survey.model import Outlet, Session
 from walkthrough.survey.photos import Photo
 
@@ -61,6 +61,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             for name, outlet in session.references(session.outlets).items()
         ],
         "protection": protection(judged),
+        "explained": explained_data(judged.all),
         "rooms": rooms(judged),
         "besides_rooms": besides_rooms(judged),
         "panels": [
@@ -75,7 +76,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         "circuits": circuits(whole) if (whole := judged.whole) else [],
         "devices": devices(whole) if whole else [],
         "counts": counts(judged),
-        "deficiencies": [_finding(told, judged.notice) for told in judged.findings],
+        "deficiencies": [_finding(judged, told) for told in judged.findings],
         "ask_the_ahj": [each for one in judged.all for each in disputed_data(one)],
         "undecided": [
             *(each for one in judged.all for each in undecided_data(one)),
@@ -123,8 +124,14 @@ def visits_data(session: Session) -> list[dict[str, str]]:
 
 def not_tested_data(judged: Judged) -> list[dict[str, str]]:
     """The limits of the survey; `of` is the kind of subject, "" for the survey as a whole."""
+    whole = judged.whole
     return [
-        {"subject": each.subject, "of": each.of, "reason": each.reason}
+        {
+            "subject": each.subject,
+            "of": each.of,
+            "place": standing(whole, each.of, each.subject) if whole and each.of else each.subject,
+            "reason": each.reason,
+        }
         for each in judged.not_tested
     ]
 
@@ -186,8 +193,8 @@ def _outlet(judged: Judged, name: str, outlet: Outlet) -> dict[str, Any]:
 def counts(judged: Judged) -> dict[str, Any]:
     """How many findings there are, how grave and of which kind, and what was not tested.
 
-    One rule at one place counts once; `told` is how many there are where it counts as often as
-    rulesets tell it in different words, sections or grades.
+    What needs the same at one place counts once; `told` is how many there are where it counts as
+    often as rules and rulesets tell it.
     """
     found = judged.once
     return {
@@ -207,9 +214,18 @@ def _joined(parts: Iterable[dict[str, list[str]]]) -> dict[str, list[str]]:
     return {topic: list(sections) for topic, sections in whole.items()}
 
 
-def _finding(told: Told, notice: datetime.date | None) -> dict[str, Any]:
-    judgement = told.judged[0]
-    return finding_data(judgement, judgement.verdict(told.finding), told.under, notice)
+def _finding(judged: Judged, told: Told) -> dict[str, Any]:
+    counts = judged.counting[told.matter]
+    return {
+        **finding_data(told.judged[0], told.verdict, told.under, judged.notice),
+        "counts_with": "" if counts is told else counts.finding.rule,
+    }
+
+
+def explained_data(judged: Sequence[Judgement]) -> list[dict[str, Any]]:
+    """Words of the trade that a report may have to explain, as the first ruleset puts them."""
+    words = {word: each for one in reversed(judged) for word, each in one.book.explained.items()}
+    return [{"written": list(each.written), "says": each.says} for each in words.values()]
 
 
 def _years_open(judged: Judged) -> Iterator[dict[str, Any]]:

@@ -13,7 +13,7 @@ from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.verdicts_json import due_data
-from walkthrough.report.words import SEVERITY, cured, differ, due_words, mark, place, since_told
+from walkthrough.report.words import SEVERITY, differ, due_words, mark, place, since_told
 from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
 
@@ -193,7 +193,7 @@ def _in_common(told: Told) -> Hashable:
     declared = told.judged[0].book.rules[told.finding.rule].declared
     return (
         (told.finding.rule, declared.cite, declared.confidence, declared.grade, declared.why),
-        (declared.duty, declared.code, declared.cure, declared.done_by),
+        (declared.duty, declared.code, told.judged[0].remedy(told.verdict), declared.done_by),
     )
 
 
@@ -204,10 +204,12 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     for says in dict.fromkeys(each.finding.says for each in group):
         yield from wrapped(says)
         for told in (each for each in group if each.finding.says == says):
-            # Which one it stands under is worth a word only where there is more than one.
+            # Under which it stands is worth a word only where there are several.
             under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
-            where = place(told.judged[0], told.finding)
-            yield from wrapped(f"{told.finding.kind}: {where}{under}", "  - ")
+            counts = judged.counting[told.matter]
+            also = "" if counts is told else f" - counts with {counts.finding.rule}"
+            where = f"{place(told.judged[0], told.finding)}{under}{also}"
+            yield from wrapped(f"{told.finding.kind}: {where}", "  - ")
     yield from wrapped(
         f"section {', '.join(declared.cite)}{mark(declared.confidence, verify_in)}", "  "
     )
@@ -229,8 +231,8 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
         yield from wrapped(declared.duty, "  report: ")
     if declared.code:
         yield from wrapped(f"for comparison, in the code: {', '.join(declared.code)}", "  ")
-    if declared.cure:
-        yield from wrapped(f"{cured(declared.cure)}; by: {declared.done_by}", "  cure: ")
+    if remedy := judgement.remedy(group[0].verdict):
+        yield from wrapped(f"{remedy}; by: {declared.done_by}", "  cure: ")
     yield ""
 
 

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.report.firm import Firm
-from walkthrough.report.groups import Block, Group, blocks, grouped, tested
+from walkthrough.report.groups import Block, Group, blocks, grouped, joins, tested
 from walkthrough.report.photo_files import Shown
 from walkthrough.report.pictures import Pictures
 from walkthrough.report.words import READERS, SEVERITY, due_words
@@ -98,10 +98,13 @@ class Document:
         parts = ("came", "went", "regraded")
         return [e for e in self.data["judged_before"] if any(e[part] for part in parts)]
 
-    @property
+    @cached_property
     def every_severity(self) -> list[Grave]:
-        """The findings, gravest first; also severities of which there is none."""
-        found = self.data["deficiencies"]
+        """The findings, gravest first; also severities of which there is none.
+
+        What joins a graver finding at its place is left to `also`.
+        """
+        found = [each for each in self.data["deficiencies"] if not joins(each)]
         return [
             Grave(
                 severity,
@@ -111,6 +114,34 @@ class Document:
             )
             for severity, heading in SEVERITY.items()
         ]
+
+    def anchor(self, group: Group) -> str:
+        """By what a link leads to a group of findings; to the circuits where it stands there."""
+        return "circuits" if self.reader == "electrician" else self._anchors[id(group.common)]
+
+    @cached_property
+    def _anchors(self) -> dict[int, str]:
+        every = (each for grave in self.every_severity for each in grave.groups)
+        return {id(each.common): f"finding-{number}" for number, each in enumerate(every, 1)}
+
+    def also(self, group: Group) -> list[Group]:
+        """What else asks for the same at places of a group, and is told beside it."""
+        about = {(e["of"], e["subject"], e["rule"]) for e in group.places if not e["counts_with"]}
+        return grouped(
+            (
+                each
+                for each in self.data["deficiencies"]
+                if (each["of"], each["subject"], each["counts_with"]) in about and joins(each)
+            ),
+            "severity",
+            "kind",
+            "under",
+        )
+
+    @property
+    def untested(self) -> list[str]:
+        """Where something was not tested or reached, each place once."""
+        return list(dict.fromkeys(each["place"] for each in self.data["not_tested"]))
 
     @property
     def by_severity(self) -> list[Grave]:
@@ -132,8 +163,23 @@ class Document:
 
     @property
     def now(self) -> list[Group]:
-        """What is dangerous now."""
-        return next((each.groups for each in self.by_severity if each.severity == "hazard"), [])
+        """What is dangerous now; what several rules find at one place, once."""
+        found = (
+            each
+            for grave in self.by_severity
+            if grave.severity == "hazard"
+            for each in grave.groups
+        )
+        counting = (
+            Group(each.common, [one for one in each.places if not one["counts_with"]])
+            for each in found
+        )
+        return [each for each in counting if each.places]
+
+    @property
+    def dangerous(self) -> list[str]:
+        """Where it is dangerous now, each place once."""
+        return list(dict.fromkeys(each["place"] for group in self.now for each in group.places))
 
     @property
     def tested(self) -> dict[str, dict[str, list[str]]]:

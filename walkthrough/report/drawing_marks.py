@@ -12,6 +12,7 @@ from walkthrough.report.drawing import LETTERS
 Data = Mapping[str, Any]
 
 OUTLET = "outlet"
+ROOM = "room"
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,17 @@ class Marks:
         # A circuit or a room may have the name of an outlet.
         return {e["subject"] for e in self.data["not_tested"] if e["of"] in (OUTLET, "")}
 
+    def not_tested_in(self, room: Data) -> list[str]:
+        """What was not tested or reached in a room: outlets, or the room for those not told."""
+        inside = {(ROOM, room["id"]), *((OUTLET, each) for each in room["outlets"])}
+        found = (e["subject"] for e in self.data["not_tested"] if (e["of"], e["subject"]) in inside)
+        return list(dict.fromkeys(found))
+
+    def not_tested_of(self, of: str) -> list[str]:
+        """What was not tested or reached of a kind of subject."""
+        found = (e["subject"] for e in self.data["not_tested"] if e["of"] == of)
+        return list(dict.fromkeys(found))
+
     @cached_property
     def _open(self) -> set[str]:
         waiting = [*self.data["undecided"], *self.data["ask_the_ahj"]]
@@ -77,11 +89,15 @@ class Marks:
         return min(found, key=[*LETTERS].index, default="nothing")
 
     def word(self, outlet: str) -> str:
-        """The gravest that is the matter at an outlet, a key of `LETTERS`."""
-        if self.found.get(outlet):
-            return self.gravest(OUTLET, outlet)
-        if outlet in self._not_tested:
+        """The gravest that is the matter at an outlet, a key of `LETTERS`.
+
+        What was not tested may be as bad as the gravest: a lesser finding does not hide that.
+        """
+        gravest = self.gravest(OUTLET, outlet)
+        if outlet in self._not_tested and gravest not in ("hazard", "serious"):
             return "not tested"
+        if gravest != "nothing":
+            return gravest
         return "open" if outlet in self._open else "nothing"
 
     def topics(self, outlet: str) -> list[str]:

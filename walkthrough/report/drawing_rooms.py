@@ -52,7 +52,7 @@ def rooms_drawn(marks: Marks, id: str) -> list[Drawing]:
     most = max((sum(each["by_severity"].values()) for each in every), default=0)
     parts = [
         [
-            counted(room_name(room), room["by_severity"], most),
+            counted(room_name(room), room["by_severity"], most, len(marks.not_tested_in(room))),
             *chips([(name, marks.word(name)) for name in outlets], _LEFT, WIDTH - 4),
             Band(6),
         ]
@@ -89,10 +89,11 @@ def room_name(room: Data) -> str:
     return joined((room["name"] or room["id"], room["unit"]))
 
 
-def counted(name: str, by_severity: Mapping[str, int], most: int) -> Band:
+def counted(name: str, by_severity: Mapping[str, int], most: int, untested: int = 0) -> Band:
     """A name, how many findings there are of each severity, and a bar of them.
 
-    `most` is how many the longest bar stands for.
+    `most` is how many the longest bar stands for; nothing is called good where something is
+    `untested`.
     """
     shapes: list[Shape] = [
         Line(4, 1, WIDTH - 4, 1),
@@ -112,7 +113,7 @@ def counted(name: str, by_severity: Mapping[str, int], most: int) -> Band:
             shapes.append(Box(at, 28, long, 10, HATCHES[severity]))
             at += long
     if not any(by_severity.values()):
-        told = "nothing found"
+        told = f"{untested} not tested" if untested else "nothing found"
         shapes.append(written(_COUNTS_AT, 18, told, width_of(told, SOFT) + 1, SOFT))
     return Band(42 if any(by_severity.values()) else 26, tuple(shapes))
 
@@ -125,4 +126,6 @@ def severities_told(by_severity: Mapping[str, int]) -> str:
 def _told(room: Data, marks: Marks, outlets: Sequence[str]) -> str:
     found = severities_told(room["by_severity"]) or "nothing found"
     at = [name for name in outlets if marks.topics(name)]
-    return f"{room_name(room)}: {found}" + (f" (at {', '.join(at)})." if at else ".")
+    untested = marks.not_tested_in(room)
+    missed = f", not tested: {', '.join(untested)}" if untested else ""
+    return f"{room_name(room)}: {found}" + (f" (at {', '.join(at)})" if at else "") + f"{missed}."

@@ -40,7 +40,7 @@ class Group:
 
 @dataclass(frozen=True)
 class Block:
-    """Groups that have the same reason and the same cure, so that these are told once."""
+    """Groups that have the same reason and the same remedy, so that these are told once."""
 
     groups: list[Group]
 
@@ -57,7 +57,7 @@ class Block:
 
 # What stands once for all places of a group: another ruleset may be less sure, or ask for more.
 _IN_COMMON = (
-    *("rule", "says", "cite", "confidence", "status", "why", "cure", "done_by"),
+    *("rule", "says", "cite", "confidence", "status", "why", "remedy", "done_by"),
     *("verify_in", "grade", "duty", "code"),
 )
 
@@ -75,9 +75,18 @@ def blocks(groups: Iterable[Group]) -> list[Block]:
     """Groups with one reason and cure together, in the order of the first of each."""
     found: dict[str, Block] = {}
     for each in groups:
-        told = [each.common[name] for name in ("why", "cure", "done_by", "duty")]
+        told = [each.common[name] for name in ("why", "remedy", "done_by", "duty")]
         found.setdefault(str((told, each.correct_within)), Block([])).groups.append(each)
     return list(found.values())
+
+
+def joins(finding: Data) -> bool:
+    """Whether it is told beside a graver one at its place that asks for the same.
+
+    What a programme grades, dates or asks to be reported stands by itself.
+    """
+    other = finding["counts_with"] not in ("", finding["rule"])
+    return other and not (finding["grade"] or finding["correct_within"] or finding["duty"])
 
 
 def tested(findings: Iterable[Data]) -> dict[str, dict[str, list[str]]]:

@@ -12,11 +12,12 @@ from markupsafe import Markup
 from walkthrough.report.cautions import how_sure
 from walkthrough.report.document import Document
 from walkthrough.report.drawing import letter
+from walkthrough.report.explained import used
 from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.seal import sealed
 from walkthrough.report.text import one_line
 from walkthrough.report.visits_page import VisitsPage, change_words, told_words
-from walkthrough.report.words import cured, differ, due_words, since_told
+from walkthrough.report.words import differ, due_words, since_told
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
@@ -61,12 +62,12 @@ def _environment(finalize: Any) -> Environment:
     environment.filters.update(
         amount=_amount,
         changed=lambda change, subject: change_words(subject, change),
-        cure=cured,
         deep=_deep,
         due=due_words,
         letter=letter,
         money=_money,
         differ=differ,
+        used=used,
         since=since_told,
         told=told_words,
         words=_words,

@@ -40,19 +40,28 @@ class Pictures:
         return rooms_drawn(self._marks, "rooms")
 
     @property
-    def room_rows(self) -> list[tuple[str, Data, list[str]]]:
-        """Each room with its counts, and the outlets where something was found; then the rest."""
+    def room_rows(self) -> list[tuple[str, Data, list[str], list[str]]]:
+        """Each room with its counts, where something was found, and what was not tested there.
+
+        What is in no room stands behind.
+        """
         return [
             *(
                 (
                     room_name(room),
                     room["by_severity"],
                     [each for each in outlets if self._marks.topics(each)],
+                    self._marks.not_tested_in(room),
                 )
                 for room, outlets in self._marks.rooms()
             ),
             *(
-                (BESIDES[each["of"]], each["by_severity"], each["subjects"])
+                (
+                    BESIDES[each["of"]],
+                    each["by_severity"],
+                    each["subjects"],
+                    self._marks.not_tested_of(each["of"]),
+                )
                 for each in self._data["besides_rooms"]
             ),
         ]

@@ -8,6 +8,7 @@ from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.since import Since
+from walkthrough.judge.urgency import urgency
 from walkthrough.report.words import place, seen
 from walkthrough.rulebook.declarations import Deadline
 from walkthrough.survey.model import Finding
@@ -22,6 +23,7 @@ def finding_data(
     """A finding with all that is told of it; `notice` is the day from which its times count."""
     finding = judgement.finding(verdict)
     declared = verdict.decision.rule.declared
+    danger = urgency(judgement.house, verdict)
     return {
         "subject": finding.subject,
         "of": finding.of,
@@ -38,6 +40,14 @@ def finding_data(
         "status": declared.status,
         "why": declared.why,
         "cure": list(declared.cure),
+        "remedy": judgement.remedy(verdict),
+        "danger": {
+            "word": danger.word,
+            "says": danger.says,
+            "rank": danger.rank if danger.word else None,
+            "first": danger.first_says,
+            "tested": danger.tested,
+        },
         "done_by": declared.done_by,
         "grade": {"word": declared.grade.word, "confidence": declared.grade.confidence}
         if declared.grade

@@ -15,6 +15,7 @@ from walkthrough.judge.house import SubjectKey
 from walkthrough.judge.judge import SEVERITIES, Judgement, Verdict
 from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged
+from walkthrough.judge.urgency import LAST
 from walkthrough.judge.visits import BECAME, STANDS, Compared, Visits
 from walkthrough.judge.work_done import work_done
 from walkthrough.report.as_json import not_tested_data, ruleset_data, visits_data
@@ -132,7 +133,13 @@ def _merged(visits: Sequence[Visits], notice: datetime.date | None) -> list[dict
             found.setdefault(like, {**item, "under": []})["under"] += item["under"]
     return sorted(
         found.values(),
-        key=lambda each: (BECAME.index(each["became"]), SEVERITIES.index(each["severity"])),
+        key=lambda each: (
+            BECAME.index(each["became"]),
+            SEVERITIES.index(each["severity"]),
+            each["danger"]["rank"] or LAST,
+            not each["danger"]["first"],
+            not each["danger"]["tested"],
+        ),
     )
 
 

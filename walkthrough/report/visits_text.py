@@ -9,7 +9,7 @@ from walkthrough.report.as_csv import table
 from walkthrough.report.groups import Group
 from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.visits_page import Part, VisitsPage, asked, change_words, told_words
-from walkthrough.report.words import cured, due_words, mark
+from walkthrough.report.words import due_words, mark
 
 COLUMNS = (
     "old",
@@ -43,6 +43,7 @@ COLUMNS = (
     "cite",
     "confidence",
     "under",
+    "remedy",
 )
 
 Data = Mapping[str, Any]
@@ -170,8 +171,8 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
     if not stands:
         return
     yield from wrapped(common["why"], "  why: ")
-    if common["cure"]:
-        yield from wrapped(f"{cured(common['cure'])}; by: {common['done_by']}", "  cure: ")
+    if common["remedy"]:
+        yield from wrapped(f"{common['remedy']}; by: {common['done_by']}", "  cure: ")
     for due in group.correct_within:
         sure = mark(due["confidence"], common["verify_in"])
         told = f"to be corrected {due_words(due)}: {due['programme']}{sure}"

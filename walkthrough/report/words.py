@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from walkthrough.judge.judge import Judgement, Verdict
@@ -53,8 +53,8 @@ def due_words(due: Mapping[str, Any]) -> str:
 def differ(told: int) -> str:
     """Why more is told than was counted."""
     return (
-        f"{told} are told: what one rule finds at one place counts once, and is told once for each "
-        "way in which rulesets word, cite or grade it"
+        f"{told} are told: what needs the same at one place counts once, at its gravest, however "
+        "many rules and rulesets ask for it there"
     )
 
 
@@ -121,31 +121,3 @@ def _can_be_read(judgement: Judgement, subject: Subject, reading: str) -> bool:
         return what is None or bool(gives.get(str(what)))
     asked = judgement.book.asked_when.get(reading)
     return asked is None or asked.truth(judgement.house.situation(subject)) is not False
-
-
-CURES = {
-    "afci": "give it arc-fault (AFCI) protection",
-    "blank": "close it or take it away, so that nothing can be plugged in or touched",
-    "box": "give the wires a box that is large enough",
-    "breaker": "put in the breaker that belongs there",
-    "cover": "put on the cover that belongs there",
-    "directory": "write the panel directory anew",
-    "gfci": "give it ground-fault (GFCI) protection",
-    "label": "put on the mark that belongs there",
-    "plate": "put on a plate that belongs there",
-    "rating": "put in a device of the rating that belongs there",
-    "reach": "see to it that it can be reached",
-    "remove-cord": "take out the cord; if power is needed there, have it wired",
-    "replace": "replace the device",
-    "rewire": "correct the wiring",
-    "splice": "splice the wires as the rule asks",
-    "tie": "have the breakers switched off together",
-    "tr": "put in a tamper-resistant receptacle (TR)",
-    "wr": "put in a weather-resistant receptacle (WR)",
-}
-"""What the cures of the rules mean in plain words."""
-
-
-def cured(words: Iterable[str]) -> str:
-    """What has to be done, in plain words; a cure of a ruleset of one's own as it is written."""
-    return "; ".join(CURES.get(word, word) for word in words)

@@ -11,7 +11,7 @@ from walkthrough.rulebook.conditions import And, Not, leaves
 from walkthrough.rulebook.diagram import TooManySituations
 from walkthrough.rulebook.locate import Path as TomlPath
 from walkthrough.rulebook.locate import locate
-from walkthrough.rulebook.problems import Problem
+from walkthrough.rulebook.problems import Problem, nearest
 from walkthrough.rulebook.rulebook import Rule, Rulebook
 from walkthrough.rulebook.sections import misfits
 from walkthrough.rulebook.support import possible_outcomes
@@ -19,7 +19,9 @@ from walkthrough.rulebook.support import possible_outcomes
 
 def audit(book: Rulebook) -> list[Problem]:
     """Warnings about the last file of a ruleset's chain; none of them stops it from being used."""
-    return sorted((*_rules(book), *_words(book), *_sections(book), *_contradictions(book)))
+    return sorted(
+        (*_rules(book), *_words(book), *_cures(book), *_sections(book), *_contradictions(book))
+    )
 
 
 def _rules(book: Rulebook) -> Iterator[Problem]:
@@ -51,6 +53,16 @@ def _can_open(book: Rulebook, rule: Rule, number: int) -> bool:
         return truths[0] and truths[1 + number] and not any(others)
 
     return True in possible_outcomes(rule.conditions, book.vocabulary.words, alone)
+
+
+def _cures(book: Rulebook) -> Iterator[Problem]:
+    """Rules of which a reader is not told what has to be done."""
+    for rule in _own(book):
+        unsaid = [each for each in rule.declared.cure if each not in book.cures]
+        if unsaid and not rule.declared.remedy:
+            hint = nearest(unsaid[0], book.cures)
+            message = f"cure '{unsaid[0]}' has no plain words, and the rule no remedy; {hint}"
+            yield _problem(book, ("rule", rule.id, "cure"), message)
 
 
 def _sections(book: Rulebook) -> Iterator[Problem]:
@@ -114,6 +126,7 @@ def _words(book: Rulebook) -> Iterator[Problem]:
     texts += [condition.text for condition in book.terms.values()]
     texts += [condition.text for _, condition in book.gathers.values()]
     texts += [condition.text for condition in book.asked_when.values()]
+    texts += [each.declared.first_when for each in book.dangers.values()]
     used = {word for text in texts for word in re.findall(r"[A-Za-z_]\w*", _unquoted(text))}
     for name in book.terms:
         if name not in used and name not in book.demands:

@@ -256,6 +256,25 @@ class Deadline(_Declared):
             return datetime.date.max
 
 
+class DangerDeclared(_Declared):
+    """How dangerous findings of one severity are beside each other: the lowest `rank` comes first.
+
+    Of one rank, those at a place where `first_when` holds come first; `first_says` tells why.
+    """
+
+    rank: int = Field(ge=1)
+    says: str = Field(min_length=1)
+    first_when: str = ""
+    first_says: str = ""
+
+
+class Explained(_Declared):
+    """A word of the trade in plain words; `written` are the ways in which reports write it."""
+
+    written: OneOrMore = Field(min_length=1)
+    says: str = Field(min_length=1)
+
+
 class Unexercised(_Declared):
     """A condition that no case can show deciding the outcome alone, and why."""
 
@@ -271,6 +290,10 @@ class RuleDeclared(_Declared):
     word for how grave it is, the time for the correction, and what the report must say. `code`
     names sections of a code that a reader may look up beside `cite`, which are not the ground
     of the finding.
+
+    `cure` names what kinds of work clear it, `remedy` says what is to be put where; without it the
+    words of the ruleset for each of `cure` do. `danger` is the word for how dangerous it is beside
+    others of its severity; without it that of its topic holds.
     """
 
     topic: str
@@ -287,6 +310,8 @@ class RuleDeclared(_Declared):
     says: str
     why: str
     cure: tuple[str, ...] = ()
+    remedy: str = ""
+    danger: str = ""
     done_by: DoneBy
     grade: Grade | None = None
     deadlines: tuple[Deadline, ...] = ()
@@ -295,6 +320,18 @@ class RuleDeclared(_Declared):
     status: Status = "stable"
     confidence: Confidence
     source: str = Field(min_length=1)
+
+    def upon(self, below: RuleDeclared) -> RuleDeclared:
+        """This rule, with the words of the one of the same id in the file below that it restates.
+
+        What is to be put where stays the same as long as the cure does.
+        """
+        same_cure = "remedy" not in self.model_fields_set and self.cure == below.cure
+        taken = {
+            **({"remedy": below.remedy} if same_cure else {}),
+            **({} if "danger" in self.model_fields_set else {"danger": below.danger}),
+        }
+        return self.model_copy(update=taken)
 
 
 class YearFrom(_Declared):
@@ -359,6 +396,10 @@ class RulesetDeclared(_Declared):
     term: dict[str, str] = {}
     table: dict[str, TableDeclared] = {}
     topic: dict[str, str] = {}
+    cure: dict[str, str] = {}
+    danger: dict[str, DangerDeclared] = {}
+    danger_of: dict[str, str] = {}
+    explained: dict[str, Explained] = {}
     demand: dict[str, Demand] = {}
     gather: dict[str, Gather] = {}
     rule: dict[str, RuleDeclared] = {}

@@ -191,6 +191,8 @@ _MODELS: Mapping[str, type[BaseModel]] = {
     "gather": declared.Gather,
     "demand": declared.Demand,
     "rule": declared.RuleDeclared,
+    "danger": declared.DangerDeclared,
+    "explained": declared.Explained,
     "as_built": declared.AsBuilt,
     "room_template": declared.RoomTemplate,
 }

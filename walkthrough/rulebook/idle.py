@@ -60,6 +60,7 @@ def _conditions(book: Rulebook) -> Iterator[Node]:
     yield from (condition.node for _, condition in book.gathers.values())
     yield from (condition.node for condition in book.settled_when.values())
     yield from (condition.node for condition in book.asked_when.values())
+    yield from (each.first_when.node for each in book.dangers.values() if each.first_when)
 
 
 def _lens_words(book: Rulebook) -> Iterator[str]:

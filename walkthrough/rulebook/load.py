@@ -31,6 +31,7 @@ from walkthrough.rulebook.declarations import (
     BELOW,
     SEES,
     AsBuilt,
+    DangerDeclared,
     Gather,
     RuleDeclared,
     TableDeclared,
@@ -45,6 +46,7 @@ from walkthrough.rulebook.order import in_order
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import (
     Condition,
+    Danger,
     Disputed,
     Due,
     Exempt,
@@ -55,6 +57,7 @@ from walkthrough.rulebook.rulebook import (
     YearSource,
 )
 from walkthrough.rulebook.sections import joined
+from walkthrough.rulebook.wording import danger_slips, rule_slips
 from walkthrough.rulebook.words import (
     DATE,
     DERIVED_WORDS,
@@ -73,13 +76,16 @@ SECTIONS = (
     "term",
     "table",
     "topic",
+    "cure",
+    "danger",
+    "danger_of",
+    "explained",
     "demand",
     "gather",
     "rule",
     "as_built",
     "room_template",
 )
-_PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
 
 def load(ruleset: str | Path, folders: Sequence[Path] | None = None) -> Rulebook:
@@ -132,7 +138,7 @@ class _Compiler:
             for section in SECTIONS:
                 for name, item in getattr(file.ruleset, section).items():
                     below = merged.setdefault(section, {}).get(name)
-                    if isinstance(below, TableDeclared):
+                    if isinstance(below, TableDeclared | RuleDeclared):
                         item = item.upon(below)
                     merged[section][name] = item
                     self._origin[section, name] = file
@@ -155,6 +161,12 @@ class _Compiler:
         for section in ("term", "demand", "gather"):
             for name in self._merged.get(section, {}):
                 self._resolve(section, name)
+        self._dangers = {
+            name: self._danger(name, each) for name, each in self._merged["danger"].items()
+        }
+        for topic, word in self._merged["danger_of"].items():
+            slips = danger_slips(topic, word, self._merged["topic"], self._merged["danger"])
+            self._tell("danger_of", topic, slips)
         rules = {name: self._rule(name, each) for name, each in self._merged["rule"].items()}
         settled_when = {
             name: self._parse(gather.settled_when, "gather", name, gather.of, "settled_when")
@@ -214,6 +226,9 @@ class _Compiler:
             own_years=frozenset(each for file in self.chain for each in file.ruleset.own_years),
             as_built=lenses,
             room_templates=merged["room_template"],
+            cures=merged["cure"],
+            dangers=self._dangers,
+            explained=merged["explained"],
         )
 
     def _stop_at_problems(self) -> None:
@@ -394,19 +409,9 @@ class _Compiler:
         return Lens(lens, years)
 
     def _rule(self, name: str, rule: RuleDeclared) -> Rule | None:
-        if rule.topic not in self._merged["topic"]:
-            hint = nearest(rule.topic, self._merged["topic"])
-            self._problem("rule", name, f"unknown topic '{rule.topic}'; {hint}", "topic")
-        if not all(section.strip() for section in rule.cite):
-            self._problem("rule", name, "a section is empty", "cite")
-        for word in _PLACEHOLDER.findall(rule.says):
-            known = self._words.words.get(word)
-            if known is None:
-                hint = nearest(word, self._words.words)
-                self._problem("rule", name, f"unknown word '{{{word}}}' in says; {hint}", "says")
-            elif known.of and not set(known.of) & set(SEES[rule.of]):
-                message = f"'{word}' belongs to the {known.of[0]}; a {rule.of} rule cannot see it"
-                self._problem("rule", name, message, "says")
+        merged = self._merged
+        slips = rule_slips(rule, self._words.words, merged["topic"], merged["danger"])
+        self._tell("rule", name, slips)
         before = len(self.problems)
 
         def condition(text: str, *rest: str | int) -> Condition:
@@ -430,5 +435,11 @@ class _Compiler:
                 Due(each, condition(each.when, "deadlines", number, "when"))
                 for number, each in enumerate(rule.deadlines)
             ),
+            danger=self._dangers.get(rule.danger or self._merged["danger_of"].get(rule.topic, "")),
         )
         return made if len(self.problems) == before else None
+
+    def _danger(self, name: str, danger: DangerDeclared) -> Danger:
+        when = danger.first_when
+        first = self._parse(when, "danger", name, None, "first_when") if when else None
+        return Danger(name, danger, first)

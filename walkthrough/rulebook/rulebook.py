@@ -12,9 +12,11 @@ from walkthrough.rulebook.conditions import And, Node, Not, leaves
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import (
     AsBuilt,
+    DangerDeclared,
     Deadline,
     Demand,
     ExceptionDeclared,
+    Explained,
     Gather,
     Outcome,
     Question,
@@ -77,6 +79,15 @@ class Due:
 
 
 @dataclass(frozen=True)
+class Danger:
+    """A danger of a ruleset, compiled; `first_when` is None where no place comes first."""
+
+    word: str
+    declared: DangerDeclared
+    first_when: Condition | None
+
+
+@dataclass(frozen=True)
 class YearSource:
     """A kind of subject and the question that tells a year, where it counts and where it must."""
 
@@ -109,6 +120,7 @@ class Rule:
     disputed: tuple[Disputed, ...]
     defect_when: Condition | None
     deadlines: tuple[Due, ...] = ()
+    danger: Danger | None = None
 
     @cached_property
     def conditions(self) -> tuple[Node, ...]:
@@ -211,6 +223,9 @@ class Rulebook:
     own_years: frozenset[str] = frozenset()
     as_built: Mapping[str, Lens] = field(default_factory=dict)
     room_templates: Mapping[str, RoomTemplate] = field(default_factory=dict)
+    cures: Mapping[str, str] = field(default_factory=dict)
+    dangers: Mapping[str, Danger] = field(default_factory=dict)
+    explained: Mapping[str, Explained] = field(default_factory=dict)
 
     @cached_property
     def rules_of(self) -> Mapping[str, tuple[Rule, ...]]:

@@ -14,7 +14,6 @@ from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged
 from walkthrough.report.cautions import NOT_A_CERTIFICATE, how_sure
 from walkthrough.report.text import clean
-from walkthrough.report.words import cured
 
 JUDGING = "Judging the whole record ..."
 
@@ -88,7 +87,7 @@ class FindingsScreen(DetailedScreen):
         if declared.duty:
             yield Content(clean(f"Report: {declared.duty}"))
         yield Content(f"Why it matters: {clean(declared.why)}")
-        yield Content(f"Cure: {clean(cured(declared.cure)) or '-'}; by: {declared.done_by}")
+        yield Content(f"Cure: {clean(judgement.remedy(verdict)) or '-'}; by: {declared.done_by}")
         yield Content(f"Source: {clean(declared.source)}")
         yield Content("")
         yield Content.assemble(("What decided it", "bold"))

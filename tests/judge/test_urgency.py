@@ -1,0 +1,91 @@
+"""Findings of one severity: the most dangerous first, then what is near water, then what a test shows."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from walkthrough.judge.judge import SEVERITIES, judge
+from walkthrough.judge.under import judge_under
+from walkthrough.rulebook.load import load
+from walkthrough.survey import store
+from walkthrough.survey.model import Session
+
+HOUSE = """format = 1
+title = "One bath, one bedroom"
+judged_by = { ruleset = "nec-2020" }
+
+[dwelling]
+answers = { dwelling_kind = "one_family", year_built = 1978, work = "untouched" }
+
+[[panel]]
+id = "P1"
+answers = { panel_kind = "breakers" }
+
+[[circuit]]
+id = "C1"
+panel = "P1"
+answers = { breaker = "standard", breaker_amps = 20, circuit_volts = 120, conductor = "cu14" }
+
+[[room]]
+id = "bed"
+name = "Bedroom"
+answers = { place = ["bedroom"], wetness = "dry" }
+
+[[room]]
+id = "bath"
+name = "Bath"
+answers = { place = ["bathroom"], wetness = "dry" }
+
+[[outlet]]
+id = "B-1"
+room = "bed"
+circuit = "C1"
+answers = { device = "plain", feet_to_sink = inf, feet_to_tub = inf }
+readings = { tester = "reversed" }
+
+[[outlet]]
+id = "B-2"
+room = "bed"
+circuit = "C1"
+answers = { device = "plain", plate = "none", feet_to_sink = inf, feet_to_tub = inf }
+readings = { tester = "correct" }
+
+[[outlet]]
+id = "H-1"
+room = "bath"
+circuit = "C1"
+answers = { device = "gfci", feet_to_sink = 1 }
+readings = { tester = "correct", test_result = "nothing" }
+"""
+COMMON = 'point = "receptacle", volts = 125, amps = 15, slots = "three_slot"'
+
+
+def house(tmp_path: Path) -> Session:
+    path = tmp_path / "house.toml"
+    text = HOUSE.replace("answers = { device", f"answers = {{ {COMMON}, device")
+    path.write_text(text, encoding="utf-8")
+    return store.load(path)
+
+
+def test_live_parts_then_faults_at_water_then_other_faults_then_heat(tmp_path: Path) -> None:
+    """The order is that of [danger] in the base ruleset: common practice, no source."""
+    found = judge(house(tmp_path), load("nec-2020")).findings
+    assert [(each.rule, each.subject) for each in found if each.severity == "hazard"] == [
+        ("plate.missing", "B-2"),
+        ("device.test-fails", "H-1"),
+        ("polarity.reversed", "B-1"),
+        ("conductor.cu14-breaker", "C1"),
+    ]
+    severities = [SEVERITIES.index(each.severity) for each in found]
+    assert severities == sorted(severities)
+
+
+def test_what_asks_for_the_same_at_one_place_counts_once(tmp_path: Path) -> None:
+    """A bathroom receptacle one foot from its basin needs one GFCI, by whatever rule."""
+    judged = judge_under(house(tmp_path), [load("nec-2020")])
+    told = [each.finding.rule for each in judged.findings if each.finding.topic == "gfci"]
+    assert {"gfci.bathroom", "gfci.near-sink"} <= set(told)
+    counted = [each.rule for each in judged.once if each.topic == "gfci"]
+    assert len(counted) == 1
+    # What allows no way of fulfilling it is a matter of its own each time.
+    assert len([each for each in judged.once if each.subject == "H-1"]) > 1
