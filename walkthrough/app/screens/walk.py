@@ -10,7 +10,7 @@ from typing import ClassVar
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, VerticalScroll
+from textual.containers import Container
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, Static
@@ -98,8 +98,7 @@ class WalkScreen(Screen[None]):
         with Container(id="body"):
             with Container(id="asked"):
                 yield QuestionBox(self.walk.prompt)
-            with VerticalScroll(id="side", can_focus=False):
-                yield LivePane()
+            yield LivePane(id="side")
         yield Footer()
 
     def on_mount(self) -> None:
@@ -348,8 +347,7 @@ class WalkScreen(Screen[None]):
         record, box, pane = self.record, self.query_one(QuestionBox), self.query_one(LivePane)
         narrow = self.size.width < 100
         self._show_top()
-        place = Content(where(record, self.walk.focus))
-        self.query_one("#where", Static).update(place, layout=False)
+        _tell_in(self.query_one("#where", Static), where(record, self.walk.focus))
         box.lines_free = self.size.height - (6 if narrow else 4)
         prompt = self.walk.prompt if record.saved else _not_saved(record.problem)
         if self._sought and record.saved:
@@ -361,7 +359,6 @@ class WalkScreen(Screen[None]):
             box.put(prompt, is_expected=record.saved)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
-        self.query_one("#side").scroll_home(animate=False, immediate=True)
         self._judge_when_idle()
 
     def _show_top(self) -> None:
@@ -373,7 +370,7 @@ class WalkScreen(Screen[None]):
         tripped = f"  STILL TRIPPED: {', '.join(left)} (F7)" if left else ""
         about = self._told or f"{clean(record.session.title)}   {record.book.title}{also}"
         title = f"[{saved}]{tripped}  {about}"
-        self.query_one("#top", Static).update(Content(title), layout=False)
+        _tell_in(self.query_one("#top", Static), title)
 
     def _tell(self, told: str | None) -> None:
         """Say something in the line at the top, where it covers nothing."""
@@ -423,6 +420,12 @@ class WalkScreen(Screen[None]):
             self.record.take_photo_sums(sums)
             if not self.record.saved:
                 self._show()
+
+
+def _tell_in(line: Static, text: str) -> None:
+    """Say something in a line of its own; drawn only where it says something else."""
+    if line.content != text:
+        line.update(Content(text), layout=False)
 
 
 def _not_saved(problem: str) -> Prompt:
