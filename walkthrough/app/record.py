@@ -21,6 +21,7 @@ from walkthrough.survey.history import History, Step, SubjectKey, beside, with_f
 from walkthrough.survey.model import AnswerValue, Subject, Visit
 from walkthrough.survey.naming import follow_findings
 from walkthrough.survey.photos import named
+from walkthrough.survey.turned import other_state
 
 
 class Record:
@@ -179,11 +180,11 @@ class Record:
 
     def undo(self) -> Step | None:
         """Take the last change back; None when there is none."""
-        return self._turn(self.history.back())
+        return self._turn(self.history.text, self.history.back())
 
     def redo(self) -> Step | None:
         """Make again what was taken back last; None when there is nothing."""
-        return self._turn(self.history.again())
+        return self._turn(self.history.text, self.history.again())
 
     def answer(self, subject: Subject, word: str, value: AnswerValue | None) -> None:
         """Record an answer; None records that it was asked and cannot be told."""
@@ -275,13 +276,16 @@ class Record:
         self._houses = None
         self.history.note(self.session, self.key(subject), prompt)
 
-    def _turn(self, turned: tuple[Step, str] | None) -> Step | None:
-        """Take the record as a step leaves it; its findings stay until it is judged anew."""
+    def _turn(self, was: str, turned: tuple[Step, str] | None) -> Step | None:
+        """Take the record as a step leaves it; its findings stay until it is judged anew.
+
+        `was` is what stood in it before, as the history tells it.
+        """
         if turned is None:
             return None
         step, text = turned
         before = self.session
-        self.session = store.parse(with_findings(text, before), self.path)
+        self.session = other_state(before, was, text, self.path)
         follow_findings(before, self.session)
         self.changed()
         return step
