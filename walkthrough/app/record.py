@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 
 from walkthrough.app import opening
@@ -107,7 +108,7 @@ class Record:
         """The ruleset that is named first."""
         return self.books[0]
 
-    @property
+    @cached_property
     def questions(self) -> dict[str, Question]:
         """Everything that its rulesets ask, as the first one that asks it words it."""
         return questions_of([*self.books, *self.editions])

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import functools
 import math
-import pickle
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
@@ -21,8 +20,6 @@ from walkthrough.survey.model import Session, Subject
 
 # Fields that are written even where they hold their usual value: a reader looks for them.
 _ALWAYS = frozenset({"format", "state"})
-# Of a record that is saved after each answer, all parts but one are as they were.
-_written: dict[tuple[type[BaseModel], str, bytes], str] = {}
 _MOST_WRITTEN = 8192
 # What every subject has in common stands after what makes it what it is.
 _COMMON = tuple(name for name in Subject.model_fields if name != "id")
@@ -49,6 +46,20 @@ class _Plan(NamedTuple):
 
     plain: list[tuple[str, str, Any]]
     nested: list[tuple[str, str]]
+
+
+class _Written(NamedTuple):
+    """A part, how it was when it was written, and what was written."""
+
+    part: BaseModel
+    """It is held, so that no other one can have its number."""
+    state: dict[str, Any]
+    kinds: list[type]
+    text: str
+
+
+# Of a record that is saved after each answer, all parts but one are as they were.
+_written: dict[tuple[str, int], _Written] = {}
 
 
 @functools.cache
@@ -96,14 +107,30 @@ def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
 
 def _list(parts: Iterable[BaseModel], path: str) -> Iterator[str]:
     for part in parts:
-        # Only written, never read: this tells parts apart to the last bit, True from 1 as well.
-        known = type(part), path, pickle.dumps(part.__dict__)
-        text = _written.get(known)
-        if text is None:
+        known = _written.get((path, id(part)))
+        if known is None or known.state != part.__dict__ or known.kinds != _kinds(part):
             if len(_written) >= _MOST_WRITTEN:
                 _written.clear()
-            text = _written[known] = "\n".join(("", f"[[{path}]]", *_table(part, path)))
-        yield text
+            text = "\n".join(("", f"[[{path}]]", *_table(part, path)))
+            known = _Written(part, _as_it_is(part.__dict__), _kinds(part), text)
+            _written[path, id(part)] = known
+        yield known.text
+
+
+def _kinds(part: BaseModel) -> list[type]:
+    """What tells True from 1 and 1 from 1.0, which are equal and yet written otherwise."""
+    if not isinstance(part, Subject):
+        return []
+    return [*map(type, part.answers.values()), *map(type, part.readings.values())]
+
+
+def _as_it_is(value: Any) -> Any:
+    """A copy that does not change when the record does."""
+    if isinstance(value, dict):
+        return {key: _as_it_is(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_as_it_is(each) for each in value]
+    return value.model_copy(deep=True) if isinstance(value, BaseModel) else value
 
 
 def _lines(values: Mapping[str, Any]) -> Iterator[str]:

@@ -138,6 +138,8 @@ def _units(session: Session) -> Iterator[Slip]:
 
 
 def _twins(session: Session, kind: str, subjects: Sequence[Subject]) -> Iterator[Slip]:
+    if not session.units and len({each.id for each in subjects}) == len(subjects):
+        return
     seen = set()
     for number, subject in enumerate(subjects):
         if session.units and isinstance(subject, Outlet) and session.room(subject.room) is None:
@@ -242,6 +244,9 @@ def _trips(session: Session, names: _All) -> Iterator[Slip]:
 def _both_ways(session: Session) -> Iterator[Slip]:
     """Questions that are answered twice, or answered and marked as not to be told."""
     for path, subject in subjects_with_paths(session):
+        # Seldom anything is wrong, and this is looked for at each save.
+        if subject.answers.keys().isdisjoint(subject.readings) and not subject.cannot_tell:
+            continue
         for question in sorted(subject.answers.keys() & subject.readings.keys()):
             yield (
                 (*path, "readings", question),
