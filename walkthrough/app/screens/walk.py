@@ -56,6 +56,9 @@ from walkthrough.survey.photos import checksums, folder_of, look, named
 _NOT_SAVED = "not-saved"
 _FINDINGS, _CHANGE = Given(menu.FINDINGS), Given(menu.CHANGE)
 _IDLE_SECONDS = 0.3
+_MUCH_GARBAGE = 20_000
+"""So many things more than at the last look are looked through at once; an answer makes some two
+thousand."""
 
 
 class WalkScreen(Screen[None]):
@@ -105,8 +108,7 @@ class WalkScreen(Screen[None]):
         """Show where one stands."""
         self._show()
         self._look_at_photos()
-        # What is loaded by now stays: looking through it for garbage would delay answers.
-        self.call_after_refresh(gc.freeze)
+        self.call_after_refresh(_keep_garbage_for_later)
 
     def on_unmount(self) -> None:
         """What was loaded for this walk may go."""
@@ -359,6 +361,7 @@ class WalkScreen(Screen[None]):
             box.put(prompt, is_expected=record.saved)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
+        self.call_after_refresh(gc.collect, 0)
         self._judge_when_idle()
 
     def _show_top(self) -> None:
@@ -394,6 +397,7 @@ class WalkScreen(Screen[None]):
         if judged is None or not self.record.saved:
             return
         self.record.take_judgement(judged)
+        gc.collect()
         if self._sought:
             self._go_to_next(self._sought)
         elif not self.record.saved:
@@ -420,6 +424,15 @@ class WalkScreen(Screen[None]):
             self.record.take_photo_sums(sums)
             if not self.record.saved:
                 self._show()
+
+
+def _keep_garbage_for_later() -> None:
+    """Look for garbage once an answer is painted, not before: it would delay that.
+
+    What is loaded by now stays and is not looked through at all.
+    """
+    gc.freeze()
+    gc.set_threshold(_MUCH_GARBAGE)
 
 
 def _tell_in(line: Static, text: str) -> None:

@@ -156,7 +156,8 @@ class QuestionBox(Static, can_focus=True):
     def _reply(self, reply: Reply) -> None:
         self._waits = True
         self._rests = self._entry.rests
-        self.post_message(self.Replied(self, self.prompt, reply))
+        # Straight to where it is taken: on its way up each container would have its turn first.
+        self.screen.post_message(self.Replied(self, self.prompt, reply))
 
     def _forget_keys(self) -> None:
         if isinstance(self.app, TypeAheadApp):
