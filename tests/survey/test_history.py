@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,16 @@ from hypothesis import strategies as st
 from walkthrough.survey import store
 from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.history import History, beside, with_findings
-from walkthrough.survey.model import Circuit, Finding, JudgedBy, Outlet, Panel, Room, Session
+from walkthrough.survey.model import (
+    Circuit,
+    Finding,
+    JudgedBy,
+    Outlet,
+    Panel,
+    Room,
+    Session,
+    Visit,
+)
 from walkthrough.survey.turned import other_state
 
 KEY = ("outlet", "K-1")
@@ -21,6 +31,7 @@ def fresh() -> Session:
     return Session(
         title="House",
         judged_by=JudgedBy(ruleset="nec-2020"),
+        visits=[Visit(date=datetime.date(2026, 3, 1))],
         panels=[Panel(id="P")],
         circuits=[Circuit(id="C", panel="P")],
         rooms=[Room(id="k", name="Kitchen")],
@@ -42,6 +53,7 @@ def change(session: Session, number: int) -> None:
         case 3 if outlets:
             del outlets[number % len(outlets)]
         case _:
+            session.dwelling.answers["year_built"] = 1900 + number
             session.rooms[0].answers["place"] = ["kitchen"] if number % 2 else ["kitchen", "den"]
 
 
@@ -103,7 +115,7 @@ def test_what_a_step_does_not_turn_is_the_same_thing_afterwards(tmp_path: Path) 
     assert turned.outlets[0].answers == {}
     # Answers are checked as in a file: what stands in it by hand is told with its line.
     wrong = was.replace("amps = 15", 'side = "left"').replace("[outlet.answers]\n", "")
-    with pytest.raises(store.RecordError, match=r"house\.toml:23:1: side"):
+    with pytest.raises(store.RecordError, match=r"house\.toml:26:1: side"):
         other_state(session, was, wrong, tmp_path / "house.toml")
 
 

@@ -25,9 +25,13 @@ _MOST_WRITTEN = 8192
 _COMMON = tuple(name for name in Subject.model_fields if name != "id")
 
 
-def as_toml(session: Session) -> str:
-    """The record as text; raises TypeError or ValueError for a value that no record can hold."""
-    return "\n".join(_table(session, "")).strip("\n") + "\n"
+def as_toml(session: Session, changed: Subject | None = None) -> str:
+    """The record as text; raises TypeError or ValueError for a value that no record can hold.
+
+    `changed` is given where it is the only subject that may be another one than when the record
+    was written last: to look at all of them takes long in a large record.
+    """
+    return "\n".join(_table(session, "", changed)).strip("\n") + "\n"
 
 
 def key_of(name: str, field: FieldInfo) -> str:
@@ -57,6 +61,10 @@ class _Written(NamedTuple):
     kinds: list[type]
     text: str
 
+    def holds(self) -> bool:
+        """Whether the part is as it was."""
+        return self.state == self.part.__dict__ and self.kinds == _kinds(self.part)
+
 
 # Of a record that is saved after each answer, all parts but one are as they were.
 _written: dict[tuple[str, int], _Written] = {}
@@ -80,7 +88,7 @@ def _plan(kind: type[BaseModel]) -> _Plan:
     return plan
 
 
-def _table(part: BaseModel, path: str) -> Iterator[str]:
+def _table(part: BaseModel, path: str, changed: Subject | None = None) -> Iterator[str]:
     """The text of a part and of everything in it, table by table; `path` is its heading."""
     plan = _plan(type(part))
     values = ((key, getattr(part, name), usual) for name, key, usual in plan.plain)
@@ -96,7 +104,7 @@ def _table(part: BaseModel, path: str) -> Iterator[str]:
         elif isinstance(value, Mapping):
             yield from _answers(value, below)
         else:
-            yield from _list(value, below)
+            yield from _list(value, below, changed)
 
 
 def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
@@ -105,10 +113,11 @@ def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
     yield from _lines(dict(sorted(answers.items())))
 
 
-def _list(parts: Iterable[BaseModel], path: str) -> Iterator[str]:
+def _list(parts: Iterable[BaseModel], path: str, changed: Subject | None) -> Iterator[str]:
     for part in parts:
         known = _written.get((path, id(part)))
-        if known is None or known.state != part.__dict__ or known.kinds != _kinds(part):
+        may_differ = changed is None or part is changed or not isinstance(part, Subject)
+        if known is None or (may_differ and not known.holds()):
             if len(_written) >= _MOST_WRITTEN:
                 _written.clear()
             text = "\n".join(("", f"[[{path}]]", *_table(part, path)))

@@ -11,15 +11,16 @@ import tomli
 
 from walkthrough.survey import store
 from walkthrough.survey.canonical import key_of
+from walkthrough.survey.history import as_entered, with_findings
 from walkthrough.survey.model import Session
 from walkthrough.survey.naming import shorten
 
-# Answers and other tables below a part have a dot in their heading; they stay with it.
-_PART = re.compile(r"\n(?=\[\[?\w+\]\]?\n)")
+_KEYS = {key_of(name, field): name for name, field in Session.model_fields.items()}
+_LISTS = {key: name for key, name in _KEYS.items() if Session.model_fields[name].default == []}
+# Tables below a part of a list stay with it. What is in no list may have tables below it alone.
+_ALONE = "|".join(key for key in _KEYS if key not in _LISTS)
+_PART = re.compile(rf"\n(?=\[\[\w+\]\]\n|\[(?:{_ALONE})[\].])")
 _OF_A_LIST = re.compile(r"\[\[(\w+)\]\]\n")
-_LISTS = {
-    key_of(name, field): name for name, field in Session.model_fields.items() if field.default == []
-}
 
 
 def other_state(session: Session, now: str, wanted: str, path: Path) -> Session:
@@ -47,14 +48,19 @@ def other_state(session: Session, now: str, wanted: str, path: Path) -> Session:
         read = Session.model_validate(raw, by_alias=True, by_name=False)
     except ValueError:
         # Told with the line of the whole text.
-        return store.parse(wanted, path)
+        return _whole(session, wanted, path)
     fresh = {key: iter(getattr(read, name)) for key, name in _LISTS.items()}
     kept: dict[str, Any] = {"findings": session.findings, "photo_sums": session.photo_sums}
     for key, parts in lists.items():
         kept.setdefault(_LISTS[key], [next(fresh[key]) if each is None else each for each in parts])
     found = read.model_copy(update=kept)
     shorten(found)
-    return found
+    # A history that was written by hand, or by another version, may stand otherwise than we write.
+    return found if as_entered(found) == wanted else _whole(session, wanted, path)
+
+
+def _whole(session: Session, wanted: str, path: Path) -> Session:
+    return store.parse(with_findings(wanted, session), path)
 
 
 def _parts(text: str) -> Iterator[tuple[str, str]]:

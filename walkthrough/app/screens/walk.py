@@ -56,9 +56,9 @@ from walkthrough.survey.photos import checksums, folder_of, look, named
 _NOT_SAVED = "not-saved"
 _FINDINGS, _CHANGE = Given(menu.FINDINGS), Given(menu.CHANGE)
 _IDLE_SECONDS = 0.3
+_SECONDS_TO_PAINT = 0.02
 _MUCH_GARBAGE = 20_000
-"""So many things more than at the last look are looked through at once; an answer makes some two
-thousand."""
+"""So many things more than at the last look; an answer makes some two thousand."""
 
 
 class WalkScreen(Screen[None]):
@@ -361,7 +361,6 @@ class WalkScreen(Screen[None]):
             box.put(prompt, is_expected=record.saved)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
-        self.call_after_refresh(gc.collect, 0)
         self._judge_when_idle()
 
     def _show_top(self) -> None:
@@ -392,6 +391,8 @@ class WalkScreen(Screen[None]):
     async def _judge_in_steps(self) -> None:
         """Judge the whole record while nobody types, a little at a time, and keep its findings."""
         if not self._sought:
+            await asyncio.sleep(_SECONDS_TO_PAINT)
+            gc.collect(1)
             await asyncio.sleep(_IDLE_SECONDS)
         judged = await judged_in_steps(self.record, self._is_typing)
         if judged is None or not self.record.saved:
@@ -427,7 +428,7 @@ class WalkScreen(Screen[None]):
 
 
 def _keep_garbage_for_later() -> None:
-    """Look for garbage once an answer is painted, not before: it would delay that.
+    """Look for garbage after an answer is painted, or once there is much: it would delay that.
 
     What is loaded by now stays and is not looked through at all.
     """
