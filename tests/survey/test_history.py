@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,17 @@ from hypothesis import strategies as st
 from walkthrough.survey import store
 from walkthrough.survey.canonical import as_toml
 from walkthrough.survey.history import History, beside, with_findings
-from walkthrough.survey.model import Circuit, Finding, JudgedBy, Outlet, Panel, Room, Session
+from walkthrough.survey.model import (
+    Circuit,
+    Finding,
+    JudgedBy,
+    Outlet,
+    Panel,
+    Room,
+    Session,
+    Visit,
+)
+from walkthrough.survey.turned import other_state
 
 KEY = ("outlet", "K-1")
 
@@ -20,6 +31,7 @@ def fresh() -> Session:
     return Session(
         title="House",
         judged_by=JudgedBy(ruleset="nec-2020"),
+        visits=[Visit(date=datetime.date(2026, 3, 1))],
         panels=[Panel(id="P")],
         circuits=[Circuit(id="C", panel="P")],
         rooms=[Room(id="k", name="Kitchen")],
@@ -41,6 +53,7 @@ def change(session: Session, number: int) -> None:
         case 3 if outlets:
             del outlets[number % len(outlets)]
         case _:
+            session.dwelling.answers["year_built"] = 1900 + number
             session.rooms[0].answers["place"] = ["kitchen"] if number % 2 else ["kitchen", "den"]
 
 
@@ -66,6 +79,7 @@ def test_back_to_the_beginning_and_again_to_the_end(
         states.append(as_toml(session))
     place = len(numbers)
     for step in way:
+        was = history.text
         if step == "back":
             place -= history.back() is not None
         elif step == "again":
@@ -75,13 +89,34 @@ def test_back_to_the_beginning_and_again_to_the_end(
             # States can be equal: then the later one is taken, which is the same record.
             assert states[history.place] == states[place]
             place = history.place
-        assert now(session, history) == states[place]
+        session = other_state(session, was, history.text, path)
+        assert as_toml(session) == now(session, history) == states[place]
+        assert session == store.parse(states[place], path)
     while history.back() is not None:
         pass
     assert now(session, history) == states[0]
     while history.again() is not None:
         pass
     assert now(session, history) == states[-1]
+
+
+def test_what_a_step_does_not_turn_is_the_same_thing_afterwards(tmp_path: Path) -> None:
+    session = fresh()
+    session.outlets = [Outlet(id=f"K-{n}", room="k", circuit="C") for n in (1, 2)]
+    history = History(session)
+    first, second = session.outlets
+    first.answers["amps"] = 15
+    history.note(session, KEY, "amps")
+    was = history.text
+    history.back()
+    turned = other_state(session, was, history.text, tmp_path / "house.toml")
+    assert turned.outlets[1] is second
+    assert turned.outlets[0] is not first
+    assert turned.outlets[0].answers == {}
+    # Answers are checked as in a file: what stands in it by hand is told with its line.
+    wrong = was.replace("amps = 15", 'side = "left"').replace("[outlet.answers]\n", "")
+    with pytest.raises(store.RecordError, match=r"house\.toml:26:1: side"):
+        other_state(session, was, wrong, tmp_path / "house.toml")
 
 
 def test_what_was_taken_back_is_gone_once_something_else_is_answered(tmp_path: Path) -> None:

@@ -141,6 +141,27 @@ def test_an_empty_list_of_tags_is_an_answer_and_stays(tmp_path: Path) -> None:
     assert load(tmp_path / "record.toml").dwelling.answers == {"serves": []}
 
 
+def test_whatever_changes_in_a_part_is_written(small_session: Session) -> None:
+    def is_as_new() -> bool:
+        # Of a copy nothing was written before.
+        return as_toml(small_session) == as_toml(small_session.model_copy(deep=True))
+
+    outlet = small_session.outlets[0]
+    # True, 1 and 1.0 are equal to Python, and each is written otherwise.
+    for value in (True, 1, 1.0, "1", ["a"]):
+        outlet.answers["told"] = value
+        assert as_toml(small_session, outlet) == as_toml(small_session)
+        assert is_as_new()
+    told = outlet.answers["told"]
+    assert isinstance(told, list)
+    told.append("b")
+    assert is_as_new()
+    outlet.limits.append(Limit(what="not tested", reason="no power"))
+    assert is_as_new()
+    outlet.limits[-1].reason = "no key"
+    assert is_as_new()
+
+
 def test_answers_given_in_another_order_make_the_same_file(small_session: Session) -> None:
     before = as_toml(small_session)
     outlet = small_session.outlets[0]

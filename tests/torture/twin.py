@@ -14,6 +14,7 @@ from walkthrough.app.new_prompts import NEW
 from walkthrough.app.record import Record
 from walkthrough.app.walk import Walk
 from walkthrough.survey.history import SubjectKey
+from walkthrough.survey.model import Subject
 
 FINDINGS = "\n[[finding]]\n"
 UNDO, REDO, SKIP = "\x1a", "\x19", "\x1b[19~"
@@ -50,8 +51,8 @@ class Twin:
         self._note(None)
         real = record.save
 
-        def save(text: str | None = None) -> bool:
-            done = real(text)
+        def save(text: str | None = None, answered: Subject | None = None) -> bool:
+            done = real(text, answered)
             self._note(None)
             return done
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 import textwrap
 from collections.abc import Iterator, Sequence
@@ -255,5 +256,7 @@ def _default_in_words(prompt: Prompt) -> str:
     return str(default)
 
 
-def _wrap(text: str, width: int) -> list[str]:
-    return textwrap.wrap(text, max(width, 12)) or [""]
+@functools.lru_cache(2048)
+def _wrap(text: str, width: int) -> tuple[str, ...]:
+    # Most of what is put at an outlet was put at the last one.
+    return tuple(textwrap.wrap(text, max(width, 12))) or ("",)

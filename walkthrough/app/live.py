@@ -73,11 +73,13 @@ def _patterns(judged: Judgement, outlet: Outlet) -> Iterator[Told]:
     house = judged.house
     here = [each for each in judged.session.outlets if each.room == outlet.room]
     for verdict in judged.on(outlet):
+        if verdict.decision.outcome != "deficient":
+            continue
         rule = verdict.decision.rule
         read = [
             w for w in rule.words if w in house.book.questions and house.book.questions[w].reading
         ]
-        if verdict.decision.outcome != "deficient" or not read:
+        if not read:
             continue
         tested = [each for each in here if all(each.answer(word) is not None for word in read)]
         bad = [each for each in tested if _fails(house, each, rule)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 
 from walkthrough.app import opening
@@ -21,6 +22,7 @@ from walkthrough.survey.history import History, Step, SubjectKey, beside, with_f
 from walkthrough.survey.model import AnswerValue, Subject, Visit
 from walkthrough.survey.naming import follow_findings
 from walkthrough.survey.photos import named
+from walkthrough.survey.turned import other_state
 
 
 class Record:
@@ -106,7 +108,7 @@ class Record:
         """The ruleset that is named first."""
         return self.books[0]
 
-    @property
+    @cached_property
     def questions(self) -> dict[str, Question]:
         """Everything that its rulesets ask, as the first one that asks it words it."""
         return questions_of([*self.books, *self.editions])
@@ -179,24 +181,23 @@ class Record:
 
     def undo(self) -> Step | None:
         """Take the last change back; None when there is none."""
-        return self._turn(self.history.back())
+        return self._turn(self.history.text, self.history.back())
 
     def redo(self) -> Step | None:
         """Make again what was taken back last; None when there is nothing."""
-        return self._turn(self.history.again())
+        return self._turn(self.history.text, self.history.again())
 
     def answer(self, subject: Subject, word: str, value: AnswerValue | None) -> None:
         """Record an answer; None records that it was asked and cannot be told."""
-        self._put(subject, word, value)
-        self.change(subject, word)
+        self.answer_all(subject, {word: value})
 
     def answer_all(self, subject: Subject, values: dict[str, AnswerValue | None]) -> None:
         """Record several answers with one save; each can be taken back on its own."""
         for word, value in values.items():
             self._put(subject, word, value)
-            self.note(subject, word)
+            self.note(subject, word, is_answer=True)
         if values:
-            self.changed()
+            self.changed(subject)
 
     def forget(self, subject: Subject, word: str) -> None:
         """Remove an answer, so that the question is open again."""
@@ -220,13 +221,15 @@ class Record:
         session.photo_sums = {name: each for name, each in every.items() if name in kept}
         self.save()
 
-    def save(self, text: str | None = None) -> bool:
+    def save(self, text: str | None = None, answered: Subject | None = None) -> bool:
         """Try to write; False when that failed, with the reason in `problem`.
 
-        `text` is what stands in the file then, where that is known already.
+        `text` is what stands in the file then, where that is known already; `answered` is the
+        subject where nothing but its answers changed since the last save.
         """
         try:
-            store.save(self.session, self.path, text)
+            # What was not saved before may be wrong anywhere.
+            store.save(self.session, self.path, text, answered if self.saved else None)
         except store.SaveError as error:
             self.problem = str(error)
         else:
@@ -269,29 +272,39 @@ class Record:
         if not visits or max(each.date for each in visits) < day:
             visits.append(Visit(date=day))
 
-    def note(self, subject: Subject, prompt: str) -> None:
-        """Note one of several changes; `changed` saves them together."""
+    def note(self, subject: Subject, prompt: str, is_answer: bool = False) -> None:
+        """Note one of several changes; `changed` saves them together.
+
+        `is_answer` says that nothing changed in any other subject.
+        """
         self._note_visit()
         self._houses = None
-        self.history.note(self.session, self.key(subject), prompt)
+        changed = subject if is_answer else None
+        self.history.note(self.session, self.key(subject), prompt, changed)
 
-    def _turn(self, turned: tuple[Step, str] | None) -> Step | None:
-        """Take the record as a step leaves it; its findings stay until it is judged anew."""
+    def _turn(self, was: str, turned: tuple[Step, str] | None) -> Step | None:
+        """Take the record as a step leaves it; its findings stay until it is judged anew.
+
+        `was` is what stood in it before, as the history tells it.
+        """
         if turned is None:
             return None
         step, text = turned
         before = self.session
-        self.session = store.parse(with_findings(text, before), self.path)
+        self.session = other_state(before, was, text, self.path)
         follow_findings(before, self.session)
         self.changed()
         return step
 
-    def changed(self) -> None:
-        """Save what was noted; everything judged before is out of date."""
+    def changed(self, answered: Subject | None = None) -> None:
+        """Save what was noted; everything judged before is out of date.
+
+        `answered` is as for `save`.
+        """
         self.is_changed = True
         self._houses = None
         self._judged = None
-        self.save(with_findings(self.history.text, self.session))
+        self.save(with_findings(self.history.text, self.session), answered)
 
 
 def _clear(subject: Subject, word: str) -> None:

@@ -44,6 +44,7 @@ class House:
         self.day = day or max((visit.date for visit in session.visits), default=None)
         self.wiring = Wiring(session)
         self.tracer = Tracer(self.wiring, traced.device_tables(book))
+        self._above: dict[int, Mapping[str, Subject]] = {}
         self._situations: dict[SubjectKey, Situation] = {}
         self._decisions: dict[SubjectKey, list[Decision]] = {}
         self._providers: Mapping[str, Callable[[Subject], Any]] = {
@@ -126,11 +127,15 @@ class House:
         if subject is not session.dwelling:
             yield session.dwelling
 
-    def above(self, subject: Subject) -> dict[str, Subject]:
+    def above(self, subject: Subject) -> Mapping[str, Subject]:
         """A subject and what it belongs to, by kind; the dwelling is its unit, if it has one."""
-        found: dict[str, Subject] = {}
-        for each in self.belongs_to(subject):
-            found.setdefault(each.of, each)
+        found = self._above.get(id(subject))
+        if found is None:
+            every: dict[str, Subject] = {}
+            for each in self.belongs_to(subject):
+                every.setdefault(each.of, each)
+            # It holds the subject, so that no other one can have its number.
+            found = self._above[id(subject)] = every
         return found
 
     def is_judged(self, subject: Subject) -> bool:

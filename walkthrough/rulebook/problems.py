@@ -73,6 +73,8 @@ def expected_of(word: str, known: Iterable[str], shown: Iterable[str]) -> str:
 
 def clean(text: str) -> str:
     """Text from a file cannot steer the terminal, break its line or turn the reading direction."""
+    if text.isprintable():
+        return text
     return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
 
 

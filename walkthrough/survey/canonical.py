@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import functools
 import math
-import pickle
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
@@ -21,16 +20,18 @@ from walkthrough.survey.model import Session, Subject
 
 # Fields that are written even where they hold their usual value: a reader looks for them.
 _ALWAYS = frozenset({"format", "state"})
-# Of a record that is saved after each answer, all parts but one are as they were.
-_written: dict[tuple[type[BaseModel], str, bytes], str] = {}
 _MOST_WRITTEN = 8192
 # What every subject has in common stands after what makes it what it is.
 _COMMON = tuple(name for name in Subject.model_fields if name != "id")
 
 
-def as_toml(session: Session) -> str:
-    """The record as text; raises TypeError or ValueError for a value that no record can hold."""
-    return "\n".join(_table(session, "")).strip("\n") + "\n"
+def as_toml(session: Session, changed: Subject | None = None) -> str:
+    """The record as text; raises TypeError or ValueError for a value that no record can hold.
+
+    `changed` is given where it is the only subject that may be another one than when the record
+    was written last: to look at all of them takes long in a large record.
+    """
+    return "\n".join(_table(session, "", changed)).strip("\n") + "\n"
 
 
 def key_of(name: str, field: FieldInfo) -> str:
@@ -51,6 +52,24 @@ class _Plan(NamedTuple):
     nested: list[tuple[str, str]]
 
 
+class _Written(NamedTuple):
+    """A part, how it was when it was written, and what was written."""
+
+    part: BaseModel
+    """It is held, so that no other one can have its number."""
+    state: dict[str, Any]
+    kinds: list[type]
+    text: str
+
+    def holds(self) -> bool:
+        """Whether the part is as it was."""
+        return self.state == self.part.__dict__ and self.kinds == _kinds(self.part)
+
+
+# Of a record that is saved after each answer, all parts but one are as they were.
+_written: dict[tuple[str, int], _Written] = {}
+
+
 @functools.cache
 def _plan(kind: type[BaseModel]) -> _Plan:
     fields = kind.model_fields
@@ -69,7 +88,7 @@ def _plan(kind: type[BaseModel]) -> _Plan:
     return plan
 
 
-def _table(part: BaseModel, path: str) -> Iterator[str]:
+def _table(part: BaseModel, path: str, changed: Subject | None = None) -> Iterator[str]:
     """The text of a part and of everything in it, table by table; `path` is its heading."""
     plan = _plan(type(part))
     values = ((key, getattr(part, name), usual) for name, key, usual in plan.plain)
@@ -85,7 +104,7 @@ def _table(part: BaseModel, path: str) -> Iterator[str]:
         elif isinstance(value, Mapping):
             yield from _answers(value, below)
         else:
-            yield from _list(value, below)
+            yield from _list(value, below, changed)
 
 
 def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
@@ -94,16 +113,33 @@ def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
     yield from _lines(dict(sorted(answers.items())))
 
 
-def _list(parts: Iterable[BaseModel], path: str) -> Iterator[str]:
+def _list(parts: Iterable[BaseModel], path: str, changed: Subject | None) -> Iterator[str]:
     for part in parts:
-        # Only written, never read: this tells parts apart to the last bit, True from 1 as well.
-        known = type(part), path, pickle.dumps(part.__dict__)
-        text = _written.get(known)
-        if text is None:
+        known = _written.get((path, id(part)))
+        may_differ = changed is None or part is changed or not isinstance(part, Subject)
+        if known is None or (may_differ and not known.holds()):
             if len(_written) >= _MOST_WRITTEN:
                 _written.clear()
-            text = _written[known] = "\n".join(("", f"[[{path}]]", *_table(part, path)))
-        yield text
+            text = "\n".join(("", f"[[{path}]]", *_table(part, path)))
+            known = _Written(part, _as_it_is(part.__dict__), _kinds(part), text)
+            _written[path, id(part)] = known
+        yield known.text
+
+
+def _kinds(part: BaseModel) -> list[type]:
+    """What tells True from 1 and 1 from 1.0, which are equal and yet written otherwise."""
+    if not isinstance(part, Subject):
+        return []
+    return [*map(type, part.answers.values()), *map(type, part.readings.values())]
+
+
+def _as_it_is(value: Any) -> Any:
+    """A copy that does not change when the record does."""
+    if isinstance(value, dict):
+        return {key: _as_it_is(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_as_it_is(each) for each in value]
+    return value.model_copy(deep=True) if isinstance(value, BaseModel) else value
 
 
 def _lines(values: Mapping[str, Any]) -> Iterator[str]:

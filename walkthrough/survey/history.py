@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from walkthrough.survey.canonical import as_toml
-from walkthrough.survey.model import Session
+from walkthrough.survey.model import Session, Subject
 
 _NOT_ENTERED = ("\n[[finding]]\n", "\n[photo_sums]\n")
 """What is judged or measured, and not entered, stands at the end of a record under these."""
@@ -46,7 +46,7 @@ class History:
 
     def __init__(self, session: Session, path: Path | None = None) -> None:
         """Read the steps that belong to the record as it is; others are left behind."""
-        self.text = _told(session)
+        self.text = as_entered(session)
         self.steps: list[Step] = []
         self.place = 0
         self.problem = ""
@@ -55,9 +55,14 @@ class History:
         if path is not None:
             self._read()
 
-    def note(self, session: Session, where: SubjectKey, prompt: str) -> None:
-        """Add what was just changed; what had been taken back can no longer be made again."""
-        text = _told(session)
+    def note(
+        self, session: Session, where: SubjectKey, prompt: str, changed: Subject | None = None
+    ) -> None:
+        """Add what was just changed; what had been taken back can no longer be made again.
+
+        `changed` is as for `as_toml`.
+        """
+        text = as_entered(session, changed)
         step = _step(self.text, text, where, prompt)
         del self.steps[self.place :]
         self.steps.append(step)
@@ -67,7 +72,7 @@ class History:
 
     def judged_anew(self, session: Session) -> None:
         """The record was judged by rules that have changed since; its steps hold all the same."""
-        text = _told(session)
+        text = as_entered(session)
         if text.count("\n") != self.text.count("\n"):
             # It had never been judged: every step stands on other lines now.
             self.steps, self.place = [], 0
@@ -124,7 +129,8 @@ class History:
         lines = [_as_line(step) for step in self.steps[kept : self.place]]
         try:
             with self._path.open("r+b" if size else "wb") as file:
-                file.truncate(self._ends[kept])
+                if size > self._ends[kept]:
+                    file.truncate(self._ends[kept])
                 file.seek(self._ends[kept])
                 file.write(b"".join(lines))
         except OSError as error:
@@ -148,9 +154,9 @@ def with_findings(text: str, session: Session) -> str:
     return text + short[_end_of_entered(short) :]
 
 
-def _told(session: Session) -> str:
+def as_entered(session: Session, changed: Subject | None = None) -> str:
     """The text of a record without its findings and the like."""
-    return as_toml(session.model_copy(update={"findings": [], "photo_sums": {}}))
+    return as_toml(session.model_copy(update={"findings": [], "photo_sums": {}}), changed)
 
 
 def _end_of_entered(whole: str) -> int:
@@ -214,7 +220,10 @@ def _leads_to(first: Step, text: str) -> bool:
 
 def _digest(text: str) -> str:
     # By which state of the rules it was judged last is none of what was entered.
-    entered = _FINGERPRINT.sub("", text)
+    # They stand near the beginning, and the rest is long.
+    last = text.rfind('\nfingerprint = "')
+    end = text.find("\n", last + 1) if last >= 0 else 0
+    entered = _FINGERPRINT.sub("", text[:end]) + text[end:]
     return hashlib.blake2b(entered.encode(), digest_size=12).hexdigest()
 
 

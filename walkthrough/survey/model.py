@@ -347,6 +347,9 @@ class Session(_Part):
 
     def references(self, subjects: Sequence[AnySubject]) -> dict[str, AnySubject]:
         """All subjects of one kind by their references."""
+        bare = {each.id: each for each in subjects}
+        if len(bare) == len(subjects):
+            return bare
         alike = Counter(each.id for each in subjects)
         return {each.id if alike[each.id] == 1 else self._in_full(each): each for each in subjects}
 

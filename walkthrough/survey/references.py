@@ -93,8 +93,13 @@ def _home(session: Session, subject: Subject) -> str:
     return subject.panel if isinstance(subject, Circuit) else session.unit_of(subject)
 
 
-def check_references(session: Session) -> list[Slip]:
-    """Every id that stands twice or names nothing, and every loop in what feeds what."""
+def check_references(session: Session, answered: Subject | None = None) -> list[Slip]:
+    """Every id that stands twice or names nothing, and every loop in what feeds what.
+
+    `answered` is given where nothing but answers of that subject changed since nothing was wrong.
+    """
+    if answered is not None:
+        return list(_both_ways(session, answered))
     units = list(_units(session))
     if units:
         # Which names are clear hangs on the units.
@@ -138,6 +143,8 @@ def _units(session: Session) -> Iterator[Slip]:
 
 
 def _twins(session: Session, kind: str, subjects: Sequence[Subject]) -> Iterator[Slip]:
+    if not session.units and len({each.id for each in subjects}) == len(subjects):
+        return
     seen = set()
     for number, subject in enumerate(subjects):
         if session.units and isinstance(subject, Outlet) and session.room(subject.room) is None:
@@ -239,9 +246,14 @@ def _trips(session: Session, names: _All) -> Iterator[Slip]:
             yield path, f"outlet '{id}' went dead and stayed live; expected one of the two"
 
 
-def _both_ways(session: Session) -> Iterator[Slip]:
+def _both_ways(session: Session, only: Subject | None = None) -> Iterator[Slip]:
     """Questions that are answered twice, or answered and marked as not to be told."""
     for path, subject in subjects_with_paths(session):
+        if only is not None and subject is not only:
+            continue
+        # Seldom anything is wrong, and this is looked for at each save.
+        if subject.answers.keys().isdisjoint(subject.readings) and not subject.cannot_tell:
+            continue
         for question in sorted(subject.answers.keys() & subject.readings.keys()):
             yield (
                 (*path, "readings", question),

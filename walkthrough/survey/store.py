@@ -21,7 +21,7 @@ from walkthrough.rulebook.locate import decode_error_point, locate
 from walkthrough.rulebook.problems import Problem, Unusable
 from walkthrough.survey.answers import Asked, check_answers
 from walkthrough.survey.canonical import as_toml
-from walkthrough.survey.model import FORMAT, Session
+from walkthrough.survey.model import FORMAT, Session, Subject
 from walkthrough.survey.naming import shorten
 from walkthrough.survey.references import Slip, check_references
 from walkthrough.survey.slips import slips
@@ -88,16 +88,22 @@ def previous(path: Path | str) -> Path:
     return _beside(Path(path).resolve(), ".previous")
 
 
-def save(session: Session, path: Path | str, text: str | None = None) -> None:
+def save(
+    session: Session,
+    path: Path | str,
+    text: str | None = None,
+    answered: Subject | None = None,
+) -> None:
     """Write a record durably, in its one canonical form; raises SaveError if that fails.
 
     `text` is that form, where it was made already: in a large record it takes most of the time.
+    `answered` is given where nothing but answers of that subject changed since the last save.
     The state it replaces is kept beside it with `.previous` at the end of its name.
     """
     path = Path(path)
     # A link to a record stays a link: what it points to is written.
     target = path.resolve()
-    content = _content(session, path, text)
+    content = _content(session, path, text, answered)
     try:
         _refuse_to_overwrite_strange_file(path, target)
         if _same(target, content):
@@ -195,8 +201,8 @@ def _record_error(path: Path, text: str, found: list[Slip]) -> RecordError:
     return RecordError(Problem(str(path), *locate(text, where), what) for where, what in found)
 
 
-def _content(session: Session, path: Path, text: str | None) -> bytes:
-    found = check_references(session)
+def _content(session: Session, path: Path, text: str | None, answered: Subject | None) -> bytes:
+    found = check_references(session, answered)
     if found:
         told = "; ".join(f"{'.'.join(map(str, where))}: {what}" for where, what in found)
         raise SaveError(path, told)

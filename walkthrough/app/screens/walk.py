@@ -10,7 +10,7 @@ from typing import ClassVar
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, VerticalScroll
+from textual.containers import Container
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, Static
@@ -56,6 +56,9 @@ from walkthrough.survey.photos import checksums, folder_of, look, named
 _NOT_SAVED = "not-saved"
 _FINDINGS, _CHANGE = Given(menu.FINDINGS), Given(menu.CHANGE)
 _IDLE_SECONDS = 0.3
+_SECONDS_TO_PAINT = 0.02
+_MUCH_GARBAGE = 20_000
+"""So many things more than at the last look; an answer makes some two thousand."""
 
 
 class WalkScreen(Screen[None]):
@@ -98,16 +101,14 @@ class WalkScreen(Screen[None]):
         with Container(id="body"):
             with Container(id="asked"):
                 yield QuestionBox(self.walk.prompt)
-            with VerticalScroll(id="side", can_focus=False):
-                yield LivePane()
+            yield LivePane(id="side")
         yield Footer()
 
     def on_mount(self) -> None:
         """Show where one stands."""
         self._show()
         self._look_at_photos()
-        # What is loaded by now stays: looking through it for garbage would delay answers.
-        self.call_after_refresh(gc.freeze)
+        self.call_after_refresh(_keep_garbage_for_later)
 
     def on_unmount(self) -> None:
         """What was loaded for this walk may go."""
@@ -348,8 +349,7 @@ class WalkScreen(Screen[None]):
         record, box, pane = self.record, self.query_one(QuestionBox), self.query_one(LivePane)
         narrow = self.size.width < 100
         self._show_top()
-        place = Content(where(record, self.walk.focus))
-        self.query_one("#where", Static).update(place, layout=False)
+        _tell_in(self.query_one("#where", Static), where(record, self.walk.focus))
         box.lines_free = self.size.height - (6 if narrow else 4)
         prompt = self.walk.prompt if record.saved else _not_saved(record.problem)
         if self._sought and record.saved:
@@ -361,7 +361,6 @@ class WalkScreen(Screen[None]):
             box.put(prompt, is_expected=record.saved)
         pane.is_compact = narrow and not self.has_class("-all")
         pane.show(live(record, self.walk.focus))
-        self.query_one("#side").scroll_home(animate=False, immediate=True)
         self._judge_when_idle()
 
     def _show_top(self) -> None:
@@ -373,7 +372,7 @@ class WalkScreen(Screen[None]):
         tripped = f"  STILL TRIPPED: {', '.join(left)} (F7)" if left else ""
         about = self._told or f"{clean(record.session.title)}   {record.book.title}{also}"
         title = f"[{saved}]{tripped}  {about}"
-        self.query_one("#top", Static).update(Content(title), layout=False)
+        _tell_in(self.query_one("#top", Static), title)
 
     def _tell(self, told: str | None) -> None:
         """Say something in the line at the top, where it covers nothing."""
@@ -392,11 +391,14 @@ class WalkScreen(Screen[None]):
     async def _judge_in_steps(self) -> None:
         """Judge the whole record while nobody types, a little at a time, and keep its findings."""
         if not self._sought:
+            await asyncio.sleep(_SECONDS_TO_PAINT)
+            gc.collect(1)
             await asyncio.sleep(_IDLE_SECONDS)
         judged = await judged_in_steps(self.record, self._is_typing)
         if judged is None or not self.record.saved:
             return
         self.record.take_judgement(judged)
+        gc.collect()
         if self._sought:
             self._go_to_next(self._sought)
         elif not self.record.saved:
@@ -423,6 +425,21 @@ class WalkScreen(Screen[None]):
             self.record.take_photo_sums(sums)
             if not self.record.saved:
                 self._show()
+
+
+def _keep_garbage_for_later() -> None:
+    """Look for garbage after an answer is painted, or once there is much: it would delay that.
+
+    What is loaded by now stays and is not looked through at all.
+    """
+    gc.freeze()
+    gc.set_threshold(_MUCH_GARBAGE)
+
+
+def _tell_in(line: Static, text: str) -> None:
+    """Say something in a line of its own; drawn only where it says something else."""
+    if line.content != text:
+        line.update(Content(text), layout=False)
 
 
 def _not_saved(problem: str) -> Prompt:

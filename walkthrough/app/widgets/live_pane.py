@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from textual.content import Content
-from textual.widgets import Static
+from textual.geometry import Region, Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+from textual.visual import Visual
+from textual.widget import Widget
 
 from walkthrough.app.demanded import SIGNS
 from walkthrough.app.live import Live, Told
@@ -19,24 +23,32 @@ _SIGN_STYLES = {
 }
 
 
-class LivePane(Static):
-    """Two forms: everything, or (where there is little room) one line and a count."""
+class LivePane(ScrollView, can_focus=False):
+    """Two forms: everything, or (where there is little room) one line and a count.
 
-    DEFAULT_CSS = """
-    LivePane { padding: 0 1; min-height: 100%; }
+    It scrolls by itself: to lay the whole screen out anew for each text would take longer than all
+    else between a key and what is painted for it.
     """
 
-    def __init__(self) -> None:
-        super().__init__()
+    DEFAULT_CSS = """
+    LivePane { padding: 0 0 0 1; overflow-x: hidden; }
+    """
+
+    def __init__(self, id: str | None = None) -> None:
+        super().__init__(id=id)
+        # Nothing of it is a link; to look for some in each line takes time.
+        self.auto_links = False
         self._live: Live | None = None
         self.is_compact = False
         self._shown = Content("")
-        self._needed = 0
+        self._strips: list[Strip] = []
+        self._drawn_as: tuple[object, ...] = ()
 
     def show(self, live: Live) -> None:
-        """Show another state."""
+        """Show another state, from its beginning."""
         self._live = live
         self.refill()
+        self.scroll_to(y=0, animate=False)
 
     def refill(self) -> None:
         """Draw again, in the present form."""
@@ -44,12 +56,52 @@ class LivePane(Static):
             lines = _compact(self._live) if self.is_compact else _full(self._live)
             content = Content("\n").join(lines)
             if content != self._shown:
-                width, high = self.content_size
-                needed = content.get_height({}, width) if width else 0
-                # Laying the screen out anew costs more than drawing what stands on it.
-                has_room = self._needed < high and needed <= high
-                self._shown, self._needed = content, needed
-                self.update(content, layout=not has_room)
+                self._shown = content
+                self._fit()
+                self.refresh()
+
+    def on_resize(self) -> None:
+        """Wrap to the new width."""
+        self._fit()
+
+    def render(self) -> Content:
+        """All that is told, also what does not fit."""
+        return self._shown
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The lines in view."""
+        self._draw()
+        return super().render_lines(crop)
+
+    def render_line(self, y: int) -> Strip:
+        """One of the lines in view."""
+        at = y + self.scroll_offset.y
+        if at < len(self._strips):
+            return self._strips[at]
+        return Strip.blank(self._width, self.visual_style.rich_style)
+
+    @property
+    def _width(self) -> int:
+        """So many cells hold text; the last one keeps it apart from the bar and the edge."""
+        return max(0, self.scrollable_content_region.width - 1)
+
+    def _draw(self) -> None:
+        """Draw all lines, once for each text, width and look."""
+        style, width = self.visual_style, self._width
+        wanted = (self._shown, width, style, self.text_selection)
+        if wanted != self._drawn_as:
+            self._strips = Visual.to_strips(self, self._shown, width, None, style)
+            self._drawn_as = wanted
+
+    def _fit(self) -> None:
+        """Tell the scroll bar how much there is; only where it comes or goes all is laid out."""
+        self._draw()
+        needed = len(self._strips)
+        self.set_reactive(Widget.virtual_size, Size(self._width, needed))
+        if (needed > self.scrollable_content_region.height) != self.show_vertical_scrollbar:
+            self.refresh(layout=True)
+        elif self.show_vertical_scrollbar:
+            self.vertical_scrollbar.window_virtual_size = needed
 
 
 def _full(live: Live) -> Iterator[Content]:

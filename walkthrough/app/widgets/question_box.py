@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual import events
 from textual.content import Content
 from textual.message import Message
+from textual.widget import Widget
 from textual.widgets import Static
 
 from walkthrough.app.keys import Entry, Given, Reply
@@ -26,7 +27,7 @@ class QuestionBox(Static, can_focus=True):
     """Shows a prompt and takes the keys that answer it."""
 
     DEFAULT_CSS = """
-    QuestionBox { height: auto; padding: 0 1; }
+    QuestionBox { height: auto; padding: 0 1; text-wrap: nowrap; }
     """
 
     class Replied(Message):
@@ -40,6 +41,8 @@ class QuestionBox(Static, can_focus=True):
 
     def __init__(self, prompt: Prompt) -> None:
         super().__init__()
+        # Nothing of it is a link; to look for some in each line takes time.
+        self.auto_links = False
         self._entry = Entry(prompt)
         self._full_help = False
         self._lines: list[Line] = []
@@ -91,11 +94,16 @@ class QuestionBox(Static, can_focus=True):
         self._width = self.size.width or self._width
         lines = lay_out(self._entry, self._width, self.lines_free, self._full_help)
         # Laying the screen out anew costs more than all the rest; most prompts need no new height.
-        high = self.content_size.height
-        has_room = len(self._lines) < high and len(lines) <= high
-        is_higher = len(lines) != len(self._lines) and not has_room
+        least = self._least_height()
+        is_higher = max(len(lines), least) != max(len(self._lines), least)
         self._lines = lines
         self.update(Content("\n").join(_drawn(line) for line in lines), layout=is_higher)
+
+    def _least_height(self) -> int:
+        """So many rows it has even where the prompt needs fewer."""
+        least = self.styles.min_height
+        around = self.parent.size if isinstance(self.parent, Widget) else self.size
+        return int(least.resolve(around, self.app.size)) if least is not None else 0
 
     def on_mount(self) -> None:
         """Draw for the first time."""
@@ -148,7 +156,9 @@ class QuestionBox(Static, can_focus=True):
     def _reply(self, reply: Reply) -> None:
         self._waits = True
         self._rests = self._entry.rests
-        self.post_message(self.Replied(self, self.prompt, reply))
+        # Straight to where it is taken: on its way up each container would have its turn first.
+        # Straight to where it is taken: on its way up each container would have its turn first.
+        self.screen.post_message(self.Replied(self, self.prompt, reply))
 
     def _forget_keys(self) -> None:
         if isinstance(self.app, TypeAheadApp):
