@@ -75,11 +75,11 @@ async def test_one_of_many_is_taken_by_a_click(tmp_path: Path) -> None:
         assert inspector.at is record.session.circuit(shown)
         # In a list a click shows, and another one goes there.
         await _clicks(inspector, "Deficiencies")
-        await _clicks(inspector, "PR-2: Aluminum wire")
+        await _clicks(inspector, "HB-1: Protective device")
         assert isinstance(inspector.app.screen, FindingsScreen)
-        assert "> PR-2, " in inspector.sees
-        await _clicks(inspector, "PR-2: Aluminum wire")
-        assert inspector.at is record.session.outlet("PR-2")
+        assert "> HB-1, " in inspector.sees
+        await _clicks(inspector, "HB-1: Protective device")
+        assert inspector.at is record.session.outlet("HB-1")
     record.close()
 
 
