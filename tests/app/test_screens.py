@@ -270,14 +270,19 @@ async def test_the_panel_schedule(record: Record) -> None:
         assert "Main panel > circuit C1, kitchen" in inspector.sees
 
 
-async def test_rooms_show_the_state_of_each_outlet(record: Record) -> None:
+async def test_rooms_show_the_state_of_each_outlet_and_a_room_that_of_the_gravest(
+    record: Record,
+) -> None:
     async with inspecting(record) as inspector:
         await inspector.press(*KEYS_TO_THE_FIRST_OUTLET.split(), "f4")
         assert "      K-1, C1" in inspector.sees
+        assert " . Kitchen" in inspector.sees
         await inspector.press("escape")
         await inspector.press("enter", *"left", "enter", "enter", "1", "enter", "1", "1", "2", "f4")
+        assert " ! Kitchen" in inspector.sees
         assert " !     K-1, left, C1" in inspector.sees
         await inspector.press("delete")
+        assert "ok Kitchen" in inspector.sees
         assert "K-1" not in inspector.sees.replace("Removed", "")
         assert record.session.outlets == []
         await inspector.press("escape", "ctrl+z")

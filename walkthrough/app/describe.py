@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from walkthrough.app.fields import FIELD
 from walkthrough.app.not_tested import TESTED
 from walkthrough.app.photos import PHOTOS
@@ -99,3 +101,11 @@ def state_of(record: Record, subject: Subject) -> str:
     if not (subject.answers or subject.readings or subject.cannot_tell):
         return "untouched"
     return "open" if "undecided" in outcomes else "complete"
+
+
+def state_of_all(record: Record, subject: Subject, outlets: Iterable[Outlet]) -> str:
+    """The state of a subject with all the outlets at it; a key of MARKS."""
+    states = [state_of(record, each) for each in (subject, *outlets)]
+    if "deficient" in states:
+        return "deficient"
+    return "open" if "open" in states or "untouched" in states[1:] else states[0]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 from collections import Counter
-from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -14,14 +13,14 @@ from textual.coordinate import Coordinate
 from textual.screen import Screen
 from textual.widgets import DataTable, Footer, Static
 
-from walkthrough.app.describe import MARKS, state_of
+from walkthrough.app.describe import MARKS, state_of_all
 from walkthrough.app.new_prompts import NEW
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import Chosen
 from walkthrough.app.screens.wiring import WiringScreen
 from walkthrough.app.widgets.rows import IN_HAND, OTHER
 from walkthrough.report.text import clean
-from walkthrough.survey.model import Circuit, Outlet, Subject
+from walkthrough.survey.model import Circuit, Subject
 
 _WORDS = ("breaker", "breaker_amps", "conductor")
 _COLUMNS = (("", 4), ("Id", 6), ("Breaker", 13), ("A", 3), ("Wire", 6), ("Serves", 24))
@@ -93,13 +92,8 @@ class CircuitsScreen(Screen[Chosen]):
             outlets = wiring.on(each)
             at_outlets = sum(found["outlet", wiring.name(outlet)] for outlet in outlets)
             count = found["circuit", reference] + at_outlets
-            mark = MARKS["deficient" if count else self._state(each, outlets)]
+            mark = MARKS["deficient" if count else state_of_all(self.record, each, outlets)]
             self._row(each, mark, cells, each.serves, (str(len(outlets)), str(count or "")))
-
-    def _state(self, circuit: Circuit, outlets: Sequence[Outlet]) -> str:
-        """The state of a circuit with all that hangs on it; a key of MARKS."""
-        states = [state_of(self.record, each) for each in (circuit, *outlets)]
-        return "open" if "open" in states or "untouched" in states[1:] else states[0]
 
     def _row(
         self, subject: Subject, mark: str, cells: list[str], text: str, counts: tuple[str, str]

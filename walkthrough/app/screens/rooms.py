@@ -7,14 +7,14 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
-from walkthrough.app.describe import MARKS, name_of, state_of
+from walkthrough.app.describe import MARKS, name_of, state_of, state_of_all
 from walkthrough.app.fields import Refused
 from walkthrough.app.new_prompts import NEW, new_prompt
 from walkthrough.app.record import Record
 from walkthrough.app.remove import remove
 from walkthrough.app.screens.listing import ListScreen
 from walkthrough.report.text import clean, joined
-from walkthrough.survey.model import Outlet, Subject
+from walkthrough.survey.model import Outlet, Room, Subject
 
 
 class RoomsScreen(ListScreen):
@@ -41,11 +41,19 @@ class RoomsScreen(ListScreen):
         self.head("Rooms and outlets   Enter: go there   ! deficient  . open  ok complete")
         self.fill(
             [
-                (self._key(each), f"{MARKS[state_of(self.record, each)]:>2} {pad}{clean(text)}")
+                (self._key(each), f"{MARKS[self._state(each)]:>2} {pad}{clean(text)}")
                 for pad, each, text in rows
             ],
             at,
         )
+
+    def _state(self, subject: Subject) -> str:
+        """The state of a subject, that of a room with all its outlets; a key of MARKS."""
+        if not isinstance(subject, Room):
+            return state_of(self.record, subject)
+        below = self.record.house.children(subject, "outlet")
+        outlets = [each for each in below if isinstance(each, Outlet)]
+        return state_of_all(self.record, subject, outlets)
 
     def _wholes(self) -> tuple[Subject, ...]:
         """The building and its units; where there is only one dwelling, it is all there is."""
