@@ -14,8 +14,6 @@ STATES = {
     "not there": "It is not there",
 }
 """What can be told of an outlet that was tested or not, in words."""
-UNSEEN = ("not reached", "not there")
-"""Nobody saw what is there."""
 OTHER_REASON = "another reason"
 NO_REASON = "no reason given"
 """What stands in the record where it cannot be told why."""

@@ -9,7 +9,6 @@ from walkthrough.app.not_tested import (
     OTHER_REASON,
     STATES,
     TESTED,
-    UNSEEN,
     own_words,
     reason_of,
 )
@@ -18,6 +17,7 @@ from walkthrough.app.record import Record
 from walkthrough.survey import photos
 from walkthrough.survey.model import (
     COMMON,
+    UNSEEN,
     AnswerValue,
     Circuit,
     Limit,

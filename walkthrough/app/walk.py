@@ -12,7 +12,7 @@ from walkthrough.app.field_prompts import field_prompt
 from walkthrough.app.fields import FIELD, NOTE, fields_of, open_field
 from walkthrough.app.keys import CannotTell, Given, Reply, Same, StepBack
 from walkthrough.app.new_prompts import NEW, new_prompt
-from walkthrough.app.not_tested import OTHER_REASON, UNSEEN
+from walkthrough.app.not_tested import OTHER_REASON
 from walkthrough.app.photos import PHOTOS
 from walkthrough.app.prompt import (
     AS_BEFORE,
@@ -26,7 +26,7 @@ from walkthrough.app.prompt import (
 from walkthrough.app.record import Record
 from walkthrough.app.set_fields import set_field
 from walkthrough.survey.history import Step, SubjectKey
-from walkthrough.survey.model import AnswerValue, Outlet, Room, Subject
+from walkthrough.survey.model import UNSEEN, AnswerValue, Outlet, Room, Subject
 
 MOST_AT_ONCE = 200
 """More answers than a subject has questions: an end for the loop of Tab."""

@@ -17,7 +17,7 @@ from walkthrough.rulebook.explain import Step, spoken, trail
 from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.words import PROTECTED
-from walkthrough.survey.model import Finding, Outlet, Session, Subject
+from walkthrough.survey.model import UNSEEN, Finding, Outlet, Session, Subject
 from walkthrough.trade.contradictions import Contradiction, contradictions
 from walkthrough.trade.protection import Open
 
@@ -41,12 +41,14 @@ class Verdict(NamedTuple):
 class NotTested:
     """Something that was not tested or reached, and why: a limit of the survey.
 
-    `of` is the kind of subject; "" for what the survey as a whole left out.
+    `of` is the kind of subject; "" for what the survey as a whole left out. `in_part` says that
+    something of it was seen or tested.
     """
 
     subject: str
     reason: str
     of: str = ""
+    in_part: bool = False
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,7 @@ class Judgement:
 
     @cached_property
     def findings(self) -> list[Finding]:
-        """The deficiencies: gravest first, then the most dangerous, then in walking order."""
+        """The deficiencies in the order of `urgent`; those alike in walking order."""
         found = [each for each in self.verdicts if each.decision.outcome == "deficient"]
         return [self.finding(each) for each in sorted(found, key=self.urgent)]
 
@@ -161,10 +163,13 @@ class Judgement:
                 continue
             limits = subject.limits if isinstance(subject, Outlet) else []
             found += self._counted_limits(name, subject)
-            found += [NotTested(name, f"{limit.what}: {limit.reason}", of) for limit in limits]
+            for limit in limits:
+                seen = bool(subject.readings) or limit.what not in UNSEEN
+                found.append(NotTested(name, f"{limit.what}: {limit.reason}", of, seen))
             missing = self._missing_readings(subject)
             if missing and not limits:
-                found.append(NotTested(name, f"no reading recorded: {missing}", of))
+                seen = bool(subject.readings or subject.answers)
+                found.append(NotTested(name, f"no reading recorded: {missing}", of, seen))
         found += [NotTested(limit.subject, limit.reason) for limit in self.session.limits]
         return found
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from walkthrough.judge.as_built import AsBuilt, judge_as_built
 from walkthrough.judge.judge import Judgement, NotTested, Sample, Verdict, judge
-from walkthrough.rulebook.conditions import Fixed
+from walkthrough.judge.matter import counting, matter
 from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.files import read_toml, ruleset_files
 from walkthrough.rulebook.load import load
@@ -40,17 +40,6 @@ class Told:
     def verdict(self) -> Verdict:
         """What the rule says, in the first judgement in which it came out so."""
         return self.judged[0].verdict(self.finding)
-
-    @cached_property
-    def matter(self) -> Hashable:
-        """What it is about: the same for all rules that need the same at one place.
-
-        A rule that allows no way of fulfilling it, or that demands nothing, is a matter of its own.
-        """
-        rule = self.verdict.decision.rule
-        own = self.finding.kind == "note" or rule.needs.node == Fixed(False)
-        about = self.finding.rule if own else rule.needs.text
-        return self.finding.of, self.finding.subject, own, about
 
 
 @dataclass(frozen=True)
@@ -91,21 +80,23 @@ class Judged:
         return sorted(told, key=lambda each: each.judged[0].urgent(each.verdict))
 
     @cached_property
-    def counting(self) -> dict[Hashable, Told]:
-        """The findings that count, by their matter: what needs the same at one place counts once.
+    def _counting(self) -> dict[int, Told]:
+        matters = [matter(each.verdict, each.finding.severity) for each in self.findings]
+        leads = (self.findings[number] for number in counting(matters))
+        return {id(each): lead for each, lead in zip(self.findings, leads, strict=True)}
 
-        Several rules or rulesets may find it, tell it in other words or sections, or grade it
-        otherwise; the gravest stands here.
+    def counts_with(self, told: Told) -> Told:
+        """The finding that one of `findings` counts with: itself, or one whose cure cures it too.
+
+        Several rules or rulesets may find the same, tell it in other words or sections, or grade it
+        otherwise; the gravest counts.
         """
-        found: dict[Hashable, Told] = {}
-        for told in self.findings:
-            found.setdefault(told.matter, told)
-        return found
+        return self._counting[id(told)]
 
     @property
     def once(self) -> list[Finding]:
-        """The findings that count, each matter at one place once."""
-        return [each.finding for each in self.counting.values()]
+        """The findings that count."""
+        return [each.finding for each in self.findings if self.counts_with(each) is each]
 
     @property
     def whole(self) -> Judgement | None:

@@ -225,7 +225,7 @@ def _at(panel: Panel) -> Callable[[Planner], tuple[Solved, tuple[Item, ...]]]:
 def _weight(planner: Planner, cleared: Iterable[Breach], left: Iterable[Broken]) -> Weight:
     """What is cleared by its severity.
 
-    What several rulesets find by one rule at one place counts once, where all find it cleared.
+    What counts once in a report counts once here, where all of it is cleared.
     """
     told_once = planner.judges.told_once
     still = {told_once(key) for key in left}

@@ -11,6 +11,7 @@ from functools import cached_property
 
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, Verdict, judge_house, verdicts_on
+from walkthrough.judge.matter import counting, matter
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.aim import Aim, kind_of
 from walkthrough.remedy.loosen import Broken
@@ -116,7 +117,22 @@ class Judges:
         return made
 
     def told_once(self, key: Broken) -> Broken:
-        """One name for what several rulesets find by the same rule at the same place."""
+        """One name for what counts once, as in every report: what one cure clears at one place."""
+        return self._once.get(key) or self._once.get(self._unnamed(key)) or self._unnamed(key)
+
+    @cached_property
+    def _once(self) -> dict[Broken, Broken]:
+        keys = list(self.deficient)
+        matters = [
+            matter(each, self.severity(each), self._unnamed(key)[2])
+            for key, each in self.deficient.items()
+        ]
+        leads = [keys[number] for number in counting(matters)]
+        once = {self._unnamed(key): lead for key, lead in zip(keys, leads, strict=True)}
+        return {**once, **dict(zip(keys, leads, strict=True))}
+
+    def _unnamed(self, key: Broken) -> Broken:
+        """A rule that is broken, without the name of its ruleset before it."""
         of, name, rule = key
         by = next((each for each in self.books[1:] if rule.startswith(f"{each.id}/")), None)
         return (of, name, rule.removeprefix(f"{by.id}/")) if by is not None else key

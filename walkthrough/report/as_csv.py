@@ -37,6 +37,7 @@ COLUMNS = (
     "remedy",
     "danger",
     "counts_with",
+    "counts_with_under",
 )
 # A spreadsheet takes a cell that begins so for a formula; the wide forms are read like the others.
 _FORMULA = tuple("=+-@\t\r＝＋－＠")  # noqa: RUF001

@@ -10,6 +10,7 @@ from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
+from walkthrough.report.groups import numbered
 from walkthrough.report.places_json import (
     besides_rooms,
     by_severity,
@@ -76,7 +77,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
         "circuits": circuits(whole) if (whole := judged.whole) else [],
         "devices": devices(whole) if whole else [],
         "counts": counts(judged),
-        "deficiencies": [_finding(judged, told) for told in judged.findings],
+        "deficiencies": numbered([_finding(judged, told) for told in judged.findings]),
         "ask_the_ahj": [each for one in judged.all for each in disputed_data(one)],
         "undecided": [
             *(each for one in judged.all for each in undecided_data(one)),
@@ -122,8 +123,11 @@ def visits_data(session: Session) -> list[dict[str, str]]:
     ]
 
 
-def not_tested_data(judged: Judged) -> list[dict[str, str]]:
-    """The limits of the survey; `of` is the kind of subject, "" for the survey as a whole."""
+def not_tested_data(judged: Judged) -> list[dict[str, Any]]:
+    """The limits of the survey; `of` is the kind of subject, "" for the survey as a whole.
+
+    `in_part` says that something was seen or tested there.
+    """
     whole = judged.whole
     return [
         {
@@ -131,6 +135,7 @@ def not_tested_data(judged: Judged) -> list[dict[str, str]]:
             "of": each.of,
             "place": standing(whole, each.of, each.subject) if whole and each.of else each.subject,
             "reason": each.reason,
+            "in_part": each.in_part,
         }
         for each in judged.not_tested
     ]
@@ -215,10 +220,11 @@ def _joined(parts: Iterable[dict[str, list[str]]]) -> dict[str, list[str]]:
 
 
 def _finding(judged: Judged, told: Told) -> dict[str, Any]:
-    counts = judged.counting[told.matter]
+    counts = judged.counts_with(told)
     return {
         **finding_data(told.judged[0], told.verdict, told.under, judged.notice),
         "counts_with": "" if counts is told else counts.finding.rule,
+        "counts_with_under": [] if counts is told else counts.under,
     }
 
 

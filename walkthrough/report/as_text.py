@@ -11,10 +11,10 @@ from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
+from walkthrough.report.demanded_text import demanded, every_outlet
 from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.verdicts_json import due_data
 from walkthrough.report.words import SEVERITY, differ, due_words, mark, place, since_told
-from walkthrough.survey.model import Outlet
 from walkthrough.survey.photos import Photo
 
 
@@ -53,7 +53,7 @@ def _lines(judged: Judged, photos: Sequence[Photo]) -> Iterator[str]:
     yield from _limits(judged)
     yield from _notes(judged)
     yield from _photos(photos)
-    yield from _protection(judged)
+    yield from every_outlet(judged)
 
 
 def _notes(judged: Judged) -> Iterator[str]:
@@ -118,39 +118,10 @@ def _counts(judged: Judged) -> Iterator[str]:
     for each in judged.all:
         if len(judged.all) > 1:
             yield from wrapped(f"{len(each.findings)} of them under {each.under}", "- ")
-        yield from _demanded(each, "  " if len(judged.all) > 1 else "")
+        yield from demanded(each, "  " if len(judged.all) > 1 else "")
     yield f"Not tested or not reached: {len(judged.not_tested)}"
     if judged.as_built:
         yield from _years(judged.as_built)
-
-
-def _demanded(judgement: Judgement, first: str) -> Iterator[str]:
-    outlets = judgement.session.outlets
-    if judgement.made_in:
-        outlets = [each for each in outlets if judgement.on(each)]
-    for demand in judgement.book.demands.values():
-        if not any(rule.declared.topic == demand.topic for rule in judgement.book.rules.values()):
-            continue
-        needing = [each for each in outlets if judgement.requires(each)[demand.topic]]
-        disputed = [
-            each
-            for each in outlets
-            if judgement.disputes(each)[demand.topic] and each not in needing
-        ]
-        found = Counter(judgement.has(each)[demand.topic] for each in needing)
-        title = judgement.book.topics[demand.topic]
-        open_here = {
-            each.subject
-            for each in judgement.undecided
-            if each.decision.rule.declared.topic == demand.topic
-        } - {judgement.house.key(each)[1] for each in (*needing, *disputed)}
-        also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
-        also += f"; disputed at {len(disputed)}" if disputed else ""
-        yield from wrapped(
-            f"{title}: asked at {len(needing)} outlets; there at {found['yes']}, "
-            f"missing at {found['no']}, not known at {found['unknown']}{also}",
-            first,
-        )
 
 
 def _years(as_built: AsBuilt) -> Iterator[str]:
@@ -206,8 +177,7 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
         for told in (each for each in group if each.finding.says == says):
             # Under which it stands is worth a word only where there are several.
             under = f" - under {'; '.join(told.under)}" if len(judged.all) > 1 else ""
-            counts = judged.counting[told.matter]
-            also = "" if counts is told else f" - counts with {counts.finding.rule}"
+            also = _counted_with(judged, told)
             where = f"{place(told.judged[0], told.finding)}{under}{also}"
             yield from wrapped(f"{told.finding.kind}: {where}", "  - ")
     yield from wrapped(
@@ -234,6 +204,15 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
     if remedy := judgement.remedy(group[0].verdict):
         yield from wrapped(f"{remedy}; by: {declared.done_by}", "  cure: ")
     yield ""
+
+
+def _counted_with(judged: Judged, told: Told) -> str:
+    """The finding that it counts with, and under which ruleset that stands if there are several."""
+    counts = judged.counts_with(told)
+    if counts is told:
+        return ""
+    under = f" under {'; '.join(counts.under)}" if len(judged.all) > 1 else ""
+    return f" - counted with {counts.finding.rule}{under}"
 
 
 def _asked(judged: Judged) -> Iterator[str]:
@@ -273,29 +252,3 @@ def _limits(judged: Judged) -> Iterator[str]:
         yield from heading("Still open")
     for subject, questions in waiting.items():
         yield from wrapped("; ".join(questions), f"{subject}: ")
-
-
-def _protection(judged: Judged) -> Iterator[str]:
-    yield from heading("Every outlet: what is asked, and what is there")
-    for name, outlet in judged.session.references(judged.session.outlets).items():
-        on_it = [each for each in judged.all if each.made_in is None or each.on(outlet)]
-        if not on_it and judged.as_built:
-            there = _there(judged.as_built.there, outlet)
-            yield from wrapped(f"{there} (year not known, or too old)", f"{name}: ")
-        for judgement in on_it:
-            under = f" ({judgement.under})" if len(judged.all) > 1 else ""
-            yield from wrapped(_there(judgement, outlet), f"{name}{under}: ")
-
-
-def _there(judgement: Judgement, outlet: Outlet) -> str:
-    requires, has = judgement.requires(outlet), judgement.has(outlet)
-    disputed = judgement.disputes(outlet)
-    topics = [demand.topic for demand in judgement.book.demands.values()]
-    told = [
-        f"{topic}: {has[topic]}"
-        + (f" (asked by {', '.join(requires[topic])})" if requires[topic] else "")
-        + (f" (disputed, {', '.join(disputed[topic])}: ask the AHJ)" if disputed[topic] else "")
-        for topic in topics
-        if requires[topic] or disputed[topic] or has[topic] == "yes"
-    ]
-    return "; ".join(told) or "nothing asked, nothing there"

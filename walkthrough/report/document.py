@@ -8,7 +8,17 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.report.firm import Firm
-from walkthrough.report.groups import Block, Group, blocks, grouped, joins, tested
+from walkthrough.report.first_page import Urgent, first_lines, urgent
+from walkthrough.report.groups import (
+    COUNTED,
+    Block,
+    Group,
+    blocks,
+    counts_with,
+    grouped,
+    joins,
+    tested,
+)
 from walkthrough.report.photo_files import Shown
 from walkthrough.report.pictures import Pictures
 from walkthrough.report.words import READERS, SEVERITY, due_words
@@ -45,7 +55,7 @@ class OnCircuit:
     @property
     def groups(self) -> list[Group]:
         """Its findings, those of one rule in the same words once."""
-        return grouped(self.findings, "severity", "kind", "under")
+        return grouped(self.findings, "severity", "kind", "under", *COUNTED)
 
     @property
     def work(self) -> list[Group]:
@@ -102,7 +112,7 @@ class Document:
     def every_severity(self) -> list[Grave]:
         """The findings, gravest first; also severities of which there is none.
 
-        What joins a graver finding at its place is left to `also`.
+        What joins another finding at its place, as it counts with that, is left to `also`.
         """
         found = [each for each in self.data["deficiencies"] if not joins(each)]
         return [
@@ -115,23 +125,17 @@ class Document:
             for severity, heading in SEVERITY.items()
         ]
 
-    def anchor(self, group: Group) -> str:
-        """By what a link leads to a group of findings; to the circuits where it stands there."""
-        return "circuits" if self.reader == "electrician" else self._anchors[id(group.common)]
-
-    @cached_property
-    def _anchors(self) -> dict[int, str]:
-        every = (each for grave in self.every_severity for each in grave.groups)
-        return {id(each.common): f"finding-{number}" for number, each in enumerate(every, 1)}
+    def anchor(self, finding: Data) -> str:
+        """By what a link leads to a finding; to the circuits where it stands there."""
+        return "circuits" if self.reader == "electrician" else f"finding-{finding['number']}"
 
     def also(self, group: Group) -> list[Group]:
         """What else asks for the same at places of a group, and is told beside it."""
-        about = {(e["of"], e["subject"], e["rule"]) for e in group.places if not e["counts_with"]}
         return grouped(
             (
                 each
                 for each in self.data["deficiencies"]
-                if (each["of"], each["subject"], each["counts_with"]) in about and joins(each)
+                if joins(each) and any(counts_with(each, lead) for lead in group.places)
             ),
             "severity",
             "kind",
@@ -139,9 +143,23 @@ class Document:
         )
 
     @property
-    def untested(self) -> list[str]:
-        """Where something was not tested or reached, each place once."""
-        return list(dict.fromkeys(each["place"] for each in self.data["not_tested"]))
+    def unknown(self) -> list[str]:
+        """Where nothing is known, as it was not reached, each place once."""
+        return self._missed(in_part=False)
+
+    @property
+    def in_part(self) -> list[str]:
+        """What was seen or tested in part only, each place once."""
+        return self._missed(in_part=True)
+
+    @property
+    def left_out(self) -> list[str]:
+        """What the survey as a whole left out."""
+        return list(dict.fromkeys(e["place"] for e in self.data["not_tested"] if not e["of"]))
+
+    def _missed(self, in_part: bool) -> list[str]:
+        missed = (e for e in self.data["not_tested"] if e["of"] and e["in_part"] == in_part)
+        return list(dict.fromkeys(each["place"] for each in missed))
 
     @property
     def by_severity(self) -> list[Grave]:
@@ -161,25 +179,23 @@ class Document:
         """The sign that stands beside the word for a severity."""
         return SIGNS[severity]
 
+    @cached_property
+    def _urgent(self) -> list[Urgent]:
+        return urgent(self.data["deficiencies"])
+
     @property
     def now(self) -> list[Group]:
-        """What is dangerous now; what several rules find at one place, once."""
-        found = (
-            each
-            for grave in self.by_severity
-            if grave.severity == "hazard"
-            for each in grave.groups
-        )
-        counting = (
-            Group(each.common, [one for one in each.places if not one["counts_with"]])
-            for each in found
-        )
-        return [each for each in counting if each.places]
+        """What is dangerous now, the most dangerous first; one danger at a place stands once."""
+        return first_lines(self._urgent)
+
+    def others(self, place: Data) -> list[Data]:
+        """How other rulesets put a danger that is told at a place of `now`."""
+        return next(each.others for each in self._urgent if each.finding is place)
 
     @property
     def dangerous(self) -> list[str]:
         """Where it is dangerous now, each place once."""
-        return list(dict.fromkeys(each["place"] for group in self.now for each in group.places))
+        return list(dict.fromkeys(each.finding["place"] for each in self._urgent))
 
     @property
     def tested(self) -> dict[str, dict[str, list[str]]]:

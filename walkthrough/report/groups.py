@@ -1,12 +1,16 @@
-"""Findings put together: of one rule in the same words, and with one reason and cure."""
+"""Findings put together: of one rule in the same words, of one cure, or counting as one."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 Data = Mapping[str, Any]
+
+
+COUNTED = ("counts_with", "counts_with_under")
+"""With what a finding counts: the rule, and the rulesets under which that stands."""
 
 
 @dataclass(frozen=True)
@@ -24,8 +28,9 @@ class Group:
 
     @property
     def is_alike(self) -> bool:
-        """Whether all places are of one kind, under the same rulesets."""
-        return len({(each["kind"], *each["under"]) for each in self.places}) == 1
+        """Whether all places are of one kind, under the same rulesets, and count alike."""
+        told = {str([each[name] for name in ("kind", "under", *COUNTED)]) for each in self.places}
+        return len(told) == 1
 
     @property
     def seen_at_all(self) -> list[Data]:
@@ -81,12 +86,43 @@ def blocks(groups: Iterable[Group]) -> list[Block]:
 
 
 def joins(finding: Data) -> bool:
-    """Whether it is told beside a graver one at its place that asks for the same.
+    """Whether it is told beside the finding that it counts with, of another rule at its place.
 
     What a programme grades, dates or asks to be reported stands by itself.
     """
     other = finding["counts_with"] not in ("", finding["rule"])
     return other and not (finding["grade"] or finding["correct_within"] or finding["duty"])
+
+
+def counts_with(finding: Data, lead: Data) -> bool:
+    """Whether a finding is counted with another one."""
+    same = ("of", "subject")
+    return (
+        all(finding[name] == lead[name] for name in same)
+        and [finding[name] for name in COUNTED] == [lead["rule"], lead["under"]]
+        and not lead["counts_with"]
+    )
+
+
+def numbered(findings: Sequence[Data]) -> list[dict[str, Any]]:
+    """Findings with the number that stands at them in a report: one for all that are told together.
+
+    It counts from 1 in reading order; what joins another finding has the number of that.
+    """
+    alone = [each for each in findings if not joins(each)]
+    number = {
+        id(each): count
+        for count, group in enumerate(grouped(alone, "severity"), 1)
+        for each in group.places
+    }
+    return [
+        {
+            **each,
+            "number": number.get(id(each))
+            or next(number[id(lead)] for lead in alone if counts_with(each, lead)),
+        }
+        for each in findings
+    ]
 
 
 def tested(findings: Iterable[Data]) -> dict[str, dict[str, list[str]]]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from walkthrough.judge.alike import Change, moved
 from walkthrough.judge.house import SubjectKey
-from walkthrough.judge.judge import SEVERITIES, Judgement, Verdict
+from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement, Verdict
 from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged
 from walkthrough.judge.urgency import LAST
@@ -33,6 +33,10 @@ COMPARES_RECORDS = (
     "This compares two records, judged by the same rules. It tells what is recorded, not what was "
     "done: corrected means that the rule finds it no longer by the answers of the new record. What "
     "was not looked at again is no better for it."
+)
+COUNTS_EACH = (
+    "Each rule counts by itself here, as each can become another thing: a report on one record "
+    "counts once what needs the same at one place, so its numbers are lower."
 )
 _NOTHING = "not recorded"
 
@@ -73,6 +77,7 @@ def visits_json(
         "warnings": list(warnings),
         "notices": [
             COMPARES_RECORDS,
+            COUNTS_EACH,
             *dict.fromkeys(each for book in books for each in book.notices),
         ],
         "cautions": [NOT_A_CERTIFICATE, *CAUTIONS],
@@ -139,6 +144,7 @@ def _merged(visits: Sequence[Visits], notice: datetime.date | None) -> list[dict
             each["danger"]["rank"] or LAST,
             not each["danger"]["first"],
             not each["danger"]["tested"],
+            KINDS.index(each["kind"]),
         ),
     )
 

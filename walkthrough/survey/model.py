@@ -163,6 +163,10 @@ class Limit(_Part):
     reason: str
 
 
+UNSEEN = ("not reached", "not there")
+"""What a limit says where nobody saw what is there."""
+
+
 class Outlet(Subject):
     """A point where current is taken: receptacle, light, alarm or equipment.
 

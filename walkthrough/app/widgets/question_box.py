@@ -157,7 +157,6 @@ class QuestionBox(Static, can_focus=True):
         self._waits = True
         self._rests = self._entry.rests
         # Straight to where it is taken: on its way up each container would have its turn first.
-        # Straight to where it is taken: on its way up each container would have its turn first.
         self.screen.post_message(self.Replied(self, self.prompt, reply))
 
     def _forget_keys(self) -> None:
