@@ -89,3 +89,36 @@ def test_what_asks_for_the_same_at_one_place_counts_once(tmp_path: Path) -> None
     assert len(counted) == 1
     # What allows no way of fulfilling it is a matter of its own each time.
     assert len([each for each in judged.once if each.subject == "H-1"]) > 1
+
+
+def test_a_ground_known_to_be_missing_at_a_tub_goes_before_one_that_only_a_tester_misses(
+    tmp_path: Path,
+) -> None:
+    """The order is that of [danger] in the base ruleset: common practice, no source."""
+    text = HOUSE.replace("answers = { device", f"answers = {{ {COMMON}, device")
+    text = text.replace(
+        'readings = { tester = "reversed" }', 'readings = { tester = "open_ground" }'
+    )
+    bath = 'device = "gfci", feet_to_sink = 1 }'
+    without = 'device = "plain", equipment_ground = "none", feet_to_tub = 2 }'
+    assert bath in text
+    text = text.replace(bath, without).replace(', test_result = "nothing"', "")
+    path = tmp_path / "house.toml"
+    path.write_text(text, encoding="utf-8")
+    found = judge(store.load(path), load("nec-2020")).findings
+    grounds = [(each.rule, each.subject) for each in found if each.topic == "grounding"]
+    assert grounds == [
+        ("grounding.three-slot-without-ground", "H-1"),
+        ("grounding.open-ground", "B-1"),
+    ]
+
+
+def test_water_in_a_panel_goes_before_all_else(tmp_path: Path) -> None:
+    text = HOUSE.replace("answers = { device", f"answers = {{ {COMMON}, device")
+    text = text.replace('panel_kind = "breakers"', 'panel_kind = "breakers", water_in_panel = true')
+    path = tmp_path / "house.toml"
+    path.write_text(text, encoding="utf-8")
+    judged = judge_under(store.load(path), [load("nec-2020"), load("hud-rental")])
+    first = judged.findings[0]
+    assert first.finding.rule == "hud.water-in-panel"
+    assert "plate.missing" in {each.finding.rule for each in judged.findings}

@@ -14,13 +14,22 @@ from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.budget import Budget, within
 from walkthrough.remedy.plan import make_plan
 from walkthrough.remedy.planner import Planner
+from walkthrough.survey.model import Session
 
 FEW = ("brk-gfci-20", "brk-df-15", "rewire", "gfci15-tr", "df20-tr", "dup15-tr", "plate", "uncord")
 HOOD = ("rewire", "dup15-trwr", "gfci15-trwr", "hood", "plate", "tie", "brk2-gfci-pair")
 
 
 def weight(made: Planner, keys: set[tuple[str, str, str]]) -> tuple[int, ...]:
-    counted = Counter(made.judges.severity(made.deficient[key]) for key in keys)
+    """How many are cleared of each severity; what counts once in a report does so here."""
+    together: dict[tuple[str, str, str], set[tuple[str, str, str]]] = {}
+    for each in made.broken(()):
+        together.setdefault(made.judges.told_once(each.key), set()).add(each.key)
+    gone = [each for each in together.values() if each <= keys]
+    counted = Counter(
+        min((made.judges.severity(made.deficient[key]) for key in each), key=SEVERITIES.index)
+        for each in gone
+    )
     return tuple(counted[each] for each in SEVERITIES)
 
 
@@ -94,3 +103,48 @@ def test_what_two_rulesets_find_alike_weighs_no_more_than_what_one_finds() -> No
         for made in (alone, replace(alone, others=(county,)))
     ]
     assert bought[0] == bought[1] == ["C5 + C7", "C15"]
+
+
+def test_one_gfci_that_two_rules_ask_for_weighs_as_it_counts_in_a_report() -> None:
+    """Basin and bathroom are one GFCI for 77.50; that of the garage is one as well, for 54.00.
+
+    Prices: the round figures of the demonstration.
+    """
+    common = {"point": "receptacle", "device": "plain", "volts": 125, "amps": 15, "tr_mark": True}
+    common |= {"slots": "three_slot", "equipment_ground": "connected", "plate": "indoor"}
+    rooms = {"B-1": ("bath", "X", {"feet_to_sink": 2, "feet_to_tub": 8})}
+    rooms["G-1"] = ("garage", "Y", {"feet_to_sink": 40, "readily_accessible": True})
+    untouched = {"circuit_work": "untouched", "shares_neutral": False, "wires_under_screw": "one"}
+    wire = {"breaker": "standard", "breaker_amps": 20, "circuit_volts": 120, "conductor": "cu12"}
+    panel = {"id": "P1", "answers": {"panel_kind": "breakers"}}
+    session = Session.model_validate(
+        {
+            "format": 1,
+            "title": "Bath and garage",
+            "judged_by": {"ruleset": "nec-2020"},
+            "dwelling": {"answers": {"dwelling_kind": "one_family", "work": "untouched"}},
+            "panel": [panel],
+            "circuit": [
+                {"id": each, "panel": "P1", "serves": each, "answers": {**wire, **untouched}}
+                for each in "XY"
+            ],
+            "room": [
+                {"id": each, "name": each, "answers": {"place": [place], "wetness": "dry"}}
+                for each, place in (("bath", "bathroom"), ("garage", "garage"))
+            ],
+            "outlet": [
+                {
+                    "id": name,
+                    "room": room,
+                    "circuit": circuit,
+                    "fed_from": "panel",
+                    "order_known_by": "opened",
+                    "answers": {**common, **answers},
+                    "readings": {"tester": "correct"},
+                }
+                for name, (room, circuit, answers) in rooms.items()
+            ],
+        }
+    )
+    budget = within(make_plan(planner(session), alternatives=False), 8_000)
+    assert ([each.name for each in budget.steps], budget.spent) == (["Y"], 5_400)

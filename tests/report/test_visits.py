@@ -27,7 +27,7 @@ from walkthrough.judge.visits import BECAME
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.firm import Firm
 from walkthrough.report.pages import as_html, as_markdown
-from walkthrough.report.visits_json import COMPARES_RECORDS
+from walkthrough.report.visits_json import COMPARES_RECORDS, COUNTS_EACH
 from walkthrough.report.visits_page import MEANS, VisitsPage
 from walkthrough.report.visits_text import COLUMNS, visits_csv, visits_text
 from walkthrough.report.words import READERS
@@ -150,6 +150,7 @@ def test_each_form_tells_the_same(larkspur: Pair, capsys: Output, form: str) -> 
         "NEC 2020, dwelling units (nec-2020)",
         NOT_A_CERTIFICATE,
         COMPARES_RECORDS,
+        COUNTS_EACH,
     ):
         assert told.replace("->", "-&gt;" if form == "md" else "->") in words
     plain = words.replace("! ", "")
