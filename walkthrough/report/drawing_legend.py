@@ -28,7 +28,7 @@ _HATCHES: tuple[Hatch, ...] = ("slant", "level", "cross", "solid")
 _TEXT_AT = 58.0
 _MARKS = {
     **SEVERITY,
-    "not tested": "not tested or not reached",
+    "not tested": "not reached, or not fully tested",
     "open": "nothing found yet, and something is not known",
     "nothing": "nothing found",
 }

@@ -113,7 +113,7 @@ def counted(name: str, by_severity: Mapping[str, int], most: int, untested: int 
             shapes.append(Box(at, 28, long, 10, HATCHES[severity]))
             at += long
     if not any(by_severity.values()):
-        told = f"{untested} not tested" if untested else "nothing found"
+        told = f"{untested} not fully tested" if untested else "nothing found"
         shapes.append(written(_COUNTS_AT, 18, told, width_of(told, SOFT) + 1, SOFT))
     return Band(42 if any(by_severity.values()) else 26, tuple(shapes))
 
@@ -127,5 +127,5 @@ def _told(room: Data, marks: Marks, outlets: Sequence[str]) -> str:
     found = severities_told(room["by_severity"]) or "nothing found"
     at = [name for name in outlets if marks.topics(name)]
     untested = marks.not_tested_in(room)
-    missed = f", not tested: {', '.join(untested)}" if untested else ""
+    missed = f", not reached or not fully tested: {', '.join(untested)}" if untested else ""
     return f"{room_name(room)}: {found}" + (f" (at {', '.join(at)})" if at else "") + f"{missed}."
