@@ -56,7 +56,7 @@ def test_the_json_contract(capsys: Output) -> None:
         assert finding["cite"]
         assert finding["trail"]
     assert all(each["waiting_for"] for each in judged["undecided"])
-    assert {"subject", "of", "place", "reason"} == set(judged["not_tested"][0])
+    assert {"subject", "of", "place", "reason", "in_part"} == set(judged["not_tested"][0])
 
 
 def test_another_ruleset(capsys: Output) -> None:
