@@ -155,7 +155,9 @@ def test_no_rating_that_is_wrong_for_the_wire_is_kept(tmp_path: Path) -> None:
     """240.4(D): the wire decides (question-and-answer page quoting 240.4(D)(3) to (7))."""
     circuit = 'conductor = "cu14", shares_neutral = false, breaker_test_result = "nothing"'
     told = remedies(record(tmp_path, circuit=circuit, breaker="gfci"))
-    assert "of the ampere rating that the conductors allow" in told["C1", "device.breaker-test-fails"]
+    assert (
+        "of the ampere rating that the conductors allow" in told["C1", "device.breaker-test-fails"]
+    )
     assert "of the protective kind (GFCI" in told["C1", "conductor.cu14-breaker"]
     for name in ("nec-2020", "nec-2023", "hud-rental", "texas-inspection-2022", "nec-before-2008"):
         book = load(name)
@@ -200,3 +202,11 @@ def test_the_electrician_is_told_what_to_do_where_the_plan_does_nothing(
     (water,) = [each for each in lines if "hud.water-source" in each]
     assert "What to do: close the opening with a filler plate" in opening
     assert "What to do" not in water
+
+
+def test_before_2008_an_afci_away_from_the_panel_is_near_it_and_behind_metal() -> None:
+    """210.12(B) of 2005: within 6 ft of the panel, in metal (inspectors' forum, AFCI in conduit)."""
+    rule = load("nec-before-2008").rules["afci.new-circuit"]
+    assert "at most 6 ft of wire from the panel, all of it in metal" in rule.declared.remedy
+    assert rule.danger is not None
+    assert rule.danger.word == "arc"

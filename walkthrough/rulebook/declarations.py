@@ -417,7 +417,7 @@ class RulesetDeclared(_Declared):
     term: dict[str, str] = {}
     table: dict[str, TableDeclared] = {}
     topic: dict[str, str] = {}
-    cure: dict[str, Annotated[str, Field(min_length=1)]] = {}
+    cure: dict[str, Annotated[str, Field(pattern=r"\S")]] = {}
     caveat: dict[str, CaveatDeclared] = {}
     danger: dict[str, DangerDeclared] = {}
     danger_of: dict[str, str] = {}
