@@ -146,6 +146,21 @@ def test_a_failed_or_miswired_device_of_the_circuit_is_mended_first(
     assert "Mend that one first" not in remedies(record(tmp_path))[GFCI]
 
 
+def test_a_reading_that_has_to_be_measured_holds_up_all_other_work(tmp_path: Path) -> None:
+    path = record(tmp_path)
+    text = path.read_text(encoding="utf-8")
+    head, _, tail = text.partition('id = "K-2"')
+    tail = tail.replace('tester = "correct"', 'tester = "hot_ground_reversed"')
+    path.write_text(head + 'id = "K-2"' + tail, encoding="utf-8")
+    told = remedies(path)
+    assert "has to be measured first. Leave it unplugged" in told[GFCI]
+    own = told["K-2", "polarity.hot-ground"]
+    assert "a new receptacle alone mends neither" in own
+    assert "But here" not in own
+    hud = remedies(path, "hud-rental")["K-2", "hud.three-slot-wiring"]
+    assert "has to be measured first. Leave it unplugged" in hud
+
+
 def test_what_is_not_known_is_not_said(tmp_path: Path) -> None:
     told = remedies(record(tmp_path, circuit='circuit_work = "untouched"', panel="breakers"))
     assert "But here" not in told[GFCI]

@@ -21,6 +21,7 @@ from walkthrough.remedy.work import Done, Work, applied
 from walkthrough.report.plan_json import plan_json
 from walkthrough.report.plan_lists import labels
 from walkthrough.report.plan_text import plan_text
+from walkthrough.report.plan_words import besides
 from walkthrough.survey.model import PANEL, Circuit, JudgedBy, Outlet, Panel, Room, Session, Visit
 
 BASEMENT = {"place": ["basement"], "habitable": False, "wetness": "dry"}
@@ -805,3 +806,11 @@ def test_the_plan_lists_what_it_clears_and_leaves_the_rest() -> None:
     cleared = {(each["of"], each["subject"], each["rule"]) for each in data["cleared"]}
     assert ("outlet", "1", "polarity.reversed") in cleared
     assert ("outlet", "1", "tr.dwelling") not in cleared
+
+
+def test_a_new_receptacle_alone_is_not_said_to_mend_an_open_neutral() -> None:
+    """Two public pages on three-light testers: the joint is here or ahead of here."""
+    broken = {"readings": {"tester": "open_neutral"}, "damage": "damaged", "room": "bedroom"}
+    made = plan(receptacle("1", **broken))
+    (item,) = [each for each in made.items if each.done.at == "1"]
+    assert any("mend the bad joint of the neutral" in each for each in besides(item))
