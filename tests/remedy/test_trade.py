@@ -781,7 +781,11 @@ def test_an_outlet_fed_from_another_unit_gets_a_cable_of_its_own_by_offer() -> N
 @pytest.mark.parametrize("reading", ["hot_ground_reversed", "other"])
 def test_a_strange_reading_is_measured_first_and_no_new_receptacle_clears_it(reading: str) -> None:
     """Two public pages on three-light testers: mostly an open neutral, ahead of the receptacle."""
-    strange = {"room": "bedroom", "readings": {"tester": reading}, "feet_to_sink": 50}
+    strange: dict[str, Any] = {
+        "room": "bedroom",
+        "readings": {"tester": reading},
+        "feet_to_sink": 50,
+    }
     made = plan(receptacle("1", **strange), scope="now")
     assert told(made) == ["MEASURE 1"]
     assert made.unsolved == ()
@@ -795,7 +799,7 @@ def test_a_strange_reading_is_measured_first_and_no_new_receptacle_clears_it(rea
 
 
 def test_without_a_ground_the_ground_does_not_come_before_the_measuring() -> None:
-    strange = {"room": "bedroom", "readings": {"tester": "hot_ground_reversed"}}
+    strange: dict[str, Any] = {"room": "bedroom", "readings": {"tester": "hot_ground_reversed"}}
     made = plan(receptacle("1", equipment_ground="none", **strange))
     assert "MEASURE 1" in told(made)
     assert "GROUND 1" not in told(made)
@@ -810,7 +814,11 @@ def test_the_plan_lists_what_it_clears_and_leaves_the_rest() -> None:
 
 def test_a_new_receptacle_alone_is_not_said_to_mend_an_open_neutral() -> None:
     """Two public pages on three-light testers: the joint is here or ahead of here."""
-    broken = {"readings": {"tester": "open_neutral"}, "damage": "damaged", "room": "bedroom"}
+    broken: dict[str, Any] = {
+        "readings": {"tester": "open_neutral"},
+        "damage": "damaged",
+        "room": "bedroom",
+    }
     made = plan(receptacle("1", **broken))
     (item,) = [each for each in made.items if each.done.at == "1"]
     assert any("mend the bad joint of the neutral" in each for each in besides(item))
