@@ -21,6 +21,7 @@ from walkthrough.remedy.work import Done, Work, applied
 from walkthrough.report.plan_json import plan_json
 from walkthrough.report.plan_lists import labels
 from walkthrough.report.plan_text import plan_text
+from walkthrough.report.plan_words import besides
 from walkthrough.survey.model import PANEL, Circuit, JudgedBy, Outlet, Panel, Room, Session, Visit
 
 BASEMENT = {"place": ["basement"], "habitable": False, "wetness": "dry"}
@@ -775,3 +776,49 @@ def test_an_outlet_fed_from_another_unit_gets_a_cable_of_its_own_by_offer() -> N
     assert made.unsolved == ()
     (clears,) = made.items[0].reason.clears
     assert "210.25(A)" in clears
+
+
+@pytest.mark.parametrize("reading", ["hot_ground_reversed", "other"])
+def test_a_strange_reading_is_measured_first_and_no_new_receptacle_clears_it(reading: str) -> None:
+    """Two public pages on three-light testers: mostly an open neutral, ahead of the receptacle."""
+    strange: dict[str, Any] = {
+        "room": "bedroom",
+        "readings": {"tester": reading},
+        "feet_to_sink": 50,
+    }
+    made = plan(receptacle("1", **strange), scope="now")
+    assert told(made) == ["MEASURE 1"]
+    assert made.unsolved == ()
+    assert "DUP15-TR" not in {each.price.code for each in made.parts[0].cheaper}
+    # What has to be new for another reason is put in once it is known what was wrong; a replaced
+    # bedroom receptacle asks for AFCI (406.4(D)(4); EC&M, Article 406: Receptacles).
+    broken = plan(receptacle("1", damage="damaged", **strange), scope="now")
+    assert told(broken) == ["AFCI20-TR 1", "MEASURE 1"]
+    device = next(each for each in broken.items if each.price.code == "AFCI20-TR")
+    assert not any("Tester" in each or "tester" in each for each in device.reason.clears)
+
+
+def test_without_a_ground_the_ground_does_not_come_before_the_measuring() -> None:
+    strange: dict[str, Any] = {"room": "bedroom", "readings": {"tester": "hot_ground_reversed"}}
+    made = plan(receptacle("1", equipment_ground="none", **strange))
+    assert "MEASURE 1" in told(made)
+    assert "GROUND 1" not in told(made)
+
+
+def test_the_plan_lists_what_it_clears_and_leaves_the_rest() -> None:
+    data = plan_json(plan(receptacle("1", readings={"tester": "reversed"})))
+    cleared = {(each["of"], each["subject"], each["rule"]) for each in data["cleared"]}
+    assert ("outlet", "1", "polarity.reversed") in cleared
+    assert ("outlet", "1", "tr.dwelling") not in cleared
+
+
+def test_a_new_receptacle_alone_is_not_said_to_mend_an_open_neutral() -> None:
+    """Two public pages on three-light testers: the joint is here or ahead of here."""
+    broken: dict[str, Any] = {
+        "readings": {"tester": "open_neutral"},
+        "damage": "damaged",
+        "room": "bedroom",
+    }
+    made = plan(receptacle("1", **broken))
+    (item,) = [each for each in made.items if each.done.at == "1"]
+    assert any("mend the bad joint of the neutral" in each for each in besides(item))

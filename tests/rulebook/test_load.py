@@ -548,3 +548,52 @@ def test_a_cure_without_plain_words_is_told(write: Write, tmp_path: Path) -> Non
     assert "cure 'gfzi' has no plain words, and the rule no remedy; did you mean 'gfci'?" in told
     write(local=local(words + RULE.replace("done_by", 'cure = ["gfci"]\ndone_by')))
     assert not [each for each in warnings_of(tmp_path) if "cure" in each]
+
+
+def test_an_empty_text_for_a_cure_is_refused(write: Write, tmp_path: Path) -> None:
+    for text in ("", "  "):
+        write(local=local(f'[cure]\ngfci = "{text}"\n'))
+        (told,) = problems(tmp_path)
+        assert told.startswith("local.toml:6:")
+
+
+CAVEAT = """
+[cure]
+gfci = "a GFCI here"
+
+[caveat.plain]
+cures = ["gfci"]
+except_topics = ["gfci"]
+when = "device == 'plain'"
+unless = "dry"
+says = "the device is plain"
+confidence = "memory"
+source = "invented for this test"
+"""
+
+
+def test_what_a_caveat_names_has_to_be_there(write: Write, tmp_path: Path) -> None:
+    write(local=local(CAVEAT))
+    assert load("local", [tmp_path]).caveats["plain"].declared.says == "the device is plain"
+    bad = CAVEAT.replace('cures = ["gfci"]', 'cures = ["gfzi"]').replace("'plain'", "'plane'")
+    bad = bad.replace('except_topics = ["gfci"]', 'except_topics = ["gfca"]')
+    write(local=local(bad.replace('"dry"', '"drie"')))
+    told = problems(tmp_path)
+    assert any("local.toml:10:10: no cure 'gfzi'; did you mean 'gfci'?" in each for each in told)
+    assert any("no topic 'gfca'; did you mean 'gfci'?" in each for each in told)
+    assert any("'plane' is not a choice of 'device'" in each for each in told)
+    assert any("unknown word 'drie'" in each for each in told)
+    write(local=local(CAVEAT.replace('confidence = "memory"\n', "")))
+    assert any("confidence" in each for each in problems(tmp_path))
+
+
+def test_a_figure_that_a_reader_is_told_says_how_well_it_is_known(
+    write: Write, tmp_path: Path
+) -> None:
+    awg = '[explained]\nawg = { written = ["AWG"], says = "14 AWG is for 15 A"%s }\n'
+    write(local=local(awg % ""))
+    assert any("'awg' holds a figure" in each for each in warnings_of(tmp_path))
+    write(local=local(awg % ', confidence = "memory", source = "from memory"'))
+    assert not any("holds a figure" in each for each in warnings_of(tmp_path))
+    write(local=local('[cure]\ngfci = "a GFCI within 6 ft"\n'))
+    assert any("cure 'gfci' holds a figure" in each for each in warnings_of(tmp_path))

@@ -249,11 +249,26 @@ class Judgement:
         return self._filled(verdict, verdict.decision.rule.declared.says)
 
     def remedy(self, verdict: Verdict) -> str:
-        """What is to be put where, in plain words; a cure that has none as it is written."""
+        """What is to be put where, in plain words, and what is to be minded with it at this place.
+
+        A cure that has no plain words stands as it is written.
+        """
         declared = verdict.decision.rule.declared
-        if declared.remedy:
-            return self._filled(verdict, declared.remedy)
-        return "; ".join(self.book.cures.get(each, each) for each in declared.cure)
+        remedy = (
+            self._filled(verdict, declared.remedy)
+            if declared.remedy
+            else "; ".join(self.book.cures.get(each, each) for each in declared.cure)
+        )
+        caveats = ". Also: ".join(self.caveats(verdict))
+        return f"{remedy}. But here: {caveats}" if caveats else remedy
+
+    def caveats(self, verdict: Verdict) -> list[str]:
+        """What is to be minded with the cure of a finding, as things are known to stand there."""
+        facts = self.house.situation(self.house.subjects[verdict.of, verdict.subject])
+        declared = verdict.decision.rule.declared
+        return [
+            each.declared.says for each in self.book.caveats.values() if each.holds(declared, facts)
+        ]
 
     def _filled(self, verdict: Verdict, text: str) -> str:
         facts = self.house.situation(self.house.subjects[verdict.of, verdict.subject])

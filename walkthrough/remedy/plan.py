@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.actions import Choice
 from walkthrough.remedy.items import Item, items_of
+from walkthrough.remedy.loosen import Broken
 from walkthrough.remedy.opening import Opened, if_opened
 from walkthrough.remedy.panels import NOTHING_KNOWN, at_panel
 from walkthrough.remedy.planner import Left, Planner, Solved
@@ -103,6 +104,17 @@ class Plan:
     @property
     def sum(self) -> Sum:
         return sum_of(each.price for each in self.items)
+
+    @property
+    def cleared(self) -> frozenset[Broken]:
+        """What was found in the scope and stands no more after the work, each once."""
+        judges, left = self.planner.judges, {each.key for each in self.unsolved}
+        return frozenset(
+            judges.told_once(key)
+            for key, each in judges.deficient.items()
+            if key not in left
+            and judges.aim.counts(each.decision.rule, each.decision.kind, key[:2])
+        )
 
     @property
     def in_order(self) -> tuple[Part, ...]:

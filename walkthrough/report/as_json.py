@@ -231,7 +231,16 @@ def _finding(judged: Judged, told: Told) -> dict[str, Any]:
 def explained_data(judged: Sequence[Judgement]) -> list[dict[str, Any]]:
     """Words of the trade that a report may have to explain, as the first ruleset puts them."""
     words = {word: each for one in reversed(judged) for word, each in one.book.explained.items()}
-    return [{"written": list(each.written), "says": each.says} for each in words.values()]
+    return [
+        {
+            "written": list(each.written),
+            "says": each.says,
+            "confidence": each.confidence,
+            "source": each.source,
+            "verify_in": judged[0].book.verify_in,
+        }
+        for each in words.values()
+    ]
 
 
 def _years_open(judged: Judged) -> Iterator[dict[str, Any]]:

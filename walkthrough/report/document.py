@@ -209,6 +209,16 @@ class Document:
         planned = {name for part in parts if part["actions"] for name in part["circuits"]}
         return [each for each in self.data["circuits"] if each["id"] in planned]
 
+    @cached_property
+    def _cleared(self) -> set[tuple[str, str, str]]:
+        cleared = self.plan["cleared"] if self.plan else []
+        return {(each["of"], each["subject"], each["rule"]) for each in cleared}
+
+    def is_planned(self, group: Group) -> bool:
+        """Whether the plan clears a group of findings at all of its places."""
+        about = {(each["of"], each["subject"], each["rule"]) for each in group.places}
+        return about <= self._cleared
+
     @property
     def deadlines(self) -> dict[str, dict[str, list[Data]]]:
         """Programme -> time for the correction -> findings."""

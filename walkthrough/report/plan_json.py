@@ -88,6 +88,10 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
             {"of": e.of, "subject": e.subject, "rule": e.decision.rule.id}
             for e in planner.judges.undecided
         ],
+        "cleared": [
+            {"of": of, "subject": subject, "rule": rule}
+            for of, subject, rule in sorted(plan.cleared)
+        ],
         "unsolved": [_left(each) for each in plan.unsolved],
     }
 

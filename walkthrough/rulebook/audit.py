@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
+import tomllib
 from collections.abc import Hashable, Iterator
 from typing import Any
 
@@ -19,9 +20,8 @@ from walkthrough.rulebook.support import possible_outcomes
 
 def audit(book: Rulebook) -> list[Problem]:
     """Warnings about the last file of a ruleset's chain; none of them stops it from being used."""
-    return sorted(
-        (*_rules(book), *_words(book), *_cures(book), *_sections(book), *_contradictions(book))
-    )
+    looks = (_rules, _words, _cures, _figures, _sections, _contradictions)
+    return sorted(problem for look in looks for problem in look(book))
 
 
 def _rules(book: Rulebook) -> Iterator[Problem]:
@@ -63,6 +63,20 @@ def _cures(book: Rulebook) -> Iterator[Problem]:
             hint = nearest(unsaid[0], book.cures)
             message = f"cure '{unsaid[0]}' has no plain words, and the rule no remedy; {hint}"
             yield _problem(book, ("rule", rule.id, "cure"), message)
+
+
+def _figures(book: Rulebook) -> Iterator[Problem]:
+    """Figures that a reader is told with no word on how well they are known."""
+    own = tomllib.loads(_text(book))
+    for word in own.get("explained", {}):
+        each = book.explained[word]
+        if re.search(r"\d", each.says) and not (each.confidence and each.source):
+            message = f"'{word}' holds a figure: say its confidence and source"
+            yield _problem(book, ("explained", word), message)
+    for word, says in own.get("cure", {}).items():
+        if re.search(r"\d", says):
+            message = f"cure '{word}' holds a figure: it belongs into the remedy of a rule"
+            yield _problem(book, ("cure", word), message)
 
 
 def _sections(book: Rulebook) -> Iterator[Problem]:
@@ -127,6 +141,7 @@ def _words(book: Rulebook) -> Iterator[Problem]:
     texts += [condition.text for _, condition in book.gathers.values()]
     texts += [condition.text for condition in book.asked_when.values()]
     texts += [each.declared.first_when for each in book.dangers.values()]
+    texts += [text for e in book.caveats.values() for text in (e.when.text, e.unless.text)]
     used = {word for text in texts for word in re.findall(r"[A-Za-z_]\w*", _unquoted(text))}
     for name in book.terms:
         if name not in used and name not in book.demands:

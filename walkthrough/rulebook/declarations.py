@@ -268,11 +268,32 @@ class DangerDeclared(_Declared):
     first_says: str = ""
 
 
+class CaveatDeclared(_Declared):
+    """What to mind with what is to be done, where things stand so at its place.
+
+    It is told with each finding whose rule asks for one of `cures`, where `when` is known to hold
+    and `unless` is not. Rules of `except_topics` say it themselves.
+    """
+
+    cures: tuple[str, ...] = Field(min_length=1)
+    except_topics: tuple[str, ...] = ()
+    when: str
+    unless: str = "no"
+    says: str = Field(min_length=1)
+    confidence: Confidence
+    source: str = Field(min_length=1)
+
+
 class Explained(_Declared):
-    """A word of the trade in plain words; `written` are the ways in which reports write it."""
+    """A word of the trade in plain words; `written` are the ways in which reports write it.
+
+    What holds a figure says how well it is known, and where it was read.
+    """
 
     written: OneOrMore = Field(min_length=1)
     says: str = Field(min_length=1)
+    confidence: Confidence | None = None
+    source: str = ""
 
 
 class Unexercised(_Declared):
@@ -396,7 +417,8 @@ class RulesetDeclared(_Declared):
     term: dict[str, str] = {}
     table: dict[str, TableDeclared] = {}
     topic: dict[str, str] = {}
-    cure: dict[str, str] = {}
+    cure: dict[str, Annotated[str, Field(pattern=r"\S")]] = {}
+    caveat: dict[str, CaveatDeclared] = {}
     danger: dict[str, DangerDeclared] = {}
     danger_of: dict[str, str] = {}
     explained: dict[str, Explained] = {}

@@ -191,6 +191,7 @@ _MODELS: Mapping[str, type[BaseModel]] = {
     "gather": declared.Gather,
     "demand": declared.Demand,
     "rule": declared.RuleDeclared,
+    "caveat": declared.CaveatDeclared,
     "danger": declared.DangerDeclared,
     "explained": declared.Explained,
     "as_built": declared.AsBuilt,

@@ -61,6 +61,7 @@ def _conditions(book: Rulebook) -> Iterator[Node]:
     yield from (condition.node for condition in book.settled_when.values())
     yield from (condition.node for condition in book.asked_when.values())
     yield from (each.first_when.node for each in book.dangers.values() if each.first_when)
+    yield from (node for e in book.caveats.values() for node in (e.when.node, e.unless.node))
 
 
 def _lens_words(book: Rulebook) -> Iterator[str]:

@@ -31,6 +31,7 @@ from walkthrough.rulebook.declarations import (
     BELOW,
     SEES,
     AsBuilt,
+    CaveatDeclared,
     DangerDeclared,
     Gather,
     RuleDeclared,
@@ -45,6 +46,7 @@ from walkthrough.rulebook.locate import Path as TomlPath
 from walkthrough.rulebook.order import in_order
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import (
+    Caveat,
     Condition,
     Danger,
     Disputed,
@@ -57,7 +59,7 @@ from walkthrough.rulebook.rulebook import (
     YearSource,
 )
 from walkthrough.rulebook.sections import joined
-from walkthrough.rulebook.wording import danger_slips, rule_slips
+from walkthrough.rulebook.wording import caveat_slips, danger_slips, rule_slips
 from walkthrough.rulebook.words import (
     DATE,
     DERIVED_WORDS,
@@ -77,6 +79,7 @@ SECTIONS = (
     "table",
     "topic",
     "cure",
+    "caveat",
     "danger",
     "danger_of",
     "explained",
@@ -164,6 +167,7 @@ class _Compiler:
         self._dangers = {
             name: self._danger(name, each) for name, each in self._merged["danger"].items()
         }
+        caveats = {name: self._caveat(name, e) for name, e in self._merged["caveat"].items()}
         for topic, word in self._merged["danger_of"].items():
             slips = danger_slips(topic, word, self._merged["topic"], self._merged["danger"])
             self._tell("danger_of", topic, slips)
@@ -227,6 +231,7 @@ class _Compiler:
             as_built=lenses,
             room_templates=merged["room_template"],
             cures=merged["cure"],
+            caveats=caveats,
             dangers=self._dangers,
             explained=merged["explained"],
         )
@@ -438,6 +443,16 @@ class _Compiler:
             danger=self._dangers.get(rule.danger or self._merged["danger_of"].get(rule.topic, "")),
         )
         return made if len(self.problems) == before else None
+
+    def _caveat(self, name: str, caveat: CaveatDeclared) -> Caveat:
+        self._tell(
+            "caveat", name, caveat_slips(caveat, self._merged["cure"], self._merged["topic"])
+        )
+        return Caveat(
+            caveat,
+            self._parse(caveat.when, "caveat", name, None, "when"),
+            self._parse(caveat.unless, "caveat", name, None, "unless"),
+        )
 
     def _danger(self, name: str, danger: DangerDeclared) -> Danger:
         when = danger.first_when

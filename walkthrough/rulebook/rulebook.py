@@ -12,6 +12,7 @@ from walkthrough.rulebook.conditions import And, Node, Not, leaves
 from walkthrough.rulebook.decision import Decision
 from walkthrough.rulebook.declarations import (
     AsBuilt,
+    CaveatDeclared,
     DangerDeclared,
     Deadline,
     Demand,
@@ -85,6 +86,23 @@ class Danger:
     word: str
     declared: DangerDeclared
     first_when: Condition | None
+
+
+@dataclass(frozen=True)
+class Caveat:
+    """What to mind with some cures, compiled."""
+
+    declared: CaveatDeclared
+    when: Condition
+    unless: Condition
+
+    def holds(self, rule: RuleDeclared, facts: Facts) -> bool:
+        """Whether it is told with what is to be done for a rule, by what is known of the place."""
+        declared = self.declared
+        concerned = rule.topic not in declared.except_topics and {*rule.cure} & {*declared.cures}
+        return bool(
+            concerned and self.when.truth(facts) is True and self.unless.truth(facts) is not True
+        )
 
 
 @dataclass(frozen=True)
@@ -224,6 +242,7 @@ class Rulebook:
     as_built: Mapping[str, Lens] = field(default_factory=dict)
     room_templates: Mapping[str, RoomTemplate] = field(default_factory=dict)
     cures: Mapping[str, str] = field(default_factory=dict)
+    caveats: Mapping[str, Caveat] = field(default_factory=dict)
     dangers: Mapping[str, Danger] = field(default_factory=dict)
     explained: Mapping[str, Explained] = field(default_factory=dict)
 

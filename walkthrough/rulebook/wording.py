@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 
 from walkthrough.rulebook.checks import Slip
-from walkthrough.rulebook.declarations import SEES, RuleDeclared
+from walkthrough.rulebook.declarations import SEES, CaveatDeclared, RuleDeclared
 from walkthrough.rulebook.problems import nearest
 from walkthrough.rulebook.words import Word
 
@@ -34,6 +34,18 @@ def rule_slips(
                 yield (key,), message
     if rule.danger and rule.danger not in dangers:
         yield ("danger",), f"unknown danger '{rule.danger}'; {nearest(rule.danger, dangers)}"
+
+
+def caveat_slips(
+    caveat: CaveatDeclared, cures: Collection[str], topics: Collection[str]
+) -> Iterator[Slip]:
+    """What is wrong with the cures and topics that a caveat names."""
+    for number, cure in enumerate(caveat.cures):
+        if cure not in cures:
+            yield ("cures", number), f"no cure '{cure}'; {nearest(cure, cures)}"
+    for number, topic in enumerate(caveat.except_topics):
+        if topic not in topics:
+            yield ("except_topics", number), f"no topic '{topic}'; {nearest(topic, topics)}"
 
 
 def danger_slips(
