@@ -27,7 +27,9 @@ def test_killed_at_any_question_and_resumed_there(folders: Path) -> None:
     terminal.wait_for("By which edition")
     # No edition is offered: it takes the key of one.
     place = list(sessions.editions().titles).index("practice")
-    terminal.type("123456789abcdefghijklmnopqrstuvwxyz"[place])
+    key = "123456789abcdefghijklmnpqrstuvwxyz"[place]
+    # A letter may begin a word, and so it waits.
+    terminal.type(key if key.isdigit() else f"{key}\r")
     terminal.wait_for("By which others as well?")
     terminal.type("\r")
     terminal.wait_for("Day of the visit?")
