@@ -333,12 +333,43 @@ def test_resumed_at_the_very_question(walk: Walk, answered: int) -> None:
         # The choice of the way is no part of a record.
         "new:circuit": "menu:circuit" if again.record.session.circuits else "menu:panel",
         "new:room": "menu:circuit",
-        # That the circuit was confirmed, or an outlet was tested, does not show yet: Enter.
-        "field:at": "field:circuit",
-        "point": "field:state",
     }.get(stood[1], stood[1])
     assert (again.focus.id, again.prompt.id) == (stood[0], expected)
     again.record.close()
+
+
+def reopened(walk: Walk) -> Walk:
+    walk.record.close()
+    return Walk(Record.open(walk.record.path, today=DAY))
+
+
+def test_resumed_at_what_another_feed_leaves_open(at_outlet: Walk) -> None:
+    """The rest was skipped, so nothing but the feed told in this sitting asks for its ground."""
+    give(at_outlet, "C2", "left", "panel")
+    at_outlet.skip_rest()
+    assert at_outlet.prompt.id == "field:order_known_by"
+    again = reopened(at_outlet)
+    assert (again.focus.id, again.prompt.id) == ("K-1", "field:order_known_by")
+    give(again, "opened")
+    assert again.prompt.id == "menu:outlet"
+
+
+def test_a_step_that_leaves_no_trace_is_taken_back_for_good(at_outlet: Walk) -> None:
+    """That the order is not known is what the record says anyway: its text stays the same."""
+    give(at_outlet, "C2", "left", "panel")
+    steps, text = at_outlet.record.history.place, at_outlet.record.path.read_text()
+    give(at_outlet, "unknown")
+    assert at_outlet.record.path.read_text() == text
+    assert at_outlet.undo()
+    again = reopened(at_outlet)
+    assert again.record.history.place == steps
+    assert (again.focus.id, again.prompt.id) == ("K-1", "field:order_known_by")
+    assert again.redo()
+    once_more = reopened(again)
+    assert once_more.record.history.place == steps + 1
+    assert once_more.prompt.id == "field:state"
+    give(once_more, "tested")
+    assert reopened(once_more).record.history.place == steps + 2
 
 
 def test_a_record_is_written_by_one_only(walk: Walk) -> None:

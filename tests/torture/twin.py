@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tests.app.any_answer import BACK, TAB, keys_for, replied
 from walkthrough.app import menu
-from walkthrough.app.fields import FIELD, Refused, fields_of
+from walkthrough.app.fields import Refused
 from walkthrough.app.new_prompts import NEW
 from walkthrough.app.record import Record
 from walkthrough.app.walk import Walk
@@ -106,18 +106,13 @@ class Twin:
 def is_right(twin: Twin, at: tuple[SubjectKey, str]) -> bool:
     """Whether a resumed walk stands where the one stood that was cut off.
 
-    The choice of the way is no part of a record: any such choice will do. A field that leaves no
-    trace when it is confirmed (an outlet was tested, its circuit is as before) is put once more.
+    The choice of the way is no part of a record: any such choice will do.
     """
     (key, prompt), now = at, twin.walk.prompt.id
     ways = (menu.MENU, NEW)
     if prompt.startswith(ways) and now.startswith(ways):
         return True
-    if twin.record.key(twin.walk.focus) != key:
-        return False
-    fields = [FIELD + each for each in fields_of(twin.record, twin.walk.focus)]
-    earlier = fields[: fields.index(prompt)] if prompt in fields else fields
-    return now == prompt or now in earlier
+    return (twin.record.key(twin.walk.focus), now) == (key, prompt)
 
 
 def begun(path: Path, title: str, ruleset: str, day: datetime.date) -> Twin:

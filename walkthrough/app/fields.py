@@ -61,7 +61,9 @@ def open_field(record: Record, subject: Subject, passed: set[str]) -> str | None
         if name in passed or name in done or not _makes_sense(record, subject, name):
             continue
         late = name in ("reason", "in_words", "shares_neutral_with") or (
-            name in ("side", "order_known_by") and "fed_from" in passed
+            name in ("side", "order_known_by")
+            and "fed_from" in passed
+            and "order_known_by" not in done
         )
         # Copied to hang on the outlet before it: whether on its LOAD is seen only here.
         late = late or (name == "side" and bool(subject.carried) and "fed_from" not in passed)

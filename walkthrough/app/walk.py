@@ -28,6 +28,8 @@ from walkthrough.app.set_fields import set_field
 from walkthrough.survey.history import Step, SubjectKey
 from walkthrough.survey.model import UNSEEN, AnswerValue, Outlet, Room, Subject
 
+_TOLD_ANEW_WITH = {"fed_from": {"side", "order_known_by"}, "state": {"reason", "in_words"}}
+"""Fields that were told of another feed, or of another limit."""
 MOST_AT_ONCE = 200
 """More answers than a subject has questions: an end for the loop of Tab."""
 
@@ -44,6 +46,8 @@ class Walk:
         self.focus: Subject = record.session.dwelling
         self._asked_for: str = ""
         self._passed: dict[SubjectKey, set[str]] = {}
+        for step in record.history.holding():
+            self._pass(step)
         self._stepped_back = 0
         self._is_fresh = False
         self.focus = self.stopped_at()
@@ -197,6 +201,7 @@ class Walk:
     def _take(self, value: AnswerValue | None) -> None:
         prompt, subject, record = self.prompt, self.focus, self.record
         name = prompt.id.rpartition(":")[2]
+        before = record.history.place
         asked_for = ""
         if prompt.id.startswith(menu.MENU):
             self.focus, asked_for = menu.choose(record, subject, str(value), self.is_open)
@@ -207,23 +212,27 @@ class Walk:
             if name == "state" and value in UNSEEN and subject.carried:
                 # Entered like another one, and then nobody could see it: nothing more can be told.
                 self._leave_open(subject)
-            passed = self._passed.setdefault(self.record.key(subject), set())
-            if name == "fed_from":
-                # Of another feed nothing was told yet.
-                passed -= {"side", "order_known_by"}
-            if name == "state":
-                # Another limit may have another reason.
-                passed -= {"reason", "in_words"}
             if name == "reason" and value == OTHER_REASON:
                 asked_for = FIELD + "in_words"
-            passed.add(name)
         else:
             record.answer(subject, prompt.id, value)
+        for step in record.history.holding()[before:]:
+            self._pass(step)
         self._asked_for = asked_for
         self._stepped_back = 0
         # A note or a picture is put beside the walk and finishes nothing.
         self._is_fresh = name not in (NOTE, PHOTOS)
         self.prompt = self._next()
+
+    def _pass(self, step: Step) -> None:
+        """What was answered is not put again, but what depends on it may be."""
+        if step.prompt.startswith(NEW):
+            self._passed.pop(step.where, None)
+        elif step.prompt.startswith(FIELD):
+            name = step.prompt.removeprefix(FIELD)
+            passed = self._passed.setdefault(step.where, set())
+            passed -= _TOLD_ANEW_WITH.get(name, set())
+            passed.add(name)
 
     def _take_defaults(self) -> None:
         """Take what is there as before, and so on while there is such an answer.

@@ -1,8 +1,9 @@
 """Every change of a record, to be taken back and made again without limit, also after a restart.
 
 A step is kept as the lines that it replaced in the text of the record and those it put there. The
-steps stand in a file beside the record, one line each. The record itself does not depend on it:
-if the file is lost or does not fit, only taking back is lost.
+steps stand in a file beside the record, one line each, and behind them how many held when one was
+taken back or made again. The record itself does not depend on it: if the file is lost or does not
+fit, only taking back is lost.
 """
 
 from __future__ import annotations
@@ -78,6 +79,10 @@ class History:
             self.steps, self.place = [], 0
         self.text = text
 
+    def holding(self) -> list[Step]:
+        """The steps that hold now, in their order."""
+        return self.steps[: self.place]
+
     def back(self) -> tuple[Step, str] | None:
         """The last step that holds, and the text of the record without it."""
         if not self.place:
@@ -85,6 +90,7 @@ class History:
         self.place -= 1
         step = self.steps[self.place]
         self.text = _turned(self.text, step.line, step.new, step.old)
+        self._write_place()
         return step, self.text
 
     def again(self) -> tuple[Step, str] | None:
@@ -94,6 +100,7 @@ class History:
         step = self.steps[self.place]
         self.place += 1
         self.text = _turned(self.text, step.line, step.old, step.new)
+        self._write_place()
         return step, self.text
 
     def _read(self) -> None:
@@ -101,19 +108,26 @@ class History:
         end = 0
         ends = [0]
         steps: list[Step] = []
+        place = None
         # A line that was not written whole, or is none of ours, ends what can be used.
         with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
             for line in self._path.read_bytes().splitlines(keepends=True):
-                step = _from_line(line)
+                told = _from_line(line)
+                if isinstance(told, int):
+                    place = told
+                    break
                 end += len(line)
-                steps.append(step)
+                steps.append(told)
                 ends.append(end)
-        fits = [n for n, step in enumerate(steps, 1) if step.after == _digest(self.text)]
+        text = _digest(self.text)
+        fits = [n for n, step in enumerate(steps, 1) if step.after == text]
+        if steps and _leads_to(steps[0], self.text):
+            # Everything may have been taken back.
+            fits.insert(0, 0)
         if fits:
-            self.steps, self._ends, self.place = steps, ends, fits[-1]
-        elif steps and _leads_to(steps[0], self.text):
-            # Everything had been taken back.
-            self.steps, self._ends, self.place = steps, ends, 0
+            # A step may leave the text as it was: then only the count tells whether it holds.
+            self.place = place if place in fits else fits[-1]
+            self.steps, self._ends = steps, ends
 
     def _write(self) -> None:
         """Bring the file up to the steps that hold; what could not be written before comes too."""
@@ -128,17 +142,23 @@ class History:
         del self._ends[kept + 1 :]
         lines = [_as_line(step) for step in self.steps[kept : self.place]]
         try:
-            with self._path.open("r+b" if size else "wb") as file:
-                if size > self._ends[kept]:
-                    file.truncate(self._ends[kept])
-                file.seek(self._ends[kept])
-                file.write(b"".join(lines))
+            _write_behind(self._path, size, self._ends[kept], b"".join(lines))
         except OSError as error:
             self.problem = error.strerror or str(error)
             return
         self.problem = ""
         for line in lines:
             self._ends.append(self._ends[-1] + len(line))
+
+    def _write_place(self) -> None:
+        """Say behind the steps how many of them hold; without it the text of the record tells."""
+        if self._path is None:
+            return
+        size, end = _size(self._path), self._ends[-1]
+        if end <= size and len(self._ends) > len(self.steps):
+            line = (json.dumps({"place": self.place}) + "\n").encode()
+            with contextlib.suppress(OSError):
+                _write_behind(self._path, size, end, line)
 
 
 def beside(path: Path) -> Path:
@@ -234,6 +254,15 @@ def _size(path: Path) -> int:
         return 0
 
 
+def _write_behind(path: Path, size: int, end: int, what: bytes) -> None:
+    """Write behind the end of a part of a file of that size; what stood there is gone."""
+    with path.open("r+b" if size else "wb") as file:
+        if size > end:
+            file.truncate(end)
+        file.seek(end)
+        file.write(what)
+
+
 def _as_line(step: Step) -> bytes:
     told = {
         "where": step.where,
@@ -246,10 +275,13 @@ def _as_line(step: Step) -> bytes:
     return (json.dumps(told, ensure_ascii=False) + "\n").encode()
 
 
-def _from_line(line: bytes) -> Step:
+def _from_line(line: bytes) -> Step | int:
+    """A step, or how many of those before it hold."""
     if not line.endswith(b"\n"):
         raise ValueError("a line that was not written whole")
     found = json.loads(line)
+    if "place" in found:
+        return int(found["place"])
     of, name = found["where"]
     return Step(
         (str(of), str(name)),
