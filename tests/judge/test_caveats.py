@@ -9,6 +9,7 @@ no breaker, and that a failed device is mended first: common practice, no source
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -77,7 +78,10 @@ def record(
 def remedies(path: Path, ruleset: str = "nec-2020") -> dict[tuple[str, str], str]:
     found = judge(store.load(path), load(ruleset))
     verdicts = {(each.subject, each.rule): found.verdict(each) for each in found.findings}
-    return {where: found.remedy(each) for where, each in verdicts.items()}
+    return {
+        where: ". But here: ".join([found.remedy(each), *found.caveats(each)])
+        for where, each in verdicts.items()
+    }
 
 
 GFCI = ("K-2", "gfci.kitchen-counter")
@@ -188,7 +192,8 @@ def test_every_format_says_it(
     path = record(tmp_path, circuit='conductor = "al12", shares_neutral = false')
     assert main(["replay", str(path), "--format", form]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "But here: the wires are aluminum." in out
+    where = "" if form in ("json", "csv") else r"[Bb]ut (here|at [^:]+):(</strong>)? "
+    assert re.search(f"{where}the wires are aluminum\\.", out)
     assert "(common practice, no source)" in out
 
 

@@ -337,6 +337,22 @@ def test_what_was_not_tested_at_a_circuit_is_not_said_of_an_outlet_of_that_name(
     ]
     marks = Marks(data)
     assert (marks.word(first), marks.word(second)) == ("not tested", "nothing")
+    assert (marks.named(first), marks.named(second)) == (first, second)
+
+
+def test_what_was_found_where_not_all_was_tested_does_not_hide_that() -> None:
+    data = circuit_of([-1, 0], ["", ""], random.Random(2))
+    first, second = (each["outlet"] for each in data["circuits"][0]["wiring"])
+    data["deficiencies"] = [
+        {"of": "outlet", "subject": each, "severity": "upgrade", "topic": "tr"}
+        for each in (first, second)
+    ]
+    data["not_tested"] = [{"subject": first, "of": "outlet", "reason": "behind a sofa"}]
+    marks = Marks(data)
+    assert (marks.word(first), marks.named(first)) == ("upgrade", f"{first} ?")
+    assert (marks.word(second), marks.named(second)) == ("upgrade", second)
+    (drawn,) = Tree(marks, data["circuits"][0]).drawn("wiring")
+    assert sum("not fully tested" in each.text for each in drawn.texts) == 1
 
 
 def test_an_order_that_is_not_known_is_dotted_and_load_is_wide() -> None:

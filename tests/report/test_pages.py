@@ -11,6 +11,7 @@ import json
 import re
 from collections import Counter
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +40,8 @@ __all__ = ["homes"]
 
 ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "sessions" / "larkspur-house.toml"
+FINDINGS = "Findings Where a section was not confirmed"
+"""The heading, and not the entry of the contents."""
 TEMPLATES = ROOT / "walkthrough" / "report" / "templates"
 
 DRAWN = {"title", "desc", "rect", "path", "circle", "text"}
@@ -128,13 +131,34 @@ def test_the_client_reads_what_it_may_cost_where_prices_are_named(
 ) -> None:
     prices = str(remedy_file("prices-demo.toml"))
     assert main(["replay", str(RECORD), "--format", form, "--prices", prices]) == 0
-    told = capsys.readouterr().out
+    told = unescape(capsys.readouterr().out)
     words = " ".join(re.sub(r"<[^>]+>|[*#\\]", " ", told).split())
     begins = words.index("What the correction may cost A calculation from what is recorded")
     assert f"{house()[1]['total']:.2f} USD; the list gives no range." in words[begins:]
     assert words.index("what is serious, in the order of the findings.") < begins
     assert "No costs stand in this report" not in words
-    assert "Cost by circuit" not in words
+    in_it = words[words.rindex("What the correction costs") :]
+    for part in house()[1]["circuits"]:
+        for action in part["actions"]:
+            assert f"{action['at']}: {action['does']}" in in_it
+
+
+def test_what_the_plan_leaves_open_is_named_beside_its_sum() -> None:
+    """Marks and arc-fault protection that no work had to bring are none of the scope."""
+    data, plan = house()
+    cleared = {(each["of"], each["subject"], each["rule"]) for each in plan["cleared"]}
+    left = {
+        each["number"]
+        for each in data["deficiencies"]
+        if each["kind"] != "note"
+        and each["counts_with"] in ("", each["rule"])
+        and (each["of"], each["subject"], each["rule"]) not in cleared
+    }
+    assert left
+    words = page("landlord").text
+    told = re.search(r"or not at all of their places: findings ([\d, ]+)\.", words)
+    assert told
+    assert {int(each) for each in told[1].split(", ")} == left
 
 
 def test_the_landlord_reads_times_costs_and_has_a_log_to_fill_in() -> None:
@@ -283,7 +307,7 @@ def test_what_was_found_at_circuits_and_panels_stands_beside_the_rooms() -> None
     assert counted == data["counts"]["by_severity"]
     at = [each["subject"] for each in data["deficiencies"] if each["of"] == "circuit"]
     assert at
-    glance = words[words.index("Rooms at a glance") : words.index("Findings !!!")]
+    glance = words[words.index("Rooms at a glance") : words.index(FINDINGS)]
     assert f"Circuits 1 4 1 {', '.join(dict.fromkeys(at))} Panels 1 P1" in glance
     assert "Circuits: 1 hazard, 4 serious, 1 info (at C11," in html("client")
 
@@ -614,7 +638,7 @@ def test_the_first_page_says_what_to_do_first_in_the_order_of_the_danger(reader:
 def test_the_first_page_says_at_which_finding_it_stands_what_to_do(reader: str) -> None:
     """On paper no link leads anywhere: the number stands at the finding itself."""
     words = page(reader).text
-    first, rest = first_part(reader), words[words.index("Findings !!!") :]
+    first, rest = first_part(reader), words[words.index(FINDINGS) :]
     for each in house()[0]["deficiencies"]:
         if each["severity"] == "hazard":
             assert f" What to do: see finding {each['number']} " in first
@@ -681,7 +705,7 @@ def test_each_format_says_with_what_and_under_which_ruleset_a_finding_counts(
 
 def test_a_room_says_what_was_not_tested_there() -> None:
     glance = page("client").text
-    glance = glance[glance.index("Rooms at a glance How much") : glance.index("Findings !!!")]
+    glance = glance[glance.index("Rooms at a glance How much") : glance.index(FINDINGS)]
     assert "Rec room 1 12 R-1, R-2, R-3, R-4 R-4" in glance
     assert "Primary bedroom 3 7 PR-1, PR-2, PR-3, SA-4 PR-4" in glance
 
@@ -689,7 +713,8 @@ def test_a_room_says_what_was_not_tested_there() -> None:
 @pytest.mark.parametrize("reader", ["client", "landlord"])
 def test_words_of_the_trade_are_explained_right_after_the_first_page(reader: str) -> None:
     words = page(reader).text
-    began, ended = words.index("Words of the trade TEST"), words.index("Rooms at a glance How")
+    ended = words.index("Rooms at a glance How")
+    began = words.rindex("Words of the trade", 0, ended)
     told, rest = words[began:ended], words[:began] + words[ended:]
     explained = house()[0]["explained"]
     for each in explained:
@@ -729,7 +754,7 @@ def test_what_a_rule_on_reports_grades_stands_by_itself_also_where_it_counts_wit
     graded = [each for each in data["deficiencies"] if each["counts_with"] and each["duty"]]
     assert {"added.gfci-outdoors"} <= {each["counts_with"] for each in graded}
     page = Page(as_html(Document(data, "client")))
-    words = page.text[page.text.index("Findings !!!") :]
+    words = page.text[page.text.index(FINDINGS) :]
     for each in graded:
         # What is to be minded differs from place to place, and so the same words may stand twice.
         _, *blocks = words.split(f" {each['says']} ")

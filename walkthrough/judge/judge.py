@@ -249,18 +249,11 @@ class Judgement:
         return self._filled(verdict, verdict.decision.rule.declared.says)
 
     def remedy(self, verdict: Verdict) -> str:
-        """What is to be put where, in plain words, and what is to be minded with it at this place.
-
-        A cure that has no plain words stands as it is written.
-        """
+        """What is to be put where, in plain words; a cure without such words stands as written."""
         declared = verdict.decision.rule.declared
-        remedy = (
-            self._filled(verdict, declared.remedy)
-            if declared.remedy
-            else "; ".join(self.book.cures.get(each, each) for each in declared.cure)
-        )
-        caveats = ". Also: ".join(self.caveats(verdict))
-        return f"{remedy}. But here: {caveats}" if caveats else remedy
+        if declared.remedy:
+            return self._filled(verdict, declared.remedy)
+        return "; ".join(self.book.cures.get(each, each) for each in declared.cure)
 
     def caveats(self, verdict: Verdict) -> list[str]:
         """What is to be minded with the cure of a finding, as things are known to stand there."""

@@ -145,6 +145,7 @@ def _told(judgement: Judgement, finding: Finding) -> Hashable:
         (finding.of, finding.subject, finding.rule, finding.kind, finding.severity, finding.says),
         (finding.confidence, *finding.cite),
         (declared.why, judgement.remedy(verdict), declared.cure, declared.done_by),
+        tuple(judgement.caveats(verdict)),
         (declared.duty, declared.code),
         (declared.grade, tuple(judgement.deadlines(verdict))),
     )

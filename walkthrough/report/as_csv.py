@@ -38,6 +38,7 @@ COLUMNS = (
     "danger",
     "counts_with",
     "counts_with_under",
+    "caveats",
 )
 # A spreadsheet takes a cell that begins so for a formula; the wide forms are read like the others.
 _FORMULA = tuple("=+-@\t\r＝＋－＠")  # noqa: RUF001

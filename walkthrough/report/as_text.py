@@ -12,6 +12,7 @@ from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.demanded_text import demanded, every_outlet
+from walkthrough.report.groups import minded
 from walkthrough.report.text import clean, heading, wrapped
 from walkthrough.report.verdicts_json import due_data
 from walkthrough.report.words import SEVERITY, differ, due_words, mark, place, since_told
@@ -203,6 +204,10 @@ def _rule(judged: Judged, group: list[Told]) -> Iterator[str]:
         yield from wrapped(f"for comparison, in the code: {', '.join(declared.code)}", "  ")
     if remedy := judgement.remedy(group[0].verdict):
         yield from wrapped(f"{remedy}; by: {declared.done_by}", "  cure: ")
+    for at, caveat in minded(
+        {each.finding.subject: each.judged[0].caveats(each.verdict) for each in group}
+    ):
+        yield from wrapped(f"but {at}: {caveat}", "  ")
     yield ""
 
 

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.report.firm import Firm
-from walkthrough.report.first_page import Urgent, first_lines, urgent
+from walkthrough.report.first_page import UNTIL, Urgent, first_lines, off_together, urgent
 from walkthrough.report.groups import (
     COUNTED,
     Block,
@@ -21,7 +21,7 @@ from walkthrough.report.groups import (
 )
 from walkthrough.report.photo_files import Shown
 from walkthrough.report.pictures import Pictures
-from walkthrough.report.words import READERS, SEVERITY, due_words
+from walkthrough.report.words import A_TEST, NOT_CONFIRMED, READERS, SEVERITY, due_words
 
 # Beside the word, so that it is seen at a glance also in black and white.
 SIGNS = {"hazard": "!!!", "serious": "!!", "upgrade": "!", "info": "i"}
@@ -188,6 +188,21 @@ class Document:
         """What is dangerous now, the most dangerous first; one danger at a place stands once."""
         return first_lines(self._urgent)
 
+    @property
+    def said_once(self) -> dict[str, str]:
+        """Sentences that stand beside all findings, and beside all tests."""
+        return {"not_confirmed": NOT_CONFIRMED, "a_test": A_TEST}
+
+    @property
+    def until_then(self) -> str:
+        """What is to be done about the dangers before they are put right."""
+        return UNTIL
+
+    @property
+    def off_together(self) -> dict[str, list[str]]:
+        """The circuits of these that share a neutral -> those to be switched off with each."""
+        return off_together((each.finding for each in self._urgent), self.data)
+
     def others(self, place: Data) -> list[Data]:
         """How other rulesets put a danger that is told at a place of `now`."""
         return next(each.others for each in self._urgent if each.finding is place)
@@ -216,8 +231,20 @@ class Document:
 
     def is_planned(self, group: Group) -> bool:
         """Whether the plan clears a group of findings at all of its places."""
-        about = {(each["of"], each["subject"], each["rule"]) for each in group.places}
-        return about <= self._cleared
+        return all(map(self._is_cleared, group.places))
+
+    @property
+    def left_by_plan(self) -> list[int]:
+        """The numbers of the findings that the plan does not clear at all of their places."""
+        left = (
+            each["number"]
+            for each in self.data["deficiencies"]
+            if not joins(each) and each["kind"] != "note" and not self._is_cleared(each)
+        )
+        return sorted(set(left))
+
+    def _is_cleared(self, finding: Data) -> bool:
+        return (finding["of"], finding["subject"], finding["rule"]) in self._cleared
 
     @property
     def deadlines(self) -> dict[str, dict[str, list[Data]]]:

@@ -89,8 +89,8 @@ LETTERS = {
     "serious": "S",
     "upgrade": "U",
     "info": "i",
-    "not tested": "n",
-    "open": "?",
+    "not tested": "?",
+    "open": "o",
     "nothing": "",
 }
 """The letter of each mark, gravest first."""

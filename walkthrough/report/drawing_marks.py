@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from walkthrough.report.drawing import LETTERS
+from walkthrough.report.text import joined
 
 Data = Mapping[str, Any]
 
@@ -91,14 +92,23 @@ class Marks:
     def word(self, outlet: str) -> str:
         """The gravest that is the matter at an outlet, a key of `LETTERS`.
 
-        What was not tested may be as bad as the gravest: a lesser finding does not hide that.
+        What was not tested may be worse than what was found there: `named` tells that as well.
         """
         gravest = self.gravest(OUTLET, outlet)
-        if outlet in self._not_tested and gravest not in ("hazard", "serious"):
-            return "not tested"
         if gravest != "nothing":
             return gravest
+        if outlet in self._not_tested:
+            return "not tested"
         return "open" if outlet in self._open else "nothing"
+
+    def missed(self, outlet: str) -> str:
+        """The letter of what was not reached or fully tested, where something was found as well."""
+        is_missed = outlet in self._not_tested and self.word(outlet) != "not tested"
+        return LETTERS["not tested"] if is_missed else ""
+
+    def named(self, outlet: str) -> str:
+        """The name of an outlet as it stands beside its mark."""
+        return joined((outlet, self.missed(outlet)), " ")
 
     def topics(self, outlet: str) -> list[str]:
         """The topics of what was found at an outlet, each once, gravest first."""

@@ -74,7 +74,9 @@ def _device(marks: Marks, device: Data) -> list[Band]:
             bands.append(Band(16, (line, written(_CHIPS, 12, label, WIDTH - _CHIPS, SOFT, True))))
         bands += _covered(marks, outlets, "sure")
     if not covers:
-        bands.append(Band(18, (written(_CHIPS, 13, "covers nothing that is known", 300, SOFT),)))
+        bands.append(
+            Band(18, (written(_CHIPS, 13, "no outlet is known to be protected by it", 300, SOFT),))
+        )
     return [*bands, Band(8)]
 
 
@@ -93,7 +95,9 @@ def _named(name: str, said: str, line: Sure = "sure") -> Band:
 
 def _covered(marks: Marks, outlets: Sequence[str], line: Sure) -> list[Band]:
     """Rows of outlets that hang on the device above them."""
-    rows = chips([(name, marks.word(name)) for name in outlets], _CHIPS, WIDTH - 4, line)
+    rows = chips(
+        [(marks.named(name), marks.word(name)) for name in outlets], _CHIPS, WIDTH - 4, line
+    )
     bands: list[Band] = []
     for number, row in enumerate(rows, 1):
         middle = row.height / 2

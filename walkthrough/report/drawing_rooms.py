@@ -53,7 +53,7 @@ def rooms_drawn(marks: Marks, id: str) -> list[Drawing]:
     parts = [
         [
             counted(room_name(room), room["by_severity"], most, len(marks.not_tested_in(room))),
-            *chips([(name, marks.word(name)) for name in outlets], _LEFT, WIDTH - 4),
+            *chips([(marks.named(name), marks.word(name)) for name in outlets], _LEFT, WIDTH - 4),
             Band(6),
         ]
         for room, outlets in listed

@@ -255,7 +255,8 @@ class Tree:
         device = joined((letter or "", line["device"] if line["gives"] else ""), ": ")
         topics = self._marks.topics(line["outlet"])
         found = f"found: {', '.join(topics)}" if topics else ""
-        return joined((device, side or loose, found), "; ")
+        missed = "not fully tested" if self._marks.missed(line["outlet"]) else ""
+        return joined((device, side or loose, missed, found), "; ")
 
     def _cell(self, outlet: str, kind: Kind, hatch: Hatch, left: float) -> list[Shape]:
         """Whether an outlet is protected, and by what: cells of one device join to a bar."""

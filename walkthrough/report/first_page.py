@@ -7,6 +7,14 @@ from dataclasses import dataclass, field
 
 from walkthrough.report.groups import Data, Group, grouped
 
+UNTIL = (
+    "Until each of these is put right, use nothing there, keep children away, and have its circuit "
+    "switched off. Find out first what else goes off with it: smoke alarms, medical equipment, a "
+    "sump pump and a freezer need somebody who minds them. Labels at a panel may be wrong: plug a "
+    "lamp in at the place, and see that it goes out. All this is common practice, no source."
+)
+"""What is to be done about a danger before it is put right."""
+
 
 @dataclass(frozen=True)
 class Urgent:
@@ -52,6 +60,18 @@ def urgent(findings: Iterable[Data]) -> list[Urgent]:
         else:
             line.others.append(each)
     return lines
+
+
+def off_together(findings: Iterable[Data], data: Data) -> dict[str, list[str]]:
+    """The circuits of findings that share a neutral -> those to be switched off with each."""
+    outlets = {each["id"]: each["circuit"] for each in data["outlets"]}
+    shares = {each["id"]: each["shares_neutral_with"] for each in data["circuits"]}
+    at = (
+        each["subject"] if each["of"] == "circuit" else outlets.get(each["subject"])
+        for each in findings
+        if each["of"] in ("circuit", "outlet")
+    )
+    return {each: shares[each] for each in dict.fromkeys(at) if each and shares.get(each)}
 
 
 def first_lines(lines: Iterable[Urgent]) -> list[Group]:

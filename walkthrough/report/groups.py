@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 Data = Mapping[str, Any]
-
+Minded = list[tuple[str, str]]
+"""Where something is to be minded with a cure, and what."""
 
 COUNTED = ("counts_with", "counts_with_under")
 """With what a finding counts: the rule, and the rulesets under which that stands."""
@@ -38,6 +39,11 @@ class Group:
         first, *others = (_decided(each) for each in self.places)
         return [seen for seen in first if all(seen in other for other in others)]
 
+    @property
+    def minded(self) -> Minded:
+        """What is to be minded with the cure, each with the places where that is so."""
+        return minded({each["subject"]: each["caveats"] for each in self.places})
+
     def seen_at(self, place: Data) -> list[Data]:
         """What decided the finding at one of the places, and is not the same at all of them."""
         return [seen for seen in _decided(place) if seen not in self.seen_at_all]
@@ -59,12 +65,32 @@ class Block:
         """The deadlines, the same in all of them."""
         return self.groups[0].correct_within
 
+    @property
+    def minded(self) -> Minded:
+        """What is to be minded with the cure, each with the places where that is so."""
+        at: dict[str, list[str]] = {}
+        for place in (each for group in self.groups for each in group.places):
+            at.setdefault(place["subject"], []).extend(place["caveats"])
+        return minded(at)
+
 
 # What stands once for all places of a group: another ruleset may be less sure, or ask for more.
 _IN_COMMON = (
     *("rule", "says", "cite", "confidence", "status", "why", "remedy", "done_by"),
     *("verify_in", "grade", "duty", "code"),
 )
+
+
+def minded(caveats: Mapping[str, Iterable[str]]) -> Minded:
+    """Caveats by subject turned round: where each holds, "here" if that is everywhere."""
+    where: dict[str, dict[str, None]] = {}
+    for subject, every in caveats.items():
+        for each in every:
+            where.setdefault(each, {})[subject] = None
+    return [
+        ("here" if len(subjects) == len(caveats) else f"at {', '.join(subjects)}", caveat)
+        for caveat, subjects in where.items()
+    ]
 
 
 def grouped(findings: Iterable[Data], *also: str) -> list[Group]:
@@ -110,11 +136,13 @@ def numbered(findings: Sequence[Data]) -> list[dict[str, Any]]:
     It counts from 1 in reading order; what joins another finding has the number of that.
     """
     alone = [each for each in findings if not joins(each)]
-    number = {
-        id(each): count
-        for count, group in enumerate(grouped(alone, "severity"), 1)
-        for each in group.places
-    }
+    by_severity: dict[str, list[Group]] = {}
+    for group in grouped(alone, "severity"):
+        by_severity.setdefault(group.common["severity"], []).append(group)
+    told = (
+        each for groups in by_severity.values() for block in blocks(groups) for each in block.groups
+    )
+    number = {id(each): count for count, group in enumerate(told, 1) for each in group.places}
     return [
         {
             **each,

@@ -41,6 +41,7 @@ def finding_data(
         "why": declared.why,
         "cure": list(declared.cure),
         "remedy": judgement.remedy(verdict),
+        "caveats": judgement.caveats(verdict),
         "danger": {
             "word": danger.word,
             "says": danger.says,

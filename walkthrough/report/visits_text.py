@@ -44,6 +44,7 @@ COLUMNS = (
     "confidence",
     "under",
     "remedy",
+    "caveats",
 )
 
 Data = Mapping[str, Any]
@@ -173,6 +174,8 @@ def _foot(group: Group, stands: bool) -> Iterator[str]:
     yield from wrapped(common["why"], "  why: ")
     if common["remedy"]:
         yield from wrapped(f"{common['remedy']}; by: {common['done_by']}", "  cure: ")
+    for at, caveat in group.minded:
+        yield from wrapped(f"but {at}: {caveat}", "  ")
     for due in group.correct_within:
         sure = mark(due["confidence"], common["verify_in"])
         told = f"to be corrected {due_words(due)}: {due['programme']}{sure}"

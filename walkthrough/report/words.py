@@ -24,6 +24,15 @@ SEVERITY = {
     "info": "INFORMATION",
 }
 
+NOT_CONFIRMED = (
+    "Where a section was not confirmed in the code book, that stands behind it: look it up before "
+    "you rely on it. It says nothing of what was seen or tested."
+)
+A_TEST = (
+    "A test tells of what it tests and of nothing else: something was found also where the tester "
+    "shows correct wiring."
+)
+
 
 def mark(confidence: str, verify_in: str) -> str:
     """The confidence mark in brackets, with a space before it; "" for what is confirmed."""

@@ -88,6 +88,8 @@ class FindingsScreen(DetailedScreen):
             yield Content(clean(f"Report: {declared.duty}"))
         yield Content(f"Why it matters: {clean(declared.why)}")
         yield Content(f"Cure: {clean(judgement.remedy(verdict)) or '-'}; by: {declared.done_by}")
+        for caveat in judgement.caveats(verdict):
+            yield Content(f"But here: {clean(caveat)}")
         yield Content(f"Source: {clean(declared.source)}")
         yield Content("")
         yield Content.assemble(("What decided it", "bold"))
