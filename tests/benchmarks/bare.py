@@ -1,4 +1,8 @@
-"""Bare apps of the same library to measure beside: `python -m tests.benchmarks.bare form|refill`."""
+"""Bare apps of the same library to measure beside: `python -m tests.benchmarks.bare NAME`.
+
+`form` is a form, `standing` a screen of a question that is filled anew after each key, `text` the
+least that can be filled anew: one text.
+"""
 
 from __future__ import annotations
 
@@ -8,11 +12,13 @@ from typing import ClassVar
 from textual import events
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Footer, Input, Label, Static
 
 FIELDS = 5
 LINES = 18
+VERDICTS = 10
 
 
 class Form(App[None]):
@@ -28,8 +34,52 @@ class Form(App[None]):
         yield Footer()
 
 
-class Refill(App[None]):
-    """One standing screen whose text is another one after each key."""
+class Standing(App[None]):
+    """A screen with the parts of a question and of what is told, built once, filled with each key."""
+
+    CSS = "#side { height: 10; }"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("f1", "quit", "Quit")]
+
+    def compose(self) -> ComposeResult:
+        self._number = 0
+        self._parts = {name: Static() for name in ("top", "where", "ask", "choices", "hints")}
+        self._told = Static()
+        yield from self._parts.values()
+        with VerticalScroll(id="side"):
+            yield self._told
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Fill it for the first time."""
+        self._fill()
+
+    def on_key(self, event: events.Key) -> None:
+        """Fill it anew."""
+        event.stop()
+        self._number += 1
+        self._fill()
+
+    def _fill(self) -> None:
+        number = self._number
+        texts = {
+            "top": f"A house, screen {number}",
+            "where": f"Outlet {number} in the kitchen, on circuit {number}",
+            "ask": f"What is to be answered on screen {number}?",
+            "choices": "\n".join(
+                f" {line}  choice {line} of screen {number}, about as long as one"
+                for line in range(8)
+            ),
+            "hints": f"?: cannot tell | Backspace: back to screen {number - 1}",
+        }
+        for name, text in texts.items():
+            self._parts[name].update(text)
+        self._told.update(
+            "\n".join(f" !  verdict {line} of screen {number}, and why" for line in range(VERDICTS))
+        )
+
+
+class Text(App[None]):
+    """One text that is another one after each key, drawn without laying out anything."""
 
     def compose(self) -> ComposeResult:
         self._number = 0
@@ -51,4 +101,4 @@ class Refill(App[None]):
 
 
 if __name__ == "__main__":
-    {"form": Form, "refill": Refill}[sys.argv[1]]().run()
+    {"form": Form, "standing": Standing, "text": Text}[sys.argv[1]]().run()
