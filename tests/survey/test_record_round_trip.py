@@ -162,6 +162,30 @@ def test_whatever_changes_in_a_part_is_written(small_session: Session) -> None:
     assert is_as_new()
 
 
+@given(st.lists(st.integers(0, 9999), max_size=30))
+@settings(max_examples=60, deadline=None)
+def test_an_answer_is_written_where_its_subject_stands_now(numbers: list[int]) -> None:
+    """Subjects come and go and whole lists are exchanged; then one answer is written by itself."""
+    session = Session(title="House", judged_by=JudgedBy(ruleset="nec-2020"))
+    as_toml(session)
+    for number in numbers:
+        outlets = session.outlets
+        match number % 4:
+            case 0:
+                outlets.insert(number % (len(outlets) + 1), Outlet(id=f"{number}", room="k"))
+                as_toml(session)
+            case 1 if outlets:
+                del outlets[number % len(outlets)]
+                as_toml(session)
+            case 2:
+                session = session.model_copy(update={"outlets": [*reversed(outlets)]})
+                as_toml(session)
+            case 3 if outlets:
+                outlet = outlets[number % len(outlets)]
+                outlet.answers["amps"] = number
+                assert as_toml(session, outlet) == as_toml(session.model_copy(deep=True))
+
+
 def test_answers_given_in_another_order_make_the_same_file(small_session: Session) -> None:
     before = as_toml(small_session)
     outlet = small_session.outlets[0]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 import tomli_w
@@ -66,8 +66,17 @@ class _Written(NamedTuple):
         return self.state == self.part.__dict__ and self.kinds == _kinds(self.part)
 
 
+class _Listed(NamedTuple):
+    """A list of subjects as it was written last, and where in it each of them stands."""
+
+    parts: list[Subject]
+    texts: list[str]
+    places: dict[int, int]
+
+
 # Of a record that is saved after each answer, all parts but one are as they were.
 _written: dict[tuple[str, int], _Written] = {}
+_listed: dict[str, _Listed] = {}
 
 
 @functools.cache
@@ -103,8 +112,10 @@ def _table(part: BaseModel, path: str, changed: Subject | None = None) -> Iterat
             yield from lines
         elif isinstance(value, Mapping):
             yield from _answers(value, below)
-        else:
+        elif changed is None or not _stands_as_written(value, below):
             yield from _list(value, below, changed)
+        else:
+            yield from _list_with(changed, below)
 
 
 def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
@@ -113,17 +124,39 @@ def _answers(answers: Mapping[str, Any], path: str) -> Iterator[str]:
     yield from _lines(dict(sorted(answers.items())))
 
 
-def _list(parts: Iterable[BaseModel], path: str, changed: Subject | None) -> Iterator[str]:
+def _list(parts: Sequence[BaseModel], path: str, changed: Subject | None) -> list[str]:
+    texts = []
     for part in parts:
-        known = _written.get((path, id(part)))
         may_differ = changed is None or part is changed or not isinstance(part, Subject)
-        if known is None or (may_differ and not known.holds()):
-            if len(_written) >= _MOST_WRITTEN:
-                _written.clear()
-            text = "\n".join(("", f"[[{path}]]", *_table(part, path)))
-            known = _Written(part, _as_it_is(part.__dict__), _kinds(part), text)
-            _written[path, id(part)] = known
-        yield known.text
+        texts.append(_text(part, path, may_differ))
+    if isinstance(parts, list) and parts and isinstance(parts[0], Subject):
+        _listed[path] = _Listed(parts, texts, {id(each): at for at, each in enumerate(parts)})
+    return texts
+
+
+def _stands_as_written(parts: object, path: str) -> bool:
+    """Whether a list of subjects is the one that was written last, so that only one may differ."""
+    known = _listed.get(path)
+    return known is not None and known.parts is parts and len(known.parts) == len(known.texts)
+
+
+def _list_with(changed: Subject, path: str) -> list[str]:
+    known = _listed[path]
+    at = known.places.get(id(changed))
+    if at is not None and known.parts[at] is changed:
+        known.texts[at] = _text(changed, path, may_differ=True)
+    return known.texts
+
+
+def _text(part: BaseModel, path: str, may_differ: bool) -> str:
+    known = _written.get((path, id(part)))
+    if known is None or (may_differ and not known.holds()):
+        if len(_written) >= _MOST_WRITTEN:
+            _written.clear()
+        text = "\n".join(("", f"[[{path}]]", *_table(part, path)))
+        known = _Written(part, _as_it_is(part.__dict__), _kinds(part), text)
+        _written[path, id(part)] = known
+    return known.text
 
 
 def _kinds(part: BaseModel) -> list[type]:
