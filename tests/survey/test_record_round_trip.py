@@ -172,7 +172,9 @@ def test_an_answer_is_written_where_its_subject_stands_now(numbers: list[int]) -
         outlets = session.outlets
         match number % 4:
             case 0:
-                outlets.insert(number % (len(outlets) + 1), Outlet(id=f"{number}", room="k"))
+                outlets.insert(
+                    number % (len(outlets) + 1), Outlet(id=f"{number}", room="k", circuit="C")
+                )
                 as_toml(session)
             case 1 if outlets:
                 del outlets[number % len(outlets)]
