@@ -175,6 +175,12 @@ def test_the_time_to_adoption_moves_the_edition(year: int, lag: int, expected: s
     assert edition_of(house(outlet={}, dwelling=built)) == [(expected, year)]
 
 
+def test_a_year_written_with_a_point_is_the_same_year() -> None:
+    """A file made by another program may hold 1974.0; so it is kept."""
+    told = house(outlet={}, dwelling={"year_built": 1974.0})
+    assert edition_of(told) == [("nec-before-2008", 1974)]
+
+
 def test_a_preview_was_in_force_nowhere() -> None:
     book = in_force(2026, editions())
     assert book is not None

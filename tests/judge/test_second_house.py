@@ -73,3 +73,16 @@ def test_the_disposer_of_2017_is_a_matter_for_the_authority(judged: Judgement) -
     asked = {(each.subject, each.decision.rule.id) for each in judged.disputed}
     expected = {("K-9", "gfci.near-sink")} if judged.book.id == "nec-2017" else set()
     assert asked == expected
+
+
+@pytest.mark.parametrize("beyond", [2, 2.0])
+def test_receptacles_that_were_not_reached_count_among_those_of_their_room(beyond: float) -> None:
+    """A number may stand in a file with a point, as another program writes it."""
+    session = store.load(RECORD)
+    room = session.rooms[0]
+    before = judge(session, load("nec-2020")).samples[0]
+    was = room.answers.get("outlets_beyond_reach", 0)
+    room.answers["outlets_beyond_reach"] = beyond
+    after = judge(session, load("nec-2020")).samples[0]
+    assert before.room == after.room == room.name
+    assert after.of == before.of - was + 2  # type: ignore[operator]

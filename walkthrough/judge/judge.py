@@ -181,11 +181,10 @@ class Judgement:
         for room in self.session.rooms:
             here = self.house.children(room, "outlet")
             here = [each for each in here if str(each.answer("point")) in points]
-            beyond = sum(
-                int(str(answer))
-                for word, question in self.book.questions.items()
-                if question.limit and (answer := room.answer(word)) is not None
+            answers = (
+                room.answer(word) for word, each in self.book.questions.items() if each.limit
             )
+            beyond = sum(int(answer) for answer in answers if isinstance(answer, int | float))
             tested = sum(bool(each.readings) for each in here)
             if here or beyond:
                 home = self.session.home(room)

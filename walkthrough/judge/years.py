@@ -25,8 +25,8 @@ def year_made(house: House, above: Above) -> int | None:
     """The year that counts; None where it is not known, and a wider one would be a guess."""
     for source in _sources(house, above):
         year = answer_at(house.session, source.of, source.take, above)
-        if year is not None:
-            return int(str(year))
+        if isinstance(year, int | float):
+            return int(year)
         if _is_missing(house, source, above):
             return None
     return None
