@@ -70,7 +70,6 @@ def _environment(finalize: Any) -> Environment:
         used=used,
         since=since_told,
         told=told_words,
-        words=_words,
     )
     return environment
 
@@ -92,10 +91,6 @@ def _safe_markdown(value: Any) -> Markup:
 
 def _money(value: float | str) -> str:
     return value if isinstance(value, str) else f"{value:.2f}"
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _amount(value: float | str) -> str:

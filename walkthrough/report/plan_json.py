@@ -22,7 +22,7 @@ from walkthrough.report.plan_lists import (
     shopping,
     span,
 )
-from walkthrough.report.plan_words import besides
+from walkthrough.report.plan_words import besides, put
 
 
 def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
@@ -77,7 +77,12 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
             for e in schedule(plan)
         ],
         "assumed": [
-            {"outlet": each.outlet, "question": each.word, "answer": _plain(each.value)}
+            {
+                "outlet": each.outlet,
+                "question": each.word,
+                "answer": _plain(each.value),
+                **dict(zip(("ask", "told"), put(plan, each), strict=True)),
+            }
             for each in planner.assumptions
         ],
         "disputed": [

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
+from walkthrough.remedy.assume import Assumption
 from walkthrough.remedy.items import Item, asked, known_cents
 from walkthrough.remedy.plan import Alternative, Part, Plan, Preference
 from walkthrough.remedy.planner import Left
 from walkthrough.remedy.reasons import Cheaper, worded
 from walkthrough.remedy.sums import Difference
 from walkthrough.report.plan_lists import money
+from walkthrough.rulebook.explain import spoken
 
 NO_OFFER = (
     "A calculation from what is recorded and from a list of prices; no offer and no permit. The "
@@ -217,9 +219,15 @@ def assumed(plan: Plan) -> Iterator[str]:
     """What was assumed of each place that was not reached."""
     found: dict[str, list[str]] = {}
     for each in plan.planner.assumptions:
-        found.setdefault(each.outlet, []).append(each.word.replace("_", " "))
-    for outlet, words in found.items():
-        yield f"{outlet} was not reached; as at the others of its circuit: {', '.join(words)}"
+        found.setdefault(each.outlet, []).append(" ".join(put(plan, each)))
+    for outlet, told in found.items():
+        yield f"{outlet} was not reached; as at the others of its circuit: {'; '.join(told)}"
+
+
+def put(plan: Plan, each: Assumption) -> tuple[str, str]:
+    """What is assumed, as it would be asked and answered."""
+    book = plan.planner.book
+    return book.questions[each.word].ask, spoken(each.word, each.value, book)
 
 
 def _wired(part: Part, way: Alternative) -> str:
