@@ -185,7 +185,7 @@ def test_a_device_that_trips_and_does_not_reset_is_replaced_and_not_only_rewired
 
 @pytest.mark.parametrize("ruleset", ["nec-2020", "hud-rental"])
 def test_a_failed_gfci_breaker_is_replaced_by_one_that_trips_and_resets(ruleset: str) -> None:
-    seen = {"breaker_condition": ["sound"]} if ruleset == "hud-rental" else {}
+    seen: dict[str, Any] = {"breaker_condition": ["sound"]} if ruleset == "hud-rental" else {}
     failed = circuit(breaker="gfci", **seen).model_copy(
         update={"readings": {"breaker_test_result": "nothing"}}
     )
