@@ -250,6 +250,24 @@ def test_commands_about_rules(command: list[str], capsys: Output) -> None:
     assert capsys.readouterr().out
 
 
+def test_words_tell_the_unit_of_a_number_and_where_a_record_keeps_an_answer(
+    capsys: Output,
+) -> None:
+    assert main(["rules", "words", "nec-2020", "--of", "outlet"]) == 0
+    lines = [line.split("  ") for line in capsys.readouterr().out.splitlines()]
+    words = {line[0]: number for number, line in enumerate(lines) if line[0]}
+
+    def told(word: str) -> list[str]:
+        here = words[word] + 1
+        end = next(n for n in range(here, len(lines)) if lines[n][0])
+        return [line[-1].strip() for line in lines[here:end]]
+
+    reading = "a reading: a record keeps it under readings"
+    assert reading in told("tester")
+    assert reading not in told("device")
+    assert "unit: ft" in told("feet_to_sink")
+
+
 def test_own_rulesets_come_first(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
 ) -> None:

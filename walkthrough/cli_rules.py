@@ -196,8 +196,12 @@ def _plain(value: str | float) -> str:
 
 
 def _taken(question: Question) -> list[str]:
-    """What holds for a word that is not given."""
+    """In what a word is told, where a record keeps it, and what holds where it is not given."""
     lines: list[str] = []
+    if question.unit:
+        lines.append(f"unit: {question.unit}")
+    if question.reading:
+        lines.append("a reading: a record keeps it under readings")
     if question.presume is not None:
         lines.append(f"presumed until answered: {question.presume}")
     lines += [

@@ -113,6 +113,12 @@ def test_a_part_without_a_price_is_planned_only_where_nothing_else_does(
             "greater than or equal to 0",
         ),
         ("format = 1", "format = 2", "this program reads format 1"),
+        (
+            'UNLABEL = "ask"',
+            'UNLABEL = "aks"',
+            "found 'aks'; expected \"ask\", or a table with material and minutes",
+        ),
+        ('UNLABEL = "ask"', "UNLABEL = 5", "found 5; expected a table"),
     ],
 )
 def test_a_slip_in_a_price_list_is_told_with_its_line(

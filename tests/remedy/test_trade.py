@@ -177,6 +177,23 @@ def test_a_device_whose_test_was_not_tried_earns_no_credit_but_is_tested_first()
     assert plan_json(made)["circuits"][0]["actions"][0]["test_first"] == ["1"]
 
 
+def test_a_device_that_trips_and_does_not_reset_is_replaced_and_not_only_rewired() -> None:
+    readings = {"tester": "correct", "test_result": "trips", "reset_restores": False}
+    made = plan(receptacle("B-1", device="gfci", amps=20, tr_mark=True, readings=readings))
+    assert told(made) == ["GFCI20-TR B-1"]
+
+
+@pytest.mark.parametrize("ruleset", ["nec-2020", "hud-rental"])
+def test_a_failed_gfci_breaker_is_replaced_by_one_that_trips_and_resets(ruleset: str) -> None:
+    seen: dict[str, Any] = {"breaker_condition": ["sound"]} if ruleset == "hud-rental" else {}
+    failed = circuit(breaker="gfci", **seen).model_copy(
+        update={"readings": {"breaker_test_result": "nothing"}}
+    )
+    made = plan(receptacle("B-1"), circuits=(failed,), ruleset=ruleset, scope="defects")
+    assert told(made) == ["BRK-GFCI C1"]
+    assert made.unsolved == ()
+
+
 def test_what_was_found_beside_an_untried_device_does_not_fall_away() -> None:
     seen = receptacle("1", device="gfci", amps=20, damage="damaged", readings={"tester": "correct"})
     made = plan(seen)

@@ -26,6 +26,7 @@ class Asked:
     step: float | None = None
     none: str = ""
     reading: bool = False
+    unit: str = ""
 
 
 DEVICES = {"plain": "Plain", "gfci": "GFCI"}
@@ -34,7 +35,7 @@ QUESTIONS = {
     "breaker_amps": Asked("number", of=("circuit",), min=5, max=400, step=1),
     "place": Asked("tags", of=("room",), choices={"kitchen": "", "food_or_drink": ""}),
     "device": Asked("choice", choices=DEVICES),
-    "feet_to_sink": Asked("number", min=0, max=100, none="No sink near"),
+    "feet_to_sink": Asked("number", min=0, max=100, none="No sink near", unit="ft"),
     "feet_to_tub": Asked("number", min=0, none="No tub near"),
     "test_result": Asked("choice", choices={"trips": "Trips"}, reading=True),
     "device_year": Asked("number", min=1900, max=2100, step=1),
@@ -88,6 +89,11 @@ SLIPS: dict[str, tuple[str, AnswerValue, str]] = {
     "a number for yes or no": ("tr_mark", 1, "tr_mark: found 1; expected true or false"),
     "a yes for a number": ("device_year", True, "device_year: found true; expected a number"),
     "a text for a number": ("device_year", "1998", 'device_year: found "1998"; expected a number'),
+    "a length with its unit": (
+        "feet_to_sink",
+        "1.7 m",
+        'feet_to_sink: found "1.7 m"; expected a number (ft)',
+    ),
     "just below": ("device_year", 1899, "device_year: found 1899; expected a number from 1900"),
     "just above": ("device_year", 2101, "found 2101; expected a number from 1900 to 2100"),
     "between the steps": ("device_year", 1998.5, "found 1998.5; expected steps of 1"),

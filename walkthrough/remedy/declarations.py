@@ -192,6 +192,8 @@ class ActionsDeclared(_Declared):
 
 
 def _ask(value: Any) -> Any:
+    if isinstance(value, str) and value != ASK:
+        raise ValueError(f'expected "{ASK}", or a table with material and minutes')
     return {"what": "", "ask": True} if value == ASK else value
 
 

@@ -35,8 +35,9 @@ def demanded(judgement: Judgement, first: str) -> Iterator[str]:
         also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
         also += f"; disputed at {len(disputed)}" if disputed else ""
         yield from wrapped(
-            f"{title}: asked at {len(needing)} outlets; there at {found['yes']}, "
-            f"missing at {found['no']}, not known at {found['unknown']}{also}",
+            f"{title}: asked at {len(needing)} outlet{'s' * (len(needing) != 1)}; "
+            f"there at {found['yes']}, missing at {found['no']}, "
+            f"not known at {found['unknown']}{also}",
             first,
         )
 

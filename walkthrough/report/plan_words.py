@@ -59,7 +59,9 @@ def test_first(plan: Plan) -> str:
 def judged_again(plan: Plan) -> str:
     """What is left after the work."""
     many = len({(each.key[:2], each.says) for each in plan.unsolved})
-    left = f"{many} deficiencies of the scope are left" if many else "nothing of the scope is left"
+    left = {0: "nothing of the scope is left", 1: "1 deficiency of the scope is left"}.get(
+        many, f"{many} deficiencies of the scope are left"
+    )
     return f"Done on a copy of the record and judged again: {left}."
 
 

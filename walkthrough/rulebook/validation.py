@@ -43,7 +43,11 @@ def _problem(each: Mapping[str, Any], text: str, file: str, fields_at: FieldsAt)
         hint = nearest(str(found), (choice.strip("'") for choice in choices))
         message = f"{where} is {_shown(found)}, which is not one of its words; {hint}"
         return Problem(file, *locate_value(text, path), message)
-    message = f"{where}: found {_shown(found)}; {each['msg'].lower()}"
+    complaint = each["msg"].removeprefix("Value error, ").lower()
+    if kind in ("model_type", "dict_type"):
+        # The complaint names the program's own types.
+        complaint = "expected a table"
+    message = f"{where}: found {_shown(found)}; {complaint}"
     return Problem(file, *locate(text, path), message)
 
 

@@ -29,6 +29,8 @@ class Asked(Protocol):
     @property
     def step(self) -> float | None: ...
     @property
+    def unit(self) -> str: ...
+    @property
     def none(self) -> Any: ...
     @property
     def reading(self) -> bool: ...
@@ -103,7 +105,7 @@ def _yes_no(value: AnswerValue, _: Asked) -> str:
 def _number(value: AnswerValue, question: Asked) -> str:
     found = f"found {written(value)}"
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        return f"{found}; expected a number"
+        return f"{found}; expected a number{question.unit and f' ({question.unit})'}"
     if value == math.inf and question.none:
         return ""
     low, high = question.min, question.max
