@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import functools
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any, Literal
@@ -43,7 +44,8 @@ class House:
         self.book = book
         self.day = day or max((visit.date for visit in session.visits), default=None)
         self.wiring = Wiring(session)
-        self.tracer = Tracer(self.wiring, traced.device_tables(book))
+        is_void = functools.partial(traced.is_void, self)
+        self.tracer = Tracer(self.wiring, traced.device_tables(book), is_void)
         self._above: dict[int, Mapping[str, Subject]] = {}
         self._situations: dict[SubjectKey, Situation] = {}
         self._decisions: dict[SubjectKey, list[Decision]] = {}

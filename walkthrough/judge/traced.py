@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rulebook
-from walkthrough.rulebook.words import GIVEN_IN, PROTECTED, REACHED
+from walkthrough.rulebook.words import GIVEN_IN, PROTECTED, REACHED, VOID_TEST
 from walkthrough.survey.model import Circuit, Outlet, Subject
 from walkthrough.trade.box_fill import BoxContents, contents_from, fill, worth_asking
 from walkthrough.trade.protection import DeviceTables, Giver, Open, Protection
@@ -139,6 +139,12 @@ def _at_origin(house: House, circuit: Subject) -> Protection:
 def _at_first(house: House, circuit: Subject) -> Protection:
     assert isinstance(circuit, Circuit)
     return house.tracer.at_first_receptacle(circuit, "afci")
+
+
+def is_void(house: House, outlet: Outlet) -> bool | None:
+    """Whether the TEST of a device tells nothing, as far as the ruleset has a term for it."""
+    void = house.book.terms.get(VOID_TEST)
+    return False if void is None else void.truth(house.situation(outlet))
 
 
 def device_tables(book: Rulebook) -> DeviceTables:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from walkthrough.rulebook.checks import default_slips, lens_slips, template_slips
 from walkthrough.rulebook.compiling import Compiler
+from walkthrough.rulebook.conditions import leaves
 from walkthrough.rulebook.declarations import (
     AsBuilt,
     CaveatDeclared,
@@ -34,6 +35,7 @@ from walkthrough.rulebook.rulebook import (
     YearSource,
 )
 from walkthrough.rulebook.wording import caveat_slips, danger_slips, rule_slips
+from walkthrough.rulebook.words import VOID_TEST
 
 
 def load(ruleset: str | Path, folders: Sequence[Path] | None = None) -> Rulebook:
@@ -89,6 +91,7 @@ class _Made:
         for name, template in of["room_template"].items():
             merged.tell("room_template", name, template_slips(template, of["question"]))
         self._check_own_years()
+        self._check_void_test()
 
     def rulebook(self) -> Rulebook:
         """The ruleset as it is used; of no use where there are slips."""
@@ -137,6 +140,14 @@ class _Made:
                 if term not in self._merged.of["term"]:
                     message = f"no term '{term}'; {nearest(term, self._merged.of['term'])}"
                     self._merged.problems.append(file.problem(("own_years", number), message))
+
+    def _check_void_test(self) -> None:
+        void = self._compiler.conditions.get(VOID_TEST)
+        for word in leaves(void.node) if void else ():
+            if word not in self._merged.of["question"]:
+                # What is traced along the wiring leans on it, and would go round in a circle.
+                message = f"'{VOID_TEST}' says what a TEST is worth; '{word}' is no question"
+                self._merged.problem("term", VOID_TEST, message)
 
     def _lens(self, scope: str, lens: AsBuilt) -> Lens:
         self._merged.tell("as_built", scope, lens_slips(scope, lens, self._merged.of["question"]))

@@ -93,6 +93,9 @@ def protection_words(kind: str, said: str = "") -> tuple[Word, Word]:
     )
 
 
+VOID_TEST = "no_power_to_test"
+"""A term of this name says of an outlet that the TEST of its device tells nothing."""
+
 DERIVED_WORDS = (
     *protection_words("gfci", "ground-fault protection"),
     *protection_words("afci", "arc-fault protection"),

@@ -7,7 +7,7 @@ contradiction is told. What cannot be known stays unknown: it is never taken for
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal, NamedTuple
@@ -93,9 +93,16 @@ class _Claim:
 class Tracer:
     """Traces protection over one record; answers are worked out once and kept."""
 
-    def __init__(self, wiring: Wiring, tables: DeviceTables) -> None:
+    def __init__(
+        self,
+        wiring: Wiring,
+        tables: DeviceTables,
+        is_void: Callable[[Outlet], bool | None] = lambda _: False,
+    ) -> None:
+        """`is_void` tells whether a TEST at which nothing happened tells nothing."""
         self.wiring = wiring
         self.tables = tables
+        self._is_void = is_void
         self._traced: dict[tuple[str, str], Protection] = {}
         self.receptacle_points = frozenset(
             point for point, holds in tables.points.items() if holds == "receptacle"
@@ -128,7 +135,11 @@ class Tracer:
     def recorded_credit(self, outlet: Outlet) -> Credit | None:
         """What the device's own TEST reading says; None where no reading is recorded."""
         reading = outlet.readings.get("test_result")
-        return None if reading is None else _credit(self.tables.credit.get(str(reading)))
+        if reading is None:
+            return None
+        credit = _credit(self.tables.credit.get(str(reading)))
+        is_void = credit == "failed" and self._is_void(outlet) is not False
+        return "unknown" if is_void else credit
 
     def breaker_credit(self, circuit: Circuit) -> Credit:
         """Whether a protective breaker tripped on its own TEST."""
@@ -249,7 +260,9 @@ class Tracer:
         if credit == "unknown":
             waits: tuple[Open, ...] = ((name, "test_result"),)
             note = f"the TEST of {name} is not recorded"
-            if self.recorded_credit(device) or self.wiring.tests.get(name):
+            if self.recorded_credit(device) == "unknown":
+                note = f"the TEST of {name} tells nothing, unless it had power"
+            elif self.recorded_credit(device) or self.wiring.tests.get(name):
                 note = f"the TESTs recorded of {name} contradict each other"
             return _Claim("unknown", by, ground, note, waits)
         if credit == "miswired":
