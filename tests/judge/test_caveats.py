@@ -3,7 +3,9 @@
 That a ground-fault device may stand for a missing ground, with its marks, is 406.4(D)(2) (JADE
 Learning, Replacing Two-Wire Receptacles; EC&M, Article 406: Receptacles). That aluminum is spliced to
 copper first, that a one-pole protective breaker trips on a shared neutral, that a fuse panel takes
-no breaker, and that a failed device is mended first: common practice, no source.
+no breaker, that GFCI receptacles are made for 125 V and up to 20 A, and that a failed device is mended
+first: common practice, no source. That taking a device off must open no shared neutral is 300.13(B),
+from memory.
 """
 
 from __future__ import annotations
@@ -119,6 +121,74 @@ def test_a_shared_neutral_takes_no_one_pole_protective_breaker(tmp_path: Path) -
     assert "A GFCI or AFCI breaker with one pole trips on it" in told[GFCI]
     assert "nothing on LOAD whose neutral is shared" in told[GFCI]
     assert "nothing on LOAD" not in remedies(record(tmp_path))[GFCI]
+
+
+def test_work_in_a_box_of_a_shared_neutral_breaks_no_neutral_of_the_other_circuit(
+    tmp_path: Path,
+) -> None:
+    circuit = 'conductor = "cu12", shares_neutral = true'
+    told = remedies(record(tmp_path, circuit=circuit, test="nothing"))[FAILED]
+    assert "Have both circuits off and proved dead before a box is opened" in told
+    assert "opens no neutral of the other circuit" in told
+    assert "both circuits off" not in remedies(record(tmp_path, test="nothing"))[FAILED]
+
+
+def test_a_large_receptacle_is_protected_by_a_breaker_and_aluminum_may_end_on_it(
+    tmp_path: Path,
+) -> None:
+    """The mark CO/ALR is for devices of 20 A or less (EC&M, What's Wrong Here on 406.2(C))."""
+    path = record(tmp_path, circuit='conductor = "al8", shares_neutral = false')
+    text = path.read_text(encoding="utf-8")
+    head, _, tail = text.partition('id = "K-2"')
+    tail = tail.replace("volts = 125, amps = 15", "volts = 250, amps = 50")
+    path.write_text(head + 'id = "K-2"' + tail, encoding="utf-8")
+    told = remedies(path)["K-2", "gfci.near-sink"]
+    assert "GFCI receptacles are made for 125 V and for 15 A or 20 A only" in told
+    assert "CO/ALR" not in told
+    assert "GFCI receptacles are made for" not in remedies(record(tmp_path))[GFCI]
+
+
+def test_smoke_alarms_are_not_left_to_their_batteries_unsaid(tmp_path: Path) -> None:
+    path = record(tmp_path)
+    assert "smoke alarms" not in remedies(path)[GFCI]
+    alarm = '[[outlet]]\nid = "K-3"\nroom = "kitchen"\ncircuit = "C1"\n'
+    alarm += 'answers = { point = "smoke_alarm" }\n'
+    path.write_text(path.read_text(encoding="utf-8") + alarm, encoding="utf-8")
+    assert "with the alarms not on LOAD" in remedies(path)[GFCI]
+
+
+@pytest.mark.parametrize(
+    ("ruleset", "says"),
+    [
+        ("nec-2020", "GFCI and AFCI protection and the marks TR and WR"),
+        ("nec-2011", "(406.4(D)(3) to (6))"),
+        ("nec-2008", "GFCI protection (406.3(D)(2))"),
+        ("nec-2026", "(406.12(D)(3) to (6))"),
+    ],
+)
+def test_a_device_put_in_anew_has_what_is_asked_of_a_replaced_one(
+    tmp_path: Path, ruleset: str, says: str
+) -> None:
+    """406.4(D) of 2011 to 2023 (EC&M and IAEI Magazine, 2011); 406.3(D)(2) of 2008 (posted text);
+    406.12(D) of 2026 (continuing-education page)."""
+    broken = 'slots = "three_slot", damage = "damaged"'
+    told = remedies(record(tmp_path, outlet=broken), ruleset)["K-2", "damage.device"]
+    assert "of the same kind" in told
+    assert says in told
+
+
+@pytest.mark.parametrize(
+    ("ruleset", "section"),
+    [
+        ("nec-before-2008", "406.3(D)(3), before 2002 in 210-7(d)"),
+        ("nec-2008", "406.3(D)(3)"),
+        ("nec-2020", "406.4(D)(2)"),
+        ("nec-2026", "406.12(D)(2)"),
+    ],
+)
+def test_the_marks_are_told_under_the_section_of_the_edition(ruleset: str, section: str) -> None:
+    """The items changed places in 2011 and their section in 2026."""
+    assert f"({section})" in load(ruleset).caveats["no_ground"].declared.says
 
 
 def test_fuses_take_no_breaker_and_no_handle_tie(tmp_path: Path) -> None:

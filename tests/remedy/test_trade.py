@@ -702,6 +702,21 @@ def test_nothing_for_20_a_goes_on_a_wire_for_15_a_also_where_no_rule_looks_at_wi
     assert told(plan(wet, circuits=(motor,), ruleset="hud-rental")) == ["GFCI20-TR 1"]
 
 
+@pytest.mark.parametrize("wire", ["cu14", "al12", "cu12"])
+def test_a_breaker_that_is_too_large_for_its_wire_comes_down(wire: str) -> None:
+    """14 AWG copper and 12 AWG aluminum: 15 A at most, 12 AWG copper: 20 A, 240.4(D)(3) to (5); a
+    question-and-answer page quoting it, a wire maker's ampacity sheet."""
+    made = plan(receptacle("1"), circuits=(circuit(conductor=wire, breaker_amps=30),), scope="now")
+    assert told(made) == ["BRK-STD C1"]
+    assert made.unsolved == ()
+
+
+def test_a_large_breaker_on_a_wire_that_fits_it_stays() -> None:
+    """10 AWG copper: 30 A, 240.4(D)(7): what is wrong is the receptacle, which the plan leaves."""
+    made = plan(receptacle("1"), circuits=(circuit(conductor="cu10", breaker_amps=30),))
+    assert not any(each.startswith("BRK") for each in told(made))
+
+
 def notes(made: Plan) -> str:
     return " ".join(note for item in made.items for note in item.notes)
 
