@@ -300,3 +300,22 @@ def test_before_2008_an_afci_away_from_the_panel_is_near_it_and_behind_metal() -
     assert "at most 6 ft of wire from the panel, all of it in metal" in rule.declared.remedy
     assert rule.danger is not None
     assert rule.danger.word == "arc"
+
+
+@pytest.mark.parametrize(
+    ("power", "found"), [("there", "deficient"), ("none", "undecided"), ("by_tester", "undecided")]
+)
+def test_where_a_device_had_no_power_its_protection_is_open(
+    tmp_path: Path, power: str, found: str
+) -> None:
+    """From memory: without power a device could not be tested; here the lamps stayed dark."""
+    path = record(tmp_path, test="nothing")
+    text = path.read_text(encoding="utf-8").replace('tester = "correct"', 'tester = "dead"', 1)
+    told = 'device = "gfci", '
+    path.write_text(text.replace(told, f'{told}power_when_tested = "{power}", ', 1), "utf-8")
+    outcomes = {
+        each.decision.outcome
+        for each in judge(store.load(path), load("nec-2020")).verdicts
+        if (each.subject, each.decision.rule.id) == ("K-1", "gfci.near-sink")
+    }
+    assert outcomes == {found}

@@ -423,6 +423,8 @@ years = [{ of = "room", take = "built" }]
     ("body", "expected"),
     [
         ('own_years = ["nope"]\n' + RULE, "local.toml:5:14: no term 'nope'; known are 'old'"),
+        (RULE + '[term]\nno_power_to_test = "not gfci_protected"\n',
+         "'gfci_protected' is no question"),
         (RULE + LENS.replace("step = 1", ""),
          "'built' tells a year: its question needs min, max and step = 1"),
         (RULE + LENS.replace('"built" }', '"builtt" }'), "'builtt' is no number question; did you mean 'built'?"),

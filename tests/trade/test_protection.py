@@ -103,6 +103,18 @@ def test_a_failed_device_gives_no_credit_to_anything() -> None:
     assert [state(tracer, each) for each in "GB"] == ["no", "no"]
 
 
+@pytest.mark.parametrize(
+    ("void", "expected"), [(False, "no"), (True, "unknown"), (None, "unknown")]
+)
+def test_a_test_without_power_shows_nothing(void: bool | None, expected: str) -> None:
+    """From memory: a device without power could not be tested."""
+    traced = house(outlet("G", device="gfci", test="nothing"), outlet("B", "G", "load"))
+    tracer = Tracer(traced.wiring, TABLES, lambda _: void)
+    assert [state(tracer, each) for each in "GB"] == [expected] * 2
+    told = tracer.protection(tracer.wiring.outlets["B"], "gfci").notes
+    assert any("tells nothing" in each for each in told) is (void is not False)
+
+
 def test_a_device_whose_own_face_stays_live_gives_no_credit() -> None:
     tracer = house(
         outlet("G", device="gfci", test="face_live"),
