@@ -216,7 +216,7 @@ def _slow_if_long(path: Path) -> Any:
     return pytest.param(path, id=path.stem, marks=pytest.mark.slow if is_long else ())
 
 
-@pytest.mark.parametrize("path", map(_slow_if_long, CASE_FILES))
+@pytest.mark.parametrize("path", [*map(_slow_if_long, CASE_FILES)])
 def test_every_condition_of_every_rule_is_shown_to_decide_on_its_own(path: Path) -> None:
     found = coverage(path)
     assert [f"{gap.rule}: {gap.told} {gap.said}" for gap in found.gaps] == []

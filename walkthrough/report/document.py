@@ -209,8 +209,16 @@ class Document:
 
     @property
     def dangerous(self) -> list[str]:
-        """Where it is dangerous now, each place once."""
-        return list(dict.fromkeys(each.finding["place"] for each in self._urgent))
+        """Where it is dangerous now, each place once; of a circuit, all that hangs on it."""
+        told = ((each.finding["place"], self.hanging_on(each.finding)) for each in self._urgent)
+        return list(dict.fromkeys(f"{at} ({on})" if on else at for at, on in told))
+
+    def hanging_on(self, finding: Data) -> str:
+        """The outlets of a circuit; "" for what is no circuit."""
+        if finding["of"] != "circuit":
+            return ""
+        outlets = [e["id"] for e in self.data["outlets"] if e["circuit"] == finding["subject"]]
+        return ", ".join(outlets)
 
     @property
     def tested(self) -> dict[str, dict[str, list[str]]]:
@@ -244,12 +252,36 @@ class Document:
         return sorted(set(left))
 
     def _is_cleared(self, finding: Data) -> bool:
-        return (finding["of"], finding["subject"], finding["rule"]) in self._cleared
+        # A plan names once what counts once, and a rule of its second ruleset by that as well.
+        if finding["counts_with"]:
+            rule, under = finding["counts_with"], finding["counts_with_under"]
+        else:
+            rule, under = finding["rule"], finding["under"]
+        named = {rule, *(f"{each}/{rule}" for each in under)}
+        at = finding["of"], finding["subject"]
+        return any((*at, each) in self._cleared for each in named)
+
+    @property
+    def like_others(self) -> list[str]:
+        """Places that nobody reached and that the plan takes for such as the rest of a circuit."""
+        assumed = self.plan["assumed"] if self.plan else []
+        return list(dict.fromkeys(each["outlet"] for each in assumed))
 
     @property
     def deadlines(self) -> dict[str, dict[str, list[Data]]]:
         """Programme -> time for the correction -> findings."""
         return deadlines(self.data["deficiencies"])
+
+    @property
+    def soonest(self) -> dict[str, tuple[str, list[str]]]:
+        """Programme -> the shortest time that it sets, and the places, each once."""
+        first = {
+            programme: next(iter(times.items())) for programme, times in self.deadlines.items()
+        }
+        return {
+            programme: (within, list(dict.fromkeys(each["place"] for each in found)))
+            for programme, (within, found) in first.items()
+        }
 
     @property
     def waiting(self) -> dict[str, list[str]]:
@@ -308,11 +340,11 @@ class Document:
 
 
 def deadlines(findings: Iterable[Data]) -> dict[str, dict[str, list[Data]]]:
-    """Programme -> time for the correction -> findings."""
+    """Programme -> time for the correction, the shortest first -> findings."""
+    every = [(each, finding) for finding in findings for each in finding["correct_within"]]
     due: dict[str, dict[str, list[Data]]] = {}
-    for finding in findings:
-        for each in finding["correct_within"]:
-            due.setdefault(each["programme"], {}).setdefault(due_words(each), []).append(finding)
+    for each, finding in sorted(every, key=lambda pair: float(pair[0]["hours"])):
+        due.setdefault(each["programme"], {}).setdefault(due_words(each), []).append(finding)
     return due
 
 

@@ -28,7 +28,7 @@ _HATCHES: tuple[Hatch, ...] = ("slant", "level", "cross", "solid")
 _TEXT_AT = 58.0
 _MARKS = {
     **SEVERITY,
-    "not tested": "not reached, or not fully tested (behind a name: besides what was found)",
+    "not tested": "not reached, or not fully tested; also behind a name",
     "open": "nothing found yet, and something is not known",
     "nothing": "nothing found",
 }

@@ -10,8 +10,9 @@ from walkthrough.report.groups import Data, Group, grouped
 UNTIL = (
     "Until each of these is put right, use nothing there, keep children away, and have its circuit "
     "switched off. Find out first what else goes off with it: smoke alarms, medical equipment, a "
-    "sump pump and a freezer need somebody who minds them. Labels at a panel may be wrong: plug a "
-    "lamp in at the place, and see that it goes out. All this is common practice, no source."
+    "sump pump and a freezer need somebody who minds them. Labels at a panel may be wrong: a lamp "
+    "at another, sound outlet of the circuit goes out, or an electrician shows that it is off. All "
+    "this is common practice, no source."
 )
 """What is to be done about a danger before it is put right."""
 

@@ -66,6 +66,12 @@ class Block:
         return self.groups[0].correct_within
 
     @property
+    def told_for(self) -> str:
+        """Of which findings it is told, by number; "" where there is one only."""
+        first, last = self.groups[0].common["number"], self.groups[-1].common["number"]
+        return "" if first == last else f"{first} to {last} alike."
+
+    @property
     def minded(self) -> Minded:
         """What is to be minded with the cure, each with the places where that is so."""
         at: dict[str, list[str]] = {}

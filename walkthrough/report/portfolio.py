@@ -92,8 +92,7 @@ def _deadlines(judged: Judged) -> list[Data]:
 
 
 def _due(due: Deadline) -> Due:
-    hours = due.hours if due.hours is not None else 24 * (due.days or 0)
-    return hours, due.programme, due.told
+    return due.length_hours, due.programme, due.told
 
 
 def _listed(found: Mapping[Due, int], marks: Mapping[Due, Iterable[Mark]]) -> list[Data]:

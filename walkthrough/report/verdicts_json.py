@@ -66,6 +66,7 @@ def due_data(due: Deadline, notice: datetime.date | None) -> dict[str, Any]:
     return {
         "programme": due.programme,
         "within": due.told,
+        "hours": due.length_hours,
         "by": None if notice is None else due.ends(notice).isoformat(),
         "confidence": due.confidence,
     }

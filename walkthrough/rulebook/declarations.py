@@ -245,6 +245,11 @@ class Deadline(_Declared):
         count, unit = (self.hours, "hour") if self.hours is not None else (self.days, "day")
         return f"{count} {unit}{'' if count == 1 else 's'}"
 
+    @property
+    def length_hours(self) -> int:
+        """The length in hours."""
+        return self.hours if self.hours is not None else 24 * (self.days or 0)
+
     def ends(self, notice: datetime.date) -> datetime.date:
         """The last day, for a time that begins on the day of a notice.
 

@@ -138,7 +138,8 @@ class Tracer:
         if reading is None:
             return None
         credit = _credit(self.tables.credit.get(str(reading)))
-        is_void = credit == "failed" and self._is_void(outlet) is not False
+        # As long as nobody knows better, it had power, and no credit is given.
+        is_void = credit == "failed" and self._is_void(outlet) is True
         return "unknown" if is_void else credit
 
     def breaker_credit(self, circuit: Circuit) -> Credit:
@@ -261,7 +262,7 @@ class Tracer:
             waits: tuple[Open, ...] = ((name, "test_result"),)
             note = f"the TEST of {name} is not recorded"
             if self.recorded_credit(device) == "unknown":
-                note = f"the TEST of {name} tells nothing, unless it had power"
+                note = f"the TEST of {name} tells nothing: it had no power"
             elif self.recorded_credit(device) or self.wiring.tests.get(name):
                 note = f"the TESTs recorded of {name} contradict each other"
             return _Claim("unknown", by, ground, note, waits)
