@@ -103,9 +103,7 @@ def test_a_failed_device_gives_no_credit_to_anything() -> None:
     assert [state(tracer, each) for each in "GB"] == ["no", "no"]
 
 
-@pytest.mark.parametrize(
-    ("void", "expected"), [(False, "no"), (True, "unknown"), (None, "no")]
-)
+@pytest.mark.parametrize(("void", "expected"), [(False, "no"), (True, "unknown"), (None, "no")])
 def test_a_test_without_power_shows_nothing(void: bool | None, expected: str) -> None:
     """From memory: a device without power could not be tested."""
     traced = house(outlet("G", device="gfci", test="nothing"), outlet("B", "G", "load"))
