@@ -414,6 +414,27 @@ def test_behind_a_gfci_the_bridge_comes_off_and_both_marks_go_on() -> None:
     assert "take off the bridge" in plan_text(made).lower()
 
 
+MEASURED = {"tester": "correct", "ground_analyzer": "false"}
+
+
+def test_a_false_ground_that_was_measured_is_cured_like_one_that_was_seen() -> None:
+    """Box not opened, but an analyzer finds the joint: open it, take it off, GFCI and its mark."""
+    made = plan(receptacle("1", room="bedroom", equipment_ground="not_seen", readings=MEASURED))
+    assert told(made) == ["DF20-TR 1", "LABEL 1"]
+    assert labels(made) == [("1", "No Equipment Ground")]
+    assert "leave out the bridge from the ground contact to the neutral" in plan_text(made).lower()
+    assert after(made, "1").readings["tester"] == "open_ground"
+    assert made.unsolved == ()
+
+
+def test_a_correct_reading_on_a_two_wire_circuit_is_to_be_proved_before_anything_is_planned() -> None:
+    here = receptacle("1", room="bedroom", equipment_ground="not_seen")
+    made = plan(here, circuits=(circuit(two_wire=True),))
+    assert told(made) == []
+    waiting = {word for each in made.planner.judges.undecided for _, word in each.waits_for}
+    assert "ground_proved" in waiting
+
+
 def test_two_slots_do_where_nothing_else_is_asked_for_when_a_receptacle_is_replaced() -> None:
     """Under the 2008 edition no AFCI is due: 26.00 against 50.00 and 1.75 for GFCI and mark.
 

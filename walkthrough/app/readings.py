@@ -57,7 +57,10 @@ def taken(record: Record, outlet: Outlet) -> Readings:
     tables = Tables(record.book.tables, record.book.id)
     held: dict[str, Any] = {}
     for name in READING_NAMES:
-        value = outlet.answer(name)
+        asked, value = record.questions.get(name), outlet.answer(name)
+        if asked is not None and value == asked.presume:
+            # That a reading was not taken is no reading.
+            value = None
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
         held[name] = Decimal(str(value)) if is_number else value
     return Readings(**held, two_wire=_is_two_wire(record, outlet, tables))
