@@ -376,8 +376,23 @@ def test_a_new_face_does_not_bring_a_ground_that_was_not_found() -> None:
     unseen: dict[str, Any] = {"equipment_ground": "not_seen", "readings": {"tester": "open_ground"}}
     made = plan(receptacle("1", room="bedroom", **unseen))
     # The bedroom asks for AFCI as well when the receptacle is replaced: 75.00, a breaker is 77.50.
-    assert told(made) == ["DF20-TR 1"]
-    assert told(plan(receptacle("1", **unseen))) == ["GFCI20-TR 1"]
+    assert told(made) == ["DF20-TR 1", "LABEL 1"]
+    assert told(plan(receptacle("1", **unseen))) == ["GFCI20-TR 1", "LABEL 1"]
+
+
+@pytest.mark.parametrize("ground", ["none", "not_seen"])
+def test_open_grounds_behind_a_new_gfci_get_their_marks_also_where_no_box_was_opened(
+    ground: str,
+) -> None:
+    found: dict[str, Any] = {"equipment_ground": ground, "readings": {"tester": "open_ground"}}
+    made = plan(receptacle("1", **found), receptacle("2", "1", **found))
+    assert told(made) == ["GFCI20-TR 1", "LABEL 1", "LABEL 2"]
+    assert sorted(labels(made)) == [
+        ("1", "No Equipment Ground"),
+        ("2", "GFCI Protected"),
+        ("2", "No Equipment Ground"),
+    ]
+    assert ("Look into the box first" in plan_text(made)) is (ground == "not_seen")
 
 
 def after(made: Plan, name: str) -> Outlet:
