@@ -246,6 +246,22 @@ def test_a_replaced_receptacle_in_an_afci_room_is_afci_protected_and_tr() -> Non
     assert any("406.4(D)(4)" in each.why for each in made.parts[0].cheaper)
 
 
+@pytest.mark.parametrize("scope", ["now", "defects", "fix", "all"])
+def test_what_was_replaced_before_without_its_protection_is_not_replaced_so_again(
+    scope: str,
+) -> None:
+    """Broken, and put in in 2015 without TR and AFCI, which a replacement in a bedroom needs."""
+    made = plan(
+        receptacle("1", room="bedroom", damage="damaged", work="replacement", work_year=2015),
+        scope=scope,
+    )
+    here = after(made, "1")
+    assert here.answers["damage"] == "sound"
+    assert here.answers["tr_mark"] is True
+    assert told(made) in (["AFCI20-TR 1"], ["BRK-AFCI C1", "DUP15-TR 1"])
+    assert made.unsolved == ()
+
+
 def test_a_plate_alone_triggers_nothing() -> None:
     assert told(plan(receptacle("1", room="bedroom", plate="none"))) == ["PLATE 1"]
 
@@ -442,7 +458,9 @@ def test_a_false_ground_that_was_measured_is_cured_like_one_that_was_seen() -> N
     assert made.unsolved == ()
 
 
-def test_a_correct_reading_on_a_two_wire_circuit_is_to_be_proved_before_anything_is_planned() -> None:
+def test_a_correct_reading_on_a_two_wire_circuit_is_to_be_proved_before_anything_is_planned() -> (
+    None
+):
     here = receptacle("1", room="bedroom", equipment_ground="not_seen")
     made = plan(here, circuits=(circuit(two_wire=True),))
     assert told(made) == []

@@ -114,6 +114,7 @@ class Actions:
     actions: tuple[Action, ...]
     keeps: Condition
     kept_words: frozenset[str]
+    binding: frozenset[str]
     carried: frozenset[str]
     missing: Mapping[str, AnswerValue]
     implied: tuple[Change, ...]

@@ -26,10 +26,22 @@ class Aim:
     cures: Cures
     only: Collection[Broken] | None = None
 
-    def counts(self, rule: Rule, kind: FindingKind, key: tuple[str, str]) -> bool:
-        """Whether a deficiency by this rule, of this kind, may not be left."""
+    def counts(
+        self,
+        rule: Rule,
+        kind: FindingKind,
+        key: tuple[str, str],
+        anew: Collection[str] = (),
+    ) -> bool:
+        """Whether a deficiency by this rule, of this kind, may not be left.
+
+        `anew` are the answers by which rules bind work, as far as work of the plan has set them: a
+        defect by a rule that reads one of them is the plan's own, whatever was found before.
+        """
         if kind == "note":
             return False
+        if kind == "defect" and not rule.words.isdisjoint(anew):
+            return True
         if (*key, rule.id) not in self.before:
             return True
         if self.only is not None:

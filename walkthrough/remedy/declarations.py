@@ -99,6 +99,12 @@ class ActionDeclared(GroupDeclared):
     groups: tuple[str, ...] = ()
 
 
+class Binds(_Declared):
+    """Answers that tell what was done, by which rules bind that work."""
+
+    words: tuple[str, ...]
+
+
 class Keeps(_Declared):
     """Answers that stay as they were in a second judgement of what was there before."""
 
@@ -181,6 +187,7 @@ class ActionsDeclared(_Declared):
 
     format: int
     steps: tuple[str, ...] = Field(min_length=1)
+    binds: Binds
     keeps: Keeps
     assumed: Assumed
     opening: Opening

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from walkthrough.judge.house import House
+from walkthrough.judge.house import House, SubjectKey
 from walkthrough.judge.judge import Judgement, Verdict, judge_house, verdicts_on
 from walkthrough.judge.matter import counting, matter
 from walkthrough.remedy.actions import Actions
@@ -18,7 +18,7 @@ from walkthrough.remedy.loosen import Broken
 from walkthrough.remedy.work import Work, applied
 from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rule, Rulebook
-from walkthrough.survey.model import Outlet, Session, Subject
+from walkthrough.survey.model import Circuit, Outlet, Session, Subject
 from walkthrough.trade.protection import Open
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
@@ -167,16 +167,32 @@ class Judges:
         after = applied(self.session, works, self.books[0].questions)
         keys = None if subjects is None else {self.houses[0].key(each) for each in subjects}
         found: dict[Broken, Breach] = {}
-        for record in (after, self._as_before(after)):
+        anew = self._set_anew(works)
+        as_before = {key: words - self.actions.kept_words for key, words in anew.items()}
+        for record, by_work in ((after, anew), (self._as_before(after), as_before)):
             for house in () if record is None else self.of(record):
                 for key, subject in house.subjects.items():
                     if keys is None or key in keys:
-                        for rule in self._deficient(house, subject, exact):
+                        here = by_work.get(key, frozenset())
+                        for rule in self._deficient(house, subject, exact, here):
                             name = (*key, rule.id)
                             found.setdefault(name, Breach(name, rule, _says(rule, house, subject)))
         return list(found.values())
 
-    def _deficient(self, house: House, subject: Subject, exact: bool) -> Iterator[Rule]:
+    def _set_anew(self, works: Iterable[Work]) -> Mapping[SubjectKey, frozenset[str]]:
+        """By place, the answers that work sets and by which rules bind it; a circuit's hold there."""
+        house, found = self.houses[0], dict[SubjectKey, frozenset[str]]()
+        for done in (done for work in works for done in work.done):
+            words = self.actions.binding & done.changes.keys()
+            circuit = house.subjects.get((done.of, done.at))
+            on = house.wiring.on(circuit) if words and isinstance(circuit, Circuit) else ()
+            for key in ((done.of, done.at), *map(house.key, on)):
+                found[key] = found.get(key, frozenset()) | words
+        return found
+
+    def _deficient(
+        self, house: House, subject: Subject, exact: bool, anew: frozenset[str]
+    ) -> Iterator[Rule]:
         key = house.key(subject)
         if exact:
             for decision in house.decisions(subject):
@@ -185,12 +201,12 @@ class Judges:
                 open_now = before is not None and decision.outcome == "undecided"
                 kind = before.decision.kind if before and open_now else decision.kind
                 deficient = open_now or decision.outcome == "deficient"
-                if deficient and self.aim.counts(decision.rule, kind, key):
+                if deficient and self.aim.counts(decision.rule, kind, key, anew):
                     yield decision.rule
             return
         facts = house.situation(subject)
         for rule in house.book.rules_of.get(subject.of, ()):
-            if rule.is_deficient(facts) and self.aim.counts(rule, kind_of(rule, facts), key):
+            if rule.is_deficient(facts) and self.aim.counts(rule, kind_of(rule, facts), key, anew):
                 yield rule
 
     def _as_before(self, after: Session) -> Session | None:

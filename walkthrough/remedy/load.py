@@ -93,7 +93,7 @@ class _Compiler:
     def actions(self) -> Actions:
         declared = self.declared
         made = [self._action(name, each) for name, each in declared.action.items()]
-        carried = set(declared.assumed.carried)
+        carried, binding = set(declared.assumed.carried), self._binding()
         self._check_answers(("assumed", "missing"), declared.assumed.missing, "outlet")
         implied = tuple(
             self._implied(("assumed", "implied", number), each)
@@ -116,6 +116,7 @@ class _Compiler:
             tuple(sorted((each for each in made if each), key=lambda each: each.place)),
             keeps,
             frozenset(declared.keeps.words),
+            binding,
             frozenset(n for n, each in self.book.questions.items() if each.carry in carried),
             declared.assumed.missing,
             implied,
@@ -124,6 +125,15 @@ class _Compiler:
             choices,
             cautions,
         )
+
+    def _binding(self) -> frozenset[str]:
+        """The answers by which rules bind work; a slip where there is no such question."""
+        words = self.declared.binds.words
+        for number, word in enumerate(words):
+            if word not in self.book.questions:
+                hint = nearest(word, self.book.questions)
+                self._problem(("binds", "words", number), f"no question '{word}'; {hint}")
+        return frozenset(words)
 
     def _problem(self, path: TomlPath, message: str) -> None:
         self.problems.append(Problem(self.path, *locate(self.text, path), message))

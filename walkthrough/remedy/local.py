@@ -14,7 +14,6 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from walkthrough.judge.judge import KINDS
 from walkthrough.remedy.actions import Action, Actions, Change
 from walkthrough.remedy.aim import Aim, kind_of
 from walkthrough.remedy.loosen import ELSEWHERE, Loosened
@@ -76,7 +75,7 @@ class Place:
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
         self._besides: dict[Any, dict[str, tuple[Change, ...]]] = {}
         self._judged: dict[Any, Rule | None] = {}
-        self._came: dict[Any, dict[str, tuple[bool, FindingKind]]] = {}
+        self._came: dict[Any, dict[str, tuple[FindingKind | None, ...]]] = {}
         self._known: dict[Any, list[Situation]] = {}
         self._after: dict[Any, Situation] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
@@ -243,32 +242,35 @@ class Place:
         self, rules: list[Rule], done: Any, fixed: Mapping[str, Any], left: frozenset[str]
     ) -> Rule | None:
         readings: list[Situation] = []
+        anew = self._set_anew(done)
+        by_reading = (anew, anew - self.actions.kept_words)
         came = self._came.setdefault((done, tuple(fixed.items())), {})
         for number, rule in enumerate(rules):
             if rule.id in left:
                 continue
             if rule.id not in came:
                 readings = readings or self._readings(done, fixed)
-                came[rule.id] = self._outcome(rule, readings)
-            deficient, kind = came[rule.id]
-            if deficient and self.aim.counts(rule, kind, self.key):
+                came[rule.id] = tuple(self._outcome(rule, facts) for facts in readings)
+            if any(
+                kind is not None and self.aim.counts(rule, kind, self.key, words)
+                for kind, words in zip(came[rule.id], by_reading, strict=False)
+            ):
                 # What was broken once is likely to be broken again: it is looked at first.
                 rules.insert(0, rules.pop(number))
                 return rule
         return None
 
-    def _outcome(self, rule: Rule, readings: Sequence[Situation]) -> tuple[bool, FindingKind]:
-        """Whether a rule is deficient by any reading of a place, and of which kind at worst."""
-        found: list[FindingKind] = []
-        for facts in readings:
-            if self.exact:
-                decision = decide(rule, facts, self.house.book)
-                found += [decision.kind] if decision.outcome == "deficient" else []
-            elif rule.is_deficient(facts):
-                found.append(kind_of(rule, facts))
-        if not found:
-            return False, rule.declared.kind
-        return True, min(found, key=KINDS.index)
+    def _set_anew(self, done: Any) -> frozenset[str]:
+        """The answers that the work here and at the panel sets and by which rules bind it."""
+        words = {*self._performed[done][0], *(word for word, _ in done[-1])}
+        return self.actions.binding & words
+
+    def _outcome(self, rule: Rule, facts: Situation) -> FindingKind | None:
+        """The kind of a deficiency by a rule; None where there is none."""
+        if self.exact:
+            decision = decide(rule, facts, self.house.book)
+            return decision.kind if decision.outcome == "deficient" else None
+        return kind_of(rule, facts) if rule.is_deficient(facts) else None
 
     def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
         """The rules whose outcome here can come to be deficient by anything that can change."""
