@@ -180,7 +180,7 @@ class Judges:
         return list(found.values())
 
     def _set_anew(self, works: Iterable[Work]) -> Mapping[SubjectKey, frozenset[str]]:
-        """By place, the answers that work sets and by which rules bind it; a circuit's hold there."""
+        """By place, the answers that work sets and rules bind by; a circuit's hold on it."""
         house, found = self.houses[0], dict[SubjectKey, frozenset[str]]()
         for done in (done for work in works for done in work.done):
             words = self.actions.binding & done.changes.keys()

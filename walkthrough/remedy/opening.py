@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from walkthrough.remedy.actions import Choice
 from walkthrough.remedy.planner import Planner, Solved
 from walkthrough.remedy.sums import weight
 from walkthrough.survey.model import PANEL, Circuit, Outlet, Session
@@ -19,8 +20,10 @@ class Opened:
     solved: Solved
 
 
-def if_opened(planner: Planner, circuits: Sequence[Circuit]) -> Opened | None:
-    """The cheapest plan if one outlet feeds all those of unknown order directly.
+def if_opened(
+    planner: Planner, circuits: Sequence[Circuit], choice: Choice | None = None
+) -> Opened | None:
+    """The cheapest plan, by a choice if given, if one outlet feeds all of unknown order directly.
 
     It is a price to weigh the look against, and no bound: other orders can come out dearer, and
     some cheaper. None where the order is known.
@@ -33,14 +36,18 @@ def if_opened(planner: Planner, circuits: Sequence[Circuit]) -> Opened | None:
     found = [
         Opened(name(first), tuple(name(e) for e in loose if e is not first), solved)
         for first in (each for one in circuits for each in wiring.on(one))
-        for solved in _tried(planner, circuits, loose, first)
-        if not solved.left
+        for solved in _tried(planner, circuits, loose, first, choice)
+        if not (solved.left or solved.barred)
     ]
     return min(found, key=lambda each: _weight(planner, each.solved), default=None)
 
 
 def _tried(
-    planner: Planner, circuits: Sequence[Circuit], loose: Sequence[Outlet], first: Outlet
+    planner: Planner,
+    circuits: Sequence[Circuit],
+    loose: Sequence[Outlet],
+    first: Outlet,
+    choice: Choice | None,
 ) -> Iterator[Solved]:
     name = planner.record.reference
     names = {planner.house.wiring.name(each) for each in loose}
@@ -60,7 +67,7 @@ def _tried(
     wanted = {planner.session.reference(each) for each in circuits}
     for group in other.groups:
         if {other.session.reference(each) for each in group} == wanted:
-            yield other.solve(group)
+            yield other.solve(group, choice)
 
 
 def _weight(planner: Planner, solved: Solved) -> int:

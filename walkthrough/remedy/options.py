@@ -86,7 +86,8 @@ class Bench:
     def shared(self) -> Iterator[tuple[Action, ...]]:
         """What can be done once for all circuits of the group."""
         yield ()
-        yield from ((each,) for each in self.actions.at["circuit"] if each.declared.shared)
+        here = (each for each in self.actions.at["circuit"] if each.declared.shared)
+        yield from ((each,) for each in here if self._allowed(each))
 
     def heads(self, circuit: Circuit, shared: tuple[Action, ...]) -> Iterator[Head]:
         """Every way of dealing with a circuit at the panel, its outlets apart."""

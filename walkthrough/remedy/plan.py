@@ -198,7 +198,9 @@ def _part(
     if alternatives and items:
         others = tuple(_alternatives(planner, circuits, solved, least))
         cheaper = tuple(cheaper_ways(planner, circuits, solved.work))
-    opened = if_opened(planner, circuits) if alternatives and (items or solved.left) else None
+    opened = None
+    if alternatives and (items or solved.left):
+        opened = if_opened(planner, circuits, choice if chosen else None)
     best: tuple[Item, ...] = ()
     if opened is not None:
         best = items_of(planner, circuits, opened.solved.work, explained=False)
