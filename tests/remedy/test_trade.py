@@ -295,6 +295,29 @@ def test_shared_neutrals_bar_single_pole_protective_breakers() -> None:
     assert known_cents(made.items) == 14500
 
 
+@pytest.mark.parametrize("choice", ["single-purpose", "at-outlets"])
+def test_what_a_choice_goes_without_is_not_put_in_for_both_circuits_either(choice: str) -> None:
+    """One breaker for both circuits of a shared neutral is work like any other."""
+    pair = tuple(
+        circuit(
+            name,
+            shares_neutral=True,
+            simultaneous_disconnect="handle_tie",
+            shares_neutral_with=other,
+        )
+        for name, other in (("C1", "C2"), ("C2", "C1"))
+    )
+    failed = {"tester": "correct", "test_result": "nothing"}
+    broken: dict[str, Any] = {"device": "gfci", "readings": failed}
+    found = plan(receptacle("1", room="bedroom", **broken), circuits=pair)
+    without = {*found.planner.actions.choices[choice].declared.without}
+    made = make_plan(found.planner, choice)
+    assert made.unsolved == ()
+    tags = {tag for item in made.items for tag in item.action.declared.tags}
+    assert not tags & without
+    assert made.parts[0].chosen == choice
+
+
 FUSES = {"panel_kind": "fuses"}
 
 
@@ -896,6 +919,26 @@ def test_the_plan_lists_what_it_clears_and_leaves_the_rest() -> None:
     cleared = {(each["of"], each["subject"], each["rule"]) for each in data["cleared"]}
     assert ("outlet", "1", "polarity.reversed") in cleared
     assert ("outlet", "1", "tr.dwelling") not in cleared
+
+
+@pytest.mark.parametrize("ground", ["connected", "loose", "none", "not_seen", "bridged_to_neutral"])
+def test_whatever_clears_a_reversed_polarity_says_to_put_the_wires_right(ground: str) -> None:
+    """Also where a new receptacle is cheaper than rewiring the old one: wires do not turn by it."""
+    here = receptacle("1", equipment_ground=ground, readings={"tester": "reversed"})
+    made = plan(here, circuits=(circuit(breaker_amps=15, conductor="cu14"),), ruleset="nec-2008")
+    assert after(made, "1").readings["tester"] != "reversed"
+    told_in = " ".join(plan_text(made).lower().split())
+    assert "put hot and neutral on their own screws" in told_in
+    assert "put them right in the box before this one" in told_in
+    # No other action that takes the reading away keeps silent about it.
+    planner = made.planner
+    outlet = next(each for each in planner.session.outlets)
+    place = planner.bench(planner.groups[0], None, False, False).places[planner.house.key(outlet)]
+    for action in planner.actions.at["outlet"]:
+        changes, ruled = place.perform((action,), ())
+        if ruled is None and "tester" in changes and not action.declared.removes:
+            besides = [each.does for each in place.besides((action,), ())[action.id]]
+            assert any("hot and neutral" in each for each in besides), action.id
 
 
 def test_a_new_receptacle_alone_is_not_said_to_mend_an_open_neutral() -> None:

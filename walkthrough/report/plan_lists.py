@@ -79,12 +79,18 @@ def offer_text(plan: Plan) -> list[str]:
         "The work ends with a TEST of every protective device that was put in or rewired."
     )
     parts = [
-        f"{part.name}: "
-        + "; ".join(f"{each.done.at}: {each.action.declared.does}" for each in part.items)
+        f"{part.name}: " + "; ".join(f"{each.done.at}: {_in_full(each)}" for each in part.items)
         for part in plan.parts
         if part.items
     ]
     return [text, *parts]
+
+
+def _in_full(item: Item) -> str:
+    """What is done, with what is done besides: an offer leaves out what it was not asked for."""
+    besides = ", ".join(each.does for each in item.besides if each.does)
+    does = item.action.declared.does
+    return f"{does} ({besides})" if besides else does
 
 
 def shopping(plan: Plan) -> list[Line]:
