@@ -99,3 +99,25 @@ async def test_a_replaced_receptacle_is_told_from_the_menu(old_house: Inspector)
     await old_house.types("2024")
     assert outlet.answers["work_year"] == 2024
     assert len(old_house.log) == 7
+
+
+def test_an_answer_for_the_handles_of_a_shared_neutral_is_told_at_both_circuits(
+    tmp_path: Path,
+) -> None:
+    """Both are one step to take back."""
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
+    try:
+        record.session.panels = [Panel(id="P")]
+        record.session.circuits = [
+            Circuit(id="1", panel="P", shares_neutral_with="3"),
+            Circuit(id="3", panel="P", answers={"simultaneous_disconnect": "none"}),
+        ]
+        record.change(record.session.circuits[0], "circuits")
+        record.answer(record.session.circuits[0], "simultaneous_disconnect", "two_pole")
+        told = [each.answer("simultaneous_disconnect") for each in record.session.circuits]
+        assert told == ["two_pole", "two_pole"]
+        record.undo()
+        told = [each.answer("simultaneous_disconnect") for each in record.session.circuits]
+        assert told == [None, "none"]
+    finally:
+        record.close()

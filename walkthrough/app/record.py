@@ -19,7 +19,7 @@ from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
 from walkthrough.survey.history import History, Step, SubjectKey, beside, with_findings
-from walkthrough.survey.model import AnswerValue, Subject, Visit
+from walkthrough.survey.model import AnswerValue, Circuit, Subject, Visit
 from walkthrough.survey.naming import follow_findings
 from walkthrough.survey.photos import named
 from walkthrough.survey.turned import other_state
@@ -193,11 +193,14 @@ class Record:
 
     def answer_all(self, subject: Subject, values: dict[str, AnswerValue | None]) -> None:
         """Record several answers with one save; each can be taken back on its own."""
+        alone = True
         for word, value in values.items():
-            self._put(subject, word, value)
-            self.note(subject, word, is_answer=True)
+            for each in self._answering(subject, word):
+                self._put(each, word, value)
+                alone = alone and each is subject
+            self.note(subject, word, is_answer=alone)
         if values:
-            self.changed(subject)
+            self.changed(subject if alone else None)
 
     def forget(self, subject: Subject, word: str) -> None:
         """Remove an answer, so that the question is open again."""
@@ -264,6 +267,12 @@ class Record:
             subject.readings[word] = value
         else:
             subject.answers[word] = value
+
+    def _answering(self, subject: Subject, word: str) -> list[Subject]:
+        """The subjects that an answer is given for: both circuits of a shared neutral at once."""
+        if self.question(word).one_for_shared_neutral and isinstance(subject, Circuit):
+            return [*self.house.wiring.sharing_neutral(subject)]
+        return [subject]
 
     def _note_visit(self) -> None:
         """A change made on a later day than the last visit belongs to a visit of that day."""

@@ -167,6 +167,9 @@ class House:
         question = self.book.questions.get(word)
         above = self.above(subject)
         if question is not None:
+            together = self._answered_together(word, above)
+            if together:
+                return ((self.key(together[0])[1], word),)
             scope = next((scope for scope in question.of if scope in above), "")
             where = units.asked_at(self.session, scope, word, above) if scope else subject
             return ((self.key(where)[1], word),)
@@ -222,11 +225,35 @@ class House:
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
         question = self.book.questions.get(word)
+        together = self._answered_together(word, above)
+        if together:
+            said = {str(each.answer(word)): each.answer(word) for each in together}
+            said.pop(str(None), None)
+            return next(iter(said.values())) if len(said) == 1 else None
         for scope in question.of if question is not None else ():
             answer = units.answer_at(self.session, scope, word, above)
             if answer is not None:
                 return answer
         return self._shown_by_trips(word, above)
+
+    def _answered_together(self, word: str, above: Mapping[str, Subject]) -> list[Circuit]:
+        """The circuits of a shared neutral that have one answer to a question; none else."""
+        question, circuit = self.book.questions.get(word), above.get("circuit")
+        if question is None or not question.one_for_shared_neutral:
+            return []
+        return self.wiring.sharing_neutral(circuit) if isinstance(circuit, Circuit) else []
+
+    def disagreeing(self) -> Iterator[tuple[str, tuple[Circuit, Circuit]]]:
+        """The questions to which two circuits of a shared neutral are recorded with two answers."""
+        words = [w for w, each in self.book.questions.items() if each.one_for_shared_neutral]
+        seen: set[int] = set()
+        for one in self.session.circuits:
+            seen.add(id(one))
+            for other in self.wiring.sharing_neutral(one) if words else ():
+                for word in words if id(other) not in seen else ():
+                    said = one.answer(word), other.answer(word)
+                    if None not in said and said[0] != said[1]:
+                        yield word, (one, other)
 
     def _shown_by_trips(self, word: str, above: Mapping[str, Subject]) -> str | None:
         """The TEST reading that the trip-and-probe round shows where none was recorded."""

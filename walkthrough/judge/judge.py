@@ -17,7 +17,7 @@ from walkthrough.rulebook.explain import Step, spoken, trail
 from walkthrough.rulebook.kleene import either
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.words import PROTECTED
-from walkthrough.survey.model import UNSEEN, Finding, Outlet, Session, Subject
+from walkthrough.survey.model import UNSEEN, Circuit, Finding, Outlet, Session, Subject
 from walkthrough.trade.contradictions import Contradiction, contradictions
 from walkthrough.trade.protection import Open
 
@@ -151,8 +151,17 @@ class Judgement:
 
     @cached_property
     def contradictions(self) -> list[Contradiction]:
-        """Trip tests and records that cannot both be right."""
-        return contradictions(self.house.tracer)
+        """Trip tests and records, or circuits of a shared neutral, that cannot both be right."""
+        return contradictions(self.house.tracer) + [
+            self._disagreeing(word, *each) for word, each in self.house.disagreeing()
+        ]
+
+    def _disagreeing(self, word: str, one: Circuit, other: Circuit) -> Contradiction:
+        names = [self.house.wiring.name(each) for each in (one, other)]
+        said = [spoken(word, each.answer(word), self.book) for each in (one, other)]
+        asked = self.asked(word)
+        says = f"{asked} Recorded: {said[1]}; at {names[0]}, which shares its neutral: {said[0]}"
+        return Contradiction(names[0], names[1], says)
 
     @cached_property
     def not_tested(self) -> list[NotTested]:

@@ -112,6 +112,8 @@ class Question(_Declared):
     `here_only` answers were seen at one point, such as in an opened box: they are never copied.
     `offered_by` names a question to the circuit of an outlet: what that says, other than what it
     presumes, is offered at the outlet, and asked there unless that holds for the dwelling anyway.
+    `one_for_shared_neutral`: circuits that share a neutral have one answer to it; it is asked at
+    one of them, and where two answers differ none of them counts.
     `after` names the question behind which this one is put; else it stands where the files have it.
     """
 
@@ -132,6 +134,7 @@ class Question(_Declared):
     reading: bool = False
     here_only: bool = False
     after: str = ""
+    one_for_shared_neutral: bool = False
     offered_by: str = ""
     when: str = ""
     case_default: Annotated[tuple[CaseDefault, ...], BeforeValidator(_in_turn)] = ()

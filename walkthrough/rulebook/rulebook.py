@@ -257,10 +257,14 @@ class Rulebook:
 
     @cached_property
     def asked_first(self) -> Mapping[str, frozenset[str]]:
-        """The questions by the kind of subject at which an answer is looked for first."""
+        """The questions by the kind of subject at which an answer is looked for first.
+
+        Those that are answered for several circuits at once are none of them.
+        """
         kinds: dict[str, set[str]] = {}
         for word, question in self.questions.items():
-            kinds.setdefault(question.of[0], set()).add(word)
+            if not question.one_for_shared_neutral:
+                kinds.setdefault(question.of[0], set()).add(word)
         return {kind: frozenset(words) for kind, words in kinds.items()}
 
     @cached_property

@@ -13,7 +13,7 @@ from walkthrough.trade.trip_tests import noted
 
 @dataclass(frozen=True)
 class Contradiction:
-    """A trip test and the record that cannot both be right."""
+    """What is told of `outlet`, or of a circuit, that does not go with what is told at `at`."""
 
     at: str
     outlet: str

@@ -52,6 +52,17 @@ class Wiring:
         """How the record names a subject."""
         return self._names.get(id(subject)) or self.session.reference(subject)
 
+    def sharing_neutral(self, circuit: Circuit) -> list[Circuit]:
+        """A circuit and those that share its neutral, whichever says so, in the record's order."""
+        partner = self.circuits.get(circuit.shares_neutral_with)
+        return [
+            each
+            for each in self.session.circuits
+            if each is circuit
+            or each is partner
+            or self.circuits.get(each.shares_neutral_with) is circuit
+        ]
+
     def unit_of(self, subject: Subject) -> str:
         """The id of the dwelling unit that a subject belongs to; "" for what belongs to none."""
         if isinstance(subject, Outlet):
