@@ -10,6 +10,8 @@ import pytest
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from tests.judge.two_visits import SOUND
+from walkthrough.app.asks import refuse_beside
+from walkthrough.app.fields import Refused
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
 from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Panel, Room
@@ -119,5 +121,24 @@ def test_an_answer_for_the_handles_of_a_shared_neutral_is_told_at_both_circuits(
         record.undo()
         told = [each.answer("simultaneous_disconnect") for each in record.session.circuits]
         assert told == [None, "none"]
+    finally:
+        record.close()
+
+
+def test_a_straight_line_longer_than_the_way_of_a_cord_is_refused_whichever_is_told_first(
+    tmp_path: Path,
+) -> None:
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "hud-rental", DAY)
+    try:
+        record.session.rooms = [Room(id="R", name="Room")]
+        here = Outlet(id="R-1", room="R", circuit="", answers={"feet_to_sink": 7})
+        record.session.outlets = [here]
+        record.change(here, "outlets")
+        with pytest.raises(Refused, match="expected at most 7, which is 'feet_to_sink' here"):
+            refuse_beside(record, here, "straight_feet_to_basin", 33)
+        refuse_beside(record, here, "straight_feet_to_basin", 7)
+        record.answer(here, "straight_feet_to_basin", 6)
+        with pytest.raises(Refused, match="at least 6, which is 'straight_feet_to_basin' here"):
+            refuse_beside(record, here, "feet_to_sink", 5)
     finally:
         record.close()

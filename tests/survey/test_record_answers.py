@@ -25,6 +25,7 @@ class Asked:
     max: float | None = None
     step: float | None = None
     none: str = ""
+    at_most: tuple[str, ...] = ()
     reading: bool = False
     unit: str = ""
 
@@ -162,3 +163,57 @@ def test_the_file_is_refused_with_the_line_of_the_answer(record_file: Path) -> N
     record_file.write_bytes(record_file.read_bytes().replace(b'"gfci"', b'"gfic"'))
     with pytest.raises(RecordError, match=r"\.toml:39:1: device: found \"gfic\""):
         load(record_file, QUESTIONS)
+
+
+FAR = {
+    "straight_feet": Asked("number", none="None near", at_most=("feet_to_sink", "feet_to_tub")),
+    "feet_to_sink": Asked("number", none="No sink near"),
+    "feet_to_tub": Asked("number", none="No tub near"),
+}
+OUTLET = """format = 1
+title = "Elm"
+judged_by = { ruleset = "nec-2020" }
+[[panel]]
+id = "P"
+name = "Main"
+[[circuit]]
+id = "C"
+panel = "P"
+[[room]]
+id = "R"
+name = "Room"
+[[outlet]]
+id = "R-1"
+room = "R"
+circuit = "C"
+[outlet.answers]
+"""
+
+
+@pytest.mark.parametrize(
+    ("straight", "sink", "tub", "wrong"),
+    [
+        ("5", "7", "inf", ""),
+        ("7", "7", "7", ""),
+        ("inf", "inf", "inf", ""),
+        # None near, and yet a way there: how far "near" reaches is nobody's number.
+        ("inf", "24", "inf", ""),
+        # A fixed barrier in the way of every cord: nothing limits the straight line then.
+        ("33", "inf", "inf", ""),
+        ("33", "7", "inf", "found 33; expected at most 7, which is 'feet_to_sink' here"),
+        ("6", "7", "5.5", "found 6; expected at most 5.5, which is 'feet_to_tub' here"),
+    ],
+)
+def test_a_straight_line_is_no_longer_than_the_way_of_a_cord(
+    straight: str, sink: str, tub: str, wrong: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "elm.toml"
+    path.write_text(
+        f"{OUTLET}feet_to_sink = {sink}\nstraight_feet = {straight}\nfeet_to_tub = {tub}\n"
+    )
+    if not wrong:
+        load(path, FAR)
+        return
+    with pytest.raises(RecordError) as told:
+        load(path, FAR)
+    assert str(told.value) == f"{path}:19:1: straight_feet: {wrong}"

@@ -5,10 +5,12 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterator
 
+from walkthrough.app.fields import Refused
 from walkthrough.app.record import Record
 from walkthrough.judge.house import House
 from walkthrough.judge.interview import Ask, open_asks, years_to_ask
 from walkthrough.rulebook.declarations import Question
+from walkthrough.survey.answers import check_beside
 from walkthrough.survey.model import AnswerValue, Outlet, Subject
 
 
@@ -57,3 +59,11 @@ def _asked_again(house: House, subject: Subject) -> Iterator[Ask]:
         is_senseless = sense is not None and sense.truth(house.situation(subject)) is False
         if not is_senseless and house.recorded(subject, word) != offered:
             yield Ask(word, question, ())
+
+
+def refuse_beside(record: Record, subject: Subject, word: str, value: AnswerValue) -> None:
+    """Raises Refused for an answer that cannot go with another one that was given here."""
+    questions = record.questions
+    wrong = check_beside(subject, word, value, questions) if word in questions else ""
+    if wrong:
+        raise Refused(wrong)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from walkthrough.app import menu
 from walkthrough.app.add import add
-from walkthrough.app.asks import asks_under, of_its_circuit
+from walkthrough.app.asks import asks_under, of_its_circuit, refuse_beside
 from walkthrough.app.carry import carried, told_by_name
 from walkthrough.app.field_prompts import field_prompt
 from walkthrough.app.fields import FIELD, NOTE, fields_of, open_field
@@ -127,6 +127,7 @@ class Walk:
             case Same():
                 self._take_defaults()
             case Given(value):
+                refuse_beside(self.record, self.focus, self.prompt.id, value)
                 self._take(value)
             case CannotTell():
                 self._take(None)

@@ -114,6 +114,7 @@ class Question(_Declared):
     presumes, is offered at the outlet, and asked there unless that holds for the dwelling anyway.
     `one_for_shared_neutral`: circuits that share a neutral have one answer to it; it is asked at
     one of them, and where two answers differ none of them counts.
+    `at_most` names other numbers of the same subject than which this one cannot be more.
     `after` names the question behind which this one is put; else it stands where the files have it.
     """
 
@@ -127,6 +128,7 @@ class Question(_Declared):
     max: float | None = None
     step: float | None = None
     picks: tuple[float, ...] = ()
+    at_most: OneOrMore = ()
     none: str = ""
     presume: bool | int | float | str | list[str] | None = None
     carry: Literal["room", "circuit", "previous", "never"] = "never"

@@ -67,6 +67,12 @@ def _check_question(merged: Merged, name: str, question: Question) -> None:
         if other and other not in questions:
             hint = nearest(other, questions)
             merged.problem("question", name, f"no question '{other}'; {hint}", key)
+    for other in question.at_most:
+        if other not in questions:
+            hint = nearest(other, questions)
+            merged.problem("question", name, f"no question '{other}'; {hint}", "at_most")
+        elif question.kind != "number" or questions[other].kind != "number":
+            merged.problem("question", name, "'at_most' is for numbers", "at_most")
     if question.kind in ("choice", "tags") and not question.choices:
         merged.problem("question", name, f"a {question.kind} question needs choices")
     if isinstance(question.presume, str) and question.presume not in question.choices:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Iterator, Mapping
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeGuard
 
 from walkthrough.rulebook.problems import nearest
 from walkthrough.survey.canonical import written
@@ -31,6 +31,8 @@ class Asked(Protocol):
     @property
     def unit(self) -> str: ...
     @property
+    def at_most(self) -> tuple[str, ...]: ...
+    @property
     def none(self) -> Any: ...
     @property
     def reading(self) -> bool: ...
@@ -51,6 +53,33 @@ def check_answer(value: AnswerValue, question: Asked) -> str:
     return fits(value, question) if fits else f"questions of kind '{question.kind}' are not known"
 
 
+def check_beside(
+    subject: Subject, word: str, value: AnswerValue | None, questions: Mapping[str, Asked]
+) -> str:
+    """What of a subject's other answers an answer cannot go with; "" where there is nothing.
+
+    A straight line is no longer than the way of a cord, whichever of the two is told first. That
+    there is none near is no length: how far "near" reaches is nobody's number.
+    """
+    for other, question in questions.items():
+        if other in questions[word].at_most:
+            low, high = value, subject.answer(other)
+            limit = "most"
+        elif word in question.at_most:
+            low, high = subject.answer(other), value
+            limit = "least"
+        else:
+            continue
+        if _is_length(low) and _is_length(high) and low > high:
+            held = written(subject.answer(other))
+            return f"found {written(value)}; expected at {limit} {held}, which is '{other}' here"
+    return ""
+
+
+def _is_length(value: Any) -> TypeGuard[float]:
+    return isinstance(value, int | float) and not isinstance(value, bool) and value != math.inf
+
+
 def _subject(subject: Subject, path: Path, questions: Mapping[str, Asked]) -> Iterator[Slip]:
     for part, answers in (("answers", subject.answers), ("readings", subject.readings)):
         for name, value in answers.items():
@@ -64,6 +93,8 @@ def _subject(subject: Subject, path: Path, questions: Mapping[str, Asked]) -> It
             if home != part:
                 yield where, f"'{name}' stands among the {part}; expected it among the {home}"
             wrong = check_answer(value, question)
+            if not wrong and question.at_most:
+                wrong = check_beside(subject, name, value, questions)
             if wrong:
                 yield where, f"{name}: {wrong}"
     for place, name in enumerate(subject.cannot_tell):
