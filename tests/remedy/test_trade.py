@@ -678,6 +678,36 @@ def test_push_in_terminals_of_a_12_awg_circuit_are_not_saved_by_a_smaller_breake
     assert told(made) == ["REWIRE 1"]
 
 
+@pytest.mark.parametrize(
+    ("amps", "wire", "expected"),
+    [
+        # 5 A is no size for a circuit of several outlets, and 14 AWG carries 15 A: 240.4(D)(3).
+        (5, "cu14", {"breaker_amps": 15}),
+        (25, "cu10", {"breaker_amps": 20}),
+        # On a wire that is smaller, or that nobody told, no bigger breaker is put in.
+        (5, "cu16", None),
+        (5, None, None),
+    ],
+)
+def test_a_breaker_of_no_size_for_its_circuit_gives_way_to_one_that_the_wire_carries(
+    amps: int, wire: str | None, expected: dict[str, int] | None
+) -> None:
+    told_wire = {} if wire is None else {"conductor": wire}
+    found = circuit(breaker_amps=amps, **told_wire)
+    if wire is None:
+        del found.answers["conductor"]
+    made = plan(receptacle("1"), receptacle("2", "1"), circuits=(found,), scope="defects")
+    done = applied(made.planner.session, made.works, made.planner.book.questions)
+    if expected is None:
+        assert "BRK-STD C1" not in told(made)
+        assert made.unsolved or "NEWWIRE C1" in told(made)
+        return
+    assert told(made) == ["BRK-STD C1"]
+    assert done.circuits[0].answers["breaker_amps"] in (15, 20)
+    assert made.unsolved == ()
+    assert ("find out first why so small" in plan_text(made).lower()) is (amps < 15)
+
+
 def test_what_was_found_and_cannot_be_told_any_more_is_not_cleared() -> None:
     """A new device of which nobody says whether its TEST does anything is no cure."""
     failed = receptacle(
