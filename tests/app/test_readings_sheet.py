@@ -178,3 +178,15 @@ def test_the_walk_asks_for_none_of_it(house: Record) -> None:
     assert asked
     assert not own & asked
     house.close()
+
+
+async def test_where_no_gfci_is_the_button_of_the_tester_is_not_asked_for(house: Record) -> None:
+    async with WalkthroughApp(house, today=DAY).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await at_sheet(inspector, "K-4")
+        await inspector.press("enter", "enter")
+        assert "on its own TEST" in inspector.sees
+        await inspector.chooses("There is none")
+        assert "button of the plug-in tester trip" not in inspector.sees
+        assert "non-contact tester sound" in inspector.sees
+    house.close()

@@ -128,3 +128,57 @@ def test_of_a_box_that_nobody_can_tell_no_more_is_asked(session: Session, book: 
     assert "box_wires_14" in asked_of_box()
     outlet.cannot_tell.append("box_grounds")
     assert asked_of_box() == []
+
+
+@pytest.fixture(scope="module")
+def hud() -> Rulebook:
+    return load("hud-rental")
+
+
+def test_reset_is_asked_only_of_a_device_that_tripped(session: Session, hud: Rulebook) -> None:
+    here = session.outlets[0]
+    here.answers.update(point="receptacle", device="gfci", volts=125, slots="three_slot")
+    here.cannot_tell = ["test_result"]
+    assert "reset_restores" not in asked(session, hud)
+    here.cannot_tell = []
+    here.readings["test_result"] = "trips"
+    assert "reset_restores" in asked(session, hud)
+
+
+def test_whether_a_tester_could_be_put_in_is_no_question_once_it_was(
+    session: Session, hud: Rulebook
+) -> None:
+    here = session.outlets[0]
+    here.answers.update(point="receptacle", volts=125, slots="three_slot", readily_accessible=False)
+    assert "reasonably_accessible" in asked(session, hud)
+    here.readings["tester"] = "correct"
+    assert "reasonably_accessible" not in asked(session, hud)
+
+
+def test_a_wall_switch_is_asked_for_only_where_something_is_dead(
+    session: Session, hud: Rulebook
+) -> None:
+    here = session.outlets[0]
+    here.answers.update(point="receptacle", volts=250, slots="three_no_ground", serves=["range"])
+    assert "works_from_wall_switch" not in asked(session, hud)
+    here.answers.update(volts=125, slots="three_slot")
+    here.readings["tester"] = "dead"
+    assert "works_from_wall_switch" in asked(session, hud)
+
+
+def test_near_water_only_what_goes_with_the_rest_is_asked(session: Session, hud: Rulebook) -> None:
+    here = session.outlets[0]
+    here.answers.update(
+        point="receptacle",
+        volts=125,
+        slots="three_slot",
+        straight_feet_to_basin=3,
+        water_in_same_room=True,
+        serves=["fixed_appliance"],
+    )
+    here.answers["serves_counter"] = False
+    both = {"in_cabinet_below_counter", "other_major_appliance"}
+    assert both <= asked(session, hud)
+    # What serves a counter is not in a cabinet below it; what is for general use, not for one thing.
+    here.answers.update(serves_counter=True, serves=["general"])
+    assert not both & asked(session, hud)

@@ -30,6 +30,19 @@ def lines_about(record: Record, subject: Subject, words: Iterable[str]) -> list[
     return [Line(subject, word) for word in words if word in asked]
 
 
+def makes_sense(record: Record, line: Line) -> bool:
+    """Whether a line is asked as things stand; what is asked on the walk as well always is."""
+    for house in record.houses:
+        question, sense = house.book.questions.get(line.word), house.book.asked_when.get(line.word)
+        if question is None:
+            continue
+        if not question.feeds or sense is None:
+            return True
+        if sense.truth(house.situation(line.subject)) is not False:
+            return True
+    return False
+
+
 def line_prompt(record: Record, line: Line) -> Prompt:
     """The prompt of a line; Enter with nothing typed leaves it as it is.
 

@@ -39,7 +39,8 @@ def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
         if limited and question.reading:
             continue
         sense = house.book.asked_when.get(word)
-        if sense is not None and sense.truth(house.situation(subject)) is False:
+        truth = sense.truth(house.situation(subject)) if sense is not None else True
+        if truth is False or (truth is None and question.only_when_known):
             continue
         decides = waiting.get(word, ())
         if decides or always:

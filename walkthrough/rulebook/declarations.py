@@ -105,7 +105,8 @@ class Question(_Declared):
     answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
     `record` questions are asked even if no verdict hangs on them. `none` is the wording of an
     answer that means infinitely far ("no sink near"). `when` tells where the question makes
-    sense. `case_default` is what a rule case means that does not give the word; of several, the
+    sense; where that is not known it is asked all the same, unless `only_when_known`.
+    `case_default` is what a rule case means that does not give the word; of several, the
     first that fits. `feeds` says what
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
     and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
@@ -139,6 +140,7 @@ class Question(_Declared):
     one_for_shared_neutral: bool = False
     offered_by: str = ""
     when: str = ""
+    only_when_known: bool = False
     case_default: Annotated[tuple[CaseDefault, ...], BeforeValidator(_in_turn)] = ()
     feeds: str = ""
     record_only: tuple[str, ...] = ()

@@ -18,7 +18,7 @@ from walkthrough.app.describe import name_of
 from walkthrough.app.keys import CannotTell, Given, Reply, StepBack
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
-from walkthrough.app.sheet import Line, last_prompt, line_prompt
+from walkthrough.app.sheet import Line, last_prompt, line_prompt, makes_sense
 from walkthrough.app.widgets.question_box import QuestionBox
 from walkthrough.report.text import clean
 from walkthrough.survey.model import AnswerValue, Subject
@@ -128,11 +128,14 @@ class SheetScreen(Screen[None]):
         return ""
 
     def action_line(self, by: int) -> None:
-        """Another line; before the first one the sheet ends."""
-        if self._here + by < 0:
+        """Another line that makes sense as things stand; before the first one the sheet ends."""
+        here = self._here + by
+        while 0 <= here < len(self._lines) and not makes_sense(self.record, self._lines[here]):
+            here += by
+        if here < 0:
             self.action_back()
             return
-        self._here = min(self._here + by, len(self._lines))
+        self._here = min(here, len(self._lines))
         self._show()
 
     def action_last(self) -> None:
