@@ -489,6 +489,10 @@ def test_a_correct_reading_on_a_two_wire_circuit_is_to_be_proved_before_anything
     assert told(made) == []
     waiting = {word for each in made.planner.judges.undecided for _, word in each.waits_for}
     assert "ground_proved" in waiting
+    text = " ".join(plan_text(made).split())
+    assert "1: The tester shows a ground on a circuit recorded as without one." in text
+    open_dangers = {each["question"]: each["subjects"] for each in plan_json(made)["open_dangers"]}
+    assert open_dangers["ground_proved"] == ["1"]
 
 
 def test_two_slots_do_where_nothing_else_is_asked_for_when_a_receptacle_is_replaced() -> None:

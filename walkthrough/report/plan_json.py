@@ -18,6 +18,7 @@ from walkthrough.report.plan_lists import (
     minutes,
     money,
     offer_text,
+    open_dangers,
     schedule,
     shopping,
     span,
@@ -92,6 +93,10 @@ def plan_json(plan: Plan, budget: Budget | None = None) -> dict[str, Any]:
         "undecided": [
             {"of": e.of, "subject": e.subject, "rule": e.decision.rule.id}
             for e in planner.judges.undecided
+        ],
+        "open_dangers": [
+            {"question": e.question, "ask": e.ask, "subjects": list(e.subjects)}
+            for e in open_dangers(plan)
         ],
         "cleared": [
             {"of": of, "subject": subject, "rule": rule}

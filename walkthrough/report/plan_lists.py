@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from walkthrough.judge.judge import SEVERITIES
 from walkthrough.remedy.items import Item, asked, known_cents
 from walkthrough.remedy.plan import Plan
 from walkthrough.remedy.prices import Price
@@ -91,6 +92,28 @@ def _in_full(item: Item) -> str:
     besides = ", ".join(each.does for each in item.besides if each.does)
     does = item.action.declared.does
     return f"{does} ({besides})" if besides else does
+
+
+@dataclass(frozen=True)
+class Unasked:
+    """A question behind which a danger may stand that no plan was made for, and where."""
+
+    question: str
+    ask: str
+    subjects: tuple[str, ...]
+
+
+def open_dangers(plan: Plan) -> list[Unasked]:
+    """What has to be told before anybody can say that no danger is left."""
+    found: dict[str, dict[str, None]] = {}
+    asks: dict[str, str] = {}
+    for judgement in plan.planner.judges.found:
+        for verdict in judgement.undecided:
+            if verdict.decision.rule.declared.severity == SEVERITIES[0]:
+                for subject, question in verdict.asks:
+                    found.setdefault(question, {})[subject] = None
+                    asks.setdefault(question, judgement.asked(question))
+    return [Unasked(each, asks[each], tuple(at)) for each, at in found.items()]
 
 
 def shopping(plan: Plan) -> list[Line]:

@@ -14,6 +14,7 @@ from walkthrough.report.plan_lists import (
     material,
     minutes,
     offer_text,
+    open_dangers,
     schedule,
     shopping,
     span,
@@ -99,6 +100,7 @@ def _lines(plan: Plan) -> Iterator[str]:
     nothing = nothing_to_do(plan)
     if nothing:
         yield from wrapped(nothing)
+        yield from _open_dangers(plan)
         yield from wrapped(NOT_A_CERTIFICATE)
     else:
         yield from _sums(plan)
@@ -132,7 +134,16 @@ def _sums(plan: Plan) -> Iterator[str]:
     yield from wrapped(judged_again(plan))
     if waits := undecided(plan):
         yield from wrapped(waits)
+    yield from _open_dangers(plan)
     yield from wrapped(how_exact(plan))
+
+
+def _open_dangers(plan: Plan) -> Iterator[str]:
+    unasked = open_dangers(plan)
+    if unasked:
+        yield "A danger may stand behind these; look, and tell them before the work:"
+    for each in unasked:
+        yield from wrapped(f"{', '.join(each.subjects)}: {each.ask}", "  - ")
 
 
 def _part(plan: Plan, part: Part) -> Iterator[str]:
