@@ -89,14 +89,12 @@ OUTLETS = dict(_row(line) for line in _TABLE.strip().splitlines())
 # A dict of sections by edition where they differ; None where the edition finds nothing.
 DEFECTS: dict[str, tuple[tuple[str, ...], str, dict[str, tuple[str, ...] | None]]] = {
     "D01": (("C11",), "defect", {"nec-2020": ("240.4(D)(3)",), "nec-2023": ("240.4(D)(4)",)}),
-    # Asked of new work since 2008; these were wired before, when two yokes needed none: a gap.
-    "D02": (("C5", "C7"), "gap", {"nec-2020": ("210.4(B)",), "nec-2023": ("210.4(B)",)}),
+    "D02": (("C5", "C7"), "defect", {"nec-2020": ("210.4(B)",), "nec-2023": ("210.4(B)",)}),
     "D03": (("K-4",), "defect", {"nec-2020": ("110.3(B)",), "nec-2023": ("110.3(B)",)}),
     "D04": (("HB-1",), "defect", {"nec-2020": ("110.3(B)",), "nec-2023": ("110.3(B)",)}),
-    # A flip lid was the cover of its day: asked of new work since 2002, so a gap in an old house.
     "D05": (
         ("OUT-1", "OUT-2"),
-        "gap",
+        "defect",
         {"nec-2020": ("406.9(B)(1)",), "nec-2023": ("406.9(B)(1)",)},
     ),
     "D06": (
@@ -131,8 +129,7 @@ DEFECTS: dict[str, tuple[tuple[str, ...], str, dict[str, tuple[str, ...] | None]
         },
     ),
     "D15": (("G-4", "G-5"), "gap", {"nec-2020": ("210.8(A)(2)",), "nec-2023": ("210.8(A)(2)",)}),
-    # Asked since 2011.
-    "D16": (("LA-1",), "gap", {"nec-2020": ("210.8",), "nec-2023": ("210.8",)}),
+    "D16": (("LA-1",), "defect", {"nec-2020": ("210.8",), "nec-2023": ("210.8",)}),
     # The key names no kind for this one; it is new-work only, so it is a gap in an old house.
     "D17": (("PB-2",), "gap", {"nec-2020": None, "nec-2023": ("406.9(C)",)}),
     "D18": (

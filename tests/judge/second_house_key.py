@@ -105,23 +105,19 @@ DEFECTS = {
     ("D-1", "200.11"): "hot and neutral reversed",
     ("K-3", "110.3(B)"): "its TEST does nothing; K-4 and K-5 behind it have nothing either",
     ("P1", "408.4(A)"): "a blank line in the directory",
+    # From memory: 210.4(B), for all shared neutrals since 2008.
+    ("C3", "210.4(B)"): "shared neutral, no tie",
+    ("C4", "210.4(B)"): "shared neutral, no tie",
     # Continuing-education page on 406.4(D)(4): a receptacle replaced in 2018 in a bedroom.
     ("B2-1", "406.4(D)(4)"): "the GFCI of 2018 is no AFCI",
     # Trade magazine on 406.4(D)(2): both marks where a GFCI ahead protects it.
     ("B2-2", "406.4(D)(2)(c)"): "neither mark",
+    # Electricians' forum, history of in-use covers.
+    ("O-2", "406.9(B)(1)"): "lid that keeps rain out only when closed",
     # Trade magazine on the 2011 changes: a receptacle of 2012 has to be tamper-resistant.
     ("G-2", "406.12"): "put in in 2012",
 }
 """What is wrong whatever the year, or by the rules that bound the work; sections of 2017."""
-
-GAPS = {
-    # From memory: 210.4(B), for all shared neutrals since 2008; these were wired before.
-    ("C3", "210.4(B)"): "shared neutral, no tie",
-    ("C4", "210.4(B)"): "shared neutral, no tie",
-    # Electricians' forum, history of in-use covers: asked of new work since 2002.
-    ("O-2", "406.9(B)(1)"): "lid that keeps rain out only when closed",
-}
-"""What was lawful when it was made, and is not what is asked today; some of what is found."""
 
 RENAMED = {"240.4(D)(3)": "240.4(D)(4)", "406.3(C)": "406.3(D)"}
 """Sections of 2020 that have another name in 2023."""

@@ -111,26 +111,6 @@ def test_an_outlet_of_a_circuit_wired_under_the_edition_is_work_under_it(
     assert kinds(house(place, own, before), ruleset)[rule] == "gap"
 
 
-OUTSIDE = {"volts": 125, "amps": 15, "point": "receptacle", "wetness": "wet"}
-
-
-@pytest.mark.parametrize("ruleset", ["nec-2008", "nec-2017", "nec-2020", "nec-2023", "nec-2026"])
-def test_what_was_lawful_on_its_day_is_a_gap_and_what_never_was_a_defect(ruleset: str) -> None:
-    """History of in-use covers (electricians' forum): of new work since 2002; 210.4(B) from memory."""
-    shares = {"circuit_volts": 120, "shares_neutral": True, "simultaneous_disconnect": "none"}
-    lid, bare = {**OUTSIDE, "plate": "closed_only"}, {**OUTSIDE, "plate": "indoor"}
-    found = kinds(house("outdoors", lid, shares), ruleset)
-    assert (found["cover.wet"], found["shared-neutral.simultaneous"]) == ("gap", "gap")
-    # An indoor plate kept no rain out in any year.
-    assert kinds(house("outdoors", bare, shares), ruleset)["cover.wet"] == "defect"
-    wired = {**shares, "circuit_work": "new", "circuit_work_year": 2010}
-    found = kinds(house("outdoors", lid, wired), ruleset)
-    assert (found["cover.wet"], found["shared-neutral.simultaneous"]) == ("defect", "defect")
-    before = {**shares, "circuit_work": "new", "circuit_work_year": 2004}
-    found = kinds(house("outdoors", lid, before), ruleset)
-    assert (found["cover.wet"], found["shared-neutral.simultaneous"]) == ("defect", "gap")
-
-
 def test_a_circuit_that_was_only_extended_makes_the_outlets_as_found_no_younger() -> None:
     wired = {"circuit_volts": 120, "circuit_work": "extension", "circuit_work_year": 2021}
     assert kinds(house("bedroom", BEDSIDE, wired), "nec-2020")["tr.dwelling"] == "gap"

@@ -6,14 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.judge.second_house_key import (
-    BASEMENT_OF_2021,
-    DEFECTS,
-    EDITIONS,
-    GAPS,
-    OUTLETS,
-    RENAMED,
-)
+from tests.judge.second_house_key import BASEMENT_OF_2021, DEFECTS, EDITIONS, OUTLETS, RENAMED
 from walkthrough.judge.judge import Judgement, judge
 from walkthrough.rulebook.load import load
 from walkthrough.survey import store
@@ -67,11 +60,6 @@ def test_each_defect_and_no_other(judged: Judgement) -> None:
         if cite != "110.14(A)"
     }
     assert told == expected
-
-
-def test_what_was_lawful_on_its_day_is_told_as_a_gap(judged: Judgement) -> None:
-    kinds = {(each.subject, cite): each.kind for each in judged.findings for cite in each.cite}
-    assert {kinds[each] for each in GAPS} == {"gap"}
 
 
 def test_what_was_not_tested_or_reached_is_open_and_never_good(judged: Judgement) -> None:
