@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from walkthrough.survey.answers import check_answers
+from walkthrough.survey.answers import check_answers, check_beside
 from walkthrough.survey.model import AnswerValue, Session
 from walkthrough.survey.store import RecordError, load
 
@@ -207,13 +207,10 @@ circuit = "C"
 def test_a_straight_line_is_no_longer_than_the_way_of_a_cord(
     straight: str, sink: str, tub: str, wrong: str, tmp_path: Path
 ) -> None:
+    """A record that says so is read all the same: nobody may be kept from what was entered."""
     path = tmp_path / "elm.toml"
     path.write_text(
         f"{OUTLET}feet_to_sink = {sink}\nstraight_feet = {straight}\nfeet_to_tub = {tub}\n"
     )
-    if not wrong:
-        load(path, FAR)
-        return
-    with pytest.raises(RecordError) as told:
-        load(path, FAR)
-    assert str(told.value) == f"{path}:19:1: straight_feet: {wrong}"
+    (outlet,) = load(path, FAR).outlets
+    assert check_beside(outlet, "straight_feet", outlet.answers["straight_feet"], FAR) == wrong

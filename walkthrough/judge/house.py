@@ -18,6 +18,7 @@ from walkthrough.rulebook.kleene import at_least, both
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.rulebook.situation import Situation
 from walkthrough.rulebook.support import deciding_words
+from walkthrough.survey.answers import check_beside
 from walkthrough.survey.model import Circuit, Outlet, Panel, Session, Subject
 from walkthrough.trade.protection import Open, Tracer
 from walkthrough.trade.wiring import Wiring
@@ -225,8 +226,8 @@ class House:
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
         question = self.book.questions.get(word)
-        together = self._answered_together(word, above)
-        if together:
+        if question is not None and question.one_for_shared_neutral:
+            together = self._answered_together(word, above)
             said = {str(each.answer(word)): each.answer(word) for each in together}
             said.pop(str(None), None)
             return next(iter(said.values())) if len(said) == 1 else None
@@ -254,6 +255,16 @@ class House:
                     said = one.answer(word), other.answer(word)
                     if None not in said and said[0] != said[1]:
                         yield word, (one, other)
+
+    def impossible(self) -> Iterator[tuple[Subject, str, str]]:
+        """Answers that cannot both be right at one subject, with what is wrong with the first."""
+        for subject in self.subjects.values():
+            for word, value in subject.answers.items():
+                question = self.book.questions.get(word)
+                if question is not None and question.at_most:
+                    wrong = check_beside(subject, word, value, self.book.questions)
+                    if wrong:
+                        yield subject, word, wrong
 
     def _shown_by_trips(self, word: str, above: Mapping[str, Subject]) -> str | None:
         """The TEST reading that the trip-and-probe round shows where none was recorded."""

@@ -151,9 +151,15 @@ class Judgement:
 
     @cached_property
     def contradictions(self) -> list[Contradiction]:
-        """Trip tests and records, or circuits of a shared neutral, that cannot both be right."""
-        return contradictions(self.house.tracer) + [
-            self._disagreeing(word, *each) for word, each in self.house.disagreeing()
+        """Trip tests and records, circuits of a shared neutral, or answers that do not agree."""
+        names = self.house.wiring.name
+        return [
+            *contradictions(self.house.tracer),
+            *(self._disagreeing(word, *each) for word, each in self.house.disagreeing()),
+            *(
+                Contradiction(names(at), names(at), f"{self.asked(word)} {wrong}")
+                for at, word, wrong in self.house.impossible()
+            ),
         ]
 
     def _disagreeing(self, word: str, one: Circuit, other: Circuit) -> Contradiction:

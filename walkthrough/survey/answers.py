@@ -93,8 +93,6 @@ def _subject(subject: Subject, path: Path, questions: Mapping[str, Asked]) -> It
             if home != part:
                 yield where, f"'{name}' stands among the {part}; expected it among the {home}"
             wrong = check_answer(value, question)
-            if not wrong and question.at_most:
-                wrong = check_beside(subject, name, value, questions)
             if wrong:
                 yield where, f"{name}: {wrong}"
     for place, name in enumerate(subject.cannot_tell):
