@@ -7,7 +7,7 @@ import gc
 from collections.abc import Callable, Sequence
 from typing import ClassVar
 
-from textual import work
+from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container
@@ -55,6 +55,7 @@ from walkthrough.survey.photos import checksums, folder_of, look, named
 
 _NOT_SAVED = "not-saved"
 _FINDINGS, _CHANGE = Given(menu.FINDINGS), Given(menu.CHANGE)
+_ANSWERING = ("enter", "backspace", "tab")
 _IDLE_SECONDS = 0.3
 _SECONDS_TO_PAINT = 0.02
 _MUCH_GARBAGE = 20_000
@@ -83,6 +84,8 @@ class WalkScreen(Screen[None]):
     WalkScreen.-all #side { width: 1fr; max-width: 100%; height: 1fr; border-left: none; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
+    AUTO_FOCUS = ""
+    """Nothing by itself: a question that is not in view must not take keys."""
     BINDINGS: ClassVar[list[BindingType]] = [each.binding for each in COMMANDS if each.key]
 
     def __init__(self, record: Record) -> None:
@@ -122,7 +125,13 @@ class WalkScreen(Screen[None]):
         """Another screen may have changed the record."""
         self.walk.look_again()
         self._show(keeps_typed=True)
-        self.query_one(QuestionBox).focus()
+        self._give_keys()
+
+    def on_key(self, event: events.Key) -> None:
+        """Say why a key that would answer does nothing while the question is not in view."""
+        if self.has_class("-all") and (event.is_printable or event.key in _ANSWERING):
+            event.stop()
+            self._tell("F6 or Escape brings the question back: it takes no keys unseen.")
 
     def on_question_box_replied(self, message: QuestionBox.Replied) -> None:
         """Take an answer."""
@@ -137,6 +146,7 @@ class WalkScreen(Screen[None]):
         except Refused as refused:
             self._told = f"{refused}."
         if self.is_current:
+            self._show_pane_only(False)
             self._show()
 
     def action_full_help(self) -> None:
@@ -145,8 +155,21 @@ class WalkScreen(Screen[None]):
 
     def action_all(self) -> None:
         """The whole live pane instead of the question, and back."""
-        self.toggle_class("-all")
+        self._show_pane_only(not self.has_class("-all"))
+        self._told = ""
         self._show()
+
+    def _show_pane_only(self, is_whole: bool) -> None:
+        self.set_class(is_whole, "-all")
+        self._give_keys()
+
+    def _give_keys(self) -> None:
+        """What is in view takes the keys; a question that was hidden has lost them."""
+        box, pane = self.query_one(QuestionBox), self.query_one(LivePane)
+        # A click on it beside the question must not take the keys away.
+        pane.can_focus = self.has_class("-all")
+        # At once, so that a key which follows at once is not lost.
+        self.set_focus(pane if pane.can_focus else box)
 
     def action_scroll_pane(self, pages: int) -> None:
         """Turn the pages of the live pane."""
@@ -171,7 +194,7 @@ class WalkScreen(Screen[None]):
 
     def action_cancel(self) -> None:
         """Leave what was asked for out of turn."""
-        self.remove_class("-all")
+        self._show_pane_only(False)
         self._told = ""
         self.walk.cancel()
         self._show()
