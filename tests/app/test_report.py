@@ -256,14 +256,40 @@ async def test_escape_changes_nothing(house: Record) -> None:
         await inspector.press("escape")
         assert "prices-2026.toml" in inspector.sees
         assert "Write a report" in inspector.sees
-        # The plan can be counted by it as well.
-        await inspector.press("escape", "ctrl+g", "r")
-        for _ in range(300):
-            await inspector.settle()
-            if "My own figures" in inspector.sees:
-                break
-            await pilot.pause(0.02)
-        assert "your own: My own figures" in inspector.reads
+    house.close()
+
+
+async def test_the_plan_and_reports_are_counted_by_one_list(house: Record) -> None:
+    house.path.with_name("prices-mine.toml").write_text(PRICES, encoding="utf-8")
+    async with WalkthroughApp(house, today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        # What lies beside the record counts in both from the beginning.
+        await inspector.press("ctrl+g")
+        await until(inspector, "your own: My own figures (prices-mine.toml)")
+        # What is chosen for the plan is chosen for reports too ...
+        await inspector.press("r")
+        await until(inspector, "DEMONSTRATION, NO OFFER")
+        assert "(r: 1 list of your own to choose from)" in inspector.sees
+        await inspector.press("escape", "ctrl+k")
+        assert "prices-mine.toml" not in inspector.sees
+        assert "1 list of your own to choose from" in inspector.reads
+        # ... and the other way round.
+        await inspector.press("p", "down", "enter")
+        assert "p: prices: prices-mine.toml" in inspector.sees
+        await inspector.press("escape", "ctrl+g")
+        await until(inspector, "your own: My own figures (prices-mine.toml)")
+    house.close()
+
+
+async def test_of_two_lists_none_counts_unasked_and_that_is_said(house: Record) -> None:
+    for name in ("prices-mine.toml", "prices-other.toml"):
+        house.path.with_name(name).write_text(PRICES, encoding="utf-8")
+    async with WalkthroughApp(house, today=DAY).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.press("ctrl+g")
+        await until(inspector, "DEMONSTRATION, NO OFFER (r: 2 lists of your own")
+        await inspector.press("escape", "ctrl+k")
+        assert "2 lists of your own to choose from" in inspector.reads
     house.close()
 
 

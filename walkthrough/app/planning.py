@@ -15,7 +15,6 @@ from walkthrough.remedy.plan import Plan, make_plan
 from walkthrough.remedy.planner import Planner
 from walkthrough.remedy.prices import DEMONSTRATION, load_prices
 from walkthrough.remedy.work import Work
-from walkthrough.report.beside import price_files
 from walkthrough.rulebook.problems import Problem, Unusable, nearest
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import Session, Subject
@@ -104,11 +103,6 @@ def all_of(planner: Planner, asked: Asked, cheapest: Plan | None) -> Shown:
     """The plan with all other ways; `cheapest` where that is known already."""
     cheapest = cheapest or make_plan(planner)
     return Shown(asked, make_plan(planner, asked.prefer) if asked.prefer else cheapest, cheapest)
-
-
-def price_lists(record: Path) -> list[Path | None]:
-    """The lists to choose from: the one that the command takes (None), then the user's others."""
-    return [None, *price_files(record)]
 
 
 def stamp(prices: Path | None) -> Stamp | None:

@@ -26,6 +26,14 @@ def the_only(found: list[Path], record: Path) -> Path | None:
     return beside[0] if len(beside) == 1 else None
 
 
+def the_only_prices(record: Path) -> Path | None:
+    """The one list that can be meant for a record: beside it, else in the user's own folder."""
+    found = price_files(record)
+    beside = [each for each in found if each.parent == record.absolute().parent]
+    likely = beside or found
+    return likely[0] if len(likely) == 1 else None
+
+
 def _found(record: Path, names: str) -> list[Path]:
     folders = (record.absolute().parent, ruleset_folders()[0] / FOLDER)
     files = (each for folder in folders for each in sorted(folder.glob(names)))

@@ -31,14 +31,11 @@ _BETWEEN = " | "
 class EditionsScreen(NarrowedScreen):
     """Choose the other ruleset; then both stand beside each other. Nothing is written."""
 
-    CSS = (
-        NarrowedScreen.CSS
-        + """
+    CSS = """
     EditionsScreen #both { height: 1fr; padding: 0 1; display: none; }
     EditionsScreen.-shown #both { display: block; }
     EditionsScreen.-shown OptionList { display: none; }
     """
-    )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "back", "Back"),
         Binding("ctrl+e", "choose", "Another ruleset"),

@@ -25,9 +25,8 @@ Chosen = tuple[Subject, str] | None
 class ListScreen(Screen[Chosen]):
     """A list over the whole screen; Escape goes back to the walk."""
 
-    # The styles are shared with the screens made from this one, so they are not bound to its name.
-    SCOPED_CSS = False
-    CSS = """
+    # Not CSS: what was loaded last would count, also against that of a screen made from this one.
+    DEFAULT_CSS = """
     ListScreen #heading { height: 1; padding: 0 1; text-style: bold; background: $surface;
                             text-wrap: nowrap; text-overflow: ellipsis; }
     """
@@ -83,9 +82,7 @@ class ListScreen(Screen[Chosen]):
 class DetailedScreen(ListScreen):
     """A list and, beside or below it, more of the highlighted row."""
 
-    CSS = (
-        ListScreen.CSS
-        + """
+    DEFAULT_CSS = """
     DetailedScreen #both { height: 1fr; layout: vertical; }
     DetailedScreen OptionList { height: 2fr; }
     DetailedScreen #detail { height: 3fr; border-top: solid $primary-darken-2; padding: 0 1; }
@@ -94,7 +91,6 @@ class DetailedScreen(ListScreen):
     DetailedScreen.-wide #detail { width: 1fr; height: 1fr; border-top: none;
                                    border-left: solid $primary-darken-2; }
     """
-    )
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("pagedown,space", "scroll_detail(1)", "More of the reason"),

@@ -20,12 +20,12 @@ from walkthrough.app.planning import (
     View,
     all_of,
     planner_for,
-    price_lists,
     stamp,
     sum_of,
 )
 from walkthrough.app.record import Record
 from walkthrough.app.screens.listing import DetailedScreen
+from walkthrough.app.wished import Wished
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.load import load_actions
 from walkthrough.report.plan_lists import material
@@ -39,14 +39,11 @@ _SECONDS_BETWEEN_LOOKS = 1.0
 class PlanScreen(DetailedScreen):
     """Enter on a row goes to its subject. Nothing is written."""
 
-    CSS = (
-        DetailedScreen.CSS
-        + """
+    CSS = """
     PlanScreen #heading { height: 4; text-style: none; }
     PlanScreen OptionList, PlanScreen #detail { height: 1fr; }
     PlanScreen OptionList { text-wrap: nowrap; text-overflow: ellipsis; }
     """
-    )
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(str(n), f"scope({n})", f"Scope {n}", show=False) for n in range(1, 10)),
         Binding("w", "wish", "Wish"),
@@ -57,9 +54,12 @@ class PlanScreen(DetailedScreen):
         Binding("pagedown,space", "scroll_detail(1)", "More"),
     ]
 
-    def __init__(self, record: Record, view: View) -> None:
+    def __init__(self, record: Record, view: View, wished: Wished) -> None:
         super().__init__(record)
         self._view = view
+        self._wished = wished
+        # It may have been chosen for a report meanwhile.
+        view.asked = replace(view.asked, prices=wished.prices)
         self._actions: Actions | None = None
         self._number = 0
         """The scope that was chosen before it was known which there are."""
@@ -110,13 +110,14 @@ class PlanScreen(DetailedScreen):
         self._ask(replace(self._view.asked, prefer=names[(at + 1) % len(names)]))
 
     def action_prices(self) -> None:
-        """Take the next list of prices."""
-        lists = price_lists(self.record.path)
+        """Take the next list of prices; a report is counted by it as well."""
+        lists = self._wished.lists
         if len(lists) == 1:
             self.notify("There is one list only. Yours: prices-NAME.toml beside the record")
             return
         at = lists.index(self._view.asked.prices) if self._view.asked.prices in lists else 0
-        self._ask(replace(self._view.asked, prices=lists[(at + 1) % len(lists)]))
+        self._wished.prices = lists[(at + 1) % len(lists)]
+        self._ask(replace(self._view.asked, prices=self._wished.prices))
 
     def action_order(self) -> None:
         """The gravest first, or as in the record."""
@@ -258,8 +259,11 @@ class PlanScreen(DetailedScreen):
             return "Prices: being read ..."
         prices = shown.plan.planner.prices
         whose = "DEMONSTRATION, NO OFFER" if prices.demonstration else "your own"
+        path = self._view.asked.prices
+        named = f" ({path.name})" if path is not None else ""
+        other = f" (r: {self._wished.unused})" if self._wished.unused else ""
         rate = f"labor {prices.labor_per_hour:.2f} per hour"
-        return f"Prices of {prices.date}, {whose}: {prices.title}, {rate}"
+        return f"Prices of {prices.date}, {whose}{other}: {prices.title}{named}, {rate}"
 
 
 def _differs(old: Asked, new: Asked) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
@@ -18,41 +17,25 @@ from walkthrough.app.reporting import FORMS, Asked, write_report
 from walkthrough.app.screens.choose_file import ChooseFileScreen
 from walkthrough.app.screens.listing import ListScreen
 from walkthrough.app.widgets.rows import Rows
+from walkthrough.app.wished import Wished
 from walkthrough.remedy.load import load_actions
 from walkthrough.remedy.prices import load_prices
-from walkthrough.report.beside import firm_files, price_files, the_only
+from walkthrough.report.beside import firm_files, price_files
 from walkthrough.report.firm import load_firm
 from walkthrough.report.text import clean
 from walkthrough.report.words import READERS
 from walkthrough.rulebook.problems import Unusable
 
 
-@dataclass
-class Wished:
-    """The firm and the prices that were chosen for reports of this record, in this sitting."""
-
-    firm: Path | None
-    prices: Path | None
-
-    @classmethod
-    def beside(cls, record: Path) -> Wished:
-        """Those that lie beside a record, where there is only one of a kind."""
-        firms, prices = firm_files(record), price_files(record)
-        return cls(the_only(firms, record), the_only(prices, record))
-
-
 class ReportScreen(ListScreen):
     """A row for each reader; Enter, or its number, writes the report."""
 
-    CSS = (
-        ListScreen.CSS
-        + """
+    CSS = """
     ReportScreen OptionList { height: auto; }
     ReportScreen Input { display: none; }
     ReportScreen.-where Input { display: block; }
     ReportScreen #told { height: 1fr; padding: 1 1; }
     """
-    )
     BINDINGS: ClassVar[list[BindingType]] = [
         *(
             Binding(str(number), f"write('{reader}')", f"Write {READERS[reader]}", show=False)
@@ -197,7 +180,8 @@ class ReportScreen(ListScreen):
         wished = self._wished
         chosen = [
             f"n: name at its head: {self._told_file(wished.firm) or 'none'}",
-            f"p: prices: {self._told_file(wished.prices) or _SHIPPED}",
+            f"p: prices: {self._told_file(wished.prices) or _SHIPPED}"
+            + (f"; {wished.unused}" if wished.unused else ""),
         ]
         about = [*lines, *([""] if lines else []), *chosen, *_ABOUT]
         self.query_one("#told", Static).update(Content("\n").join(map(Content, about)))

@@ -36,7 +36,7 @@ from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
 from walkthrough.app.screens.plan import PlanScreen
 from walkthrough.app.screens.readings import ReadingsScreen
-from walkthrough.app.screens.report import ReportScreen, Wished
+from walkthrough.app.screens.report import ReportScreen
 from walkthrough.app.screens.room import RoomScreen
 from walkthrough.app.screens.rooms import RoomsScreen
 from walkthrough.app.screens.sheet import SheetScreen
@@ -49,6 +49,7 @@ from walkthrough.app.type_ahead import TypeAheadApp
 from walkthrough.app.walk import Walk
 from walkthrough.app.widgets.live_pane import LivePane
 from walkthrough.app.widgets.question_box import QuestionBox
+from walkthrough.app.wished import Wished
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Outlet, Room, Subject
 from walkthrough.survey.photos import checksums, folder_of, look, named
@@ -94,7 +95,7 @@ class WalkScreen(Screen[None]):
         self._sought: Sought | None = None
         self._told = ""
         self._plan = View()
-        self._report = Wished.beside(record.path)
+        self._wished = Wished(record.path)
         self.walk = Reinspection(record) if record.session.rechecks else Walk(record)
 
     def compose(self) -> ComposeResult:
@@ -249,11 +250,11 @@ class WalkScreen(Screen[None]):
 
     def action_plan(self) -> None:
         """What to do about the deficiencies, and for how much."""
-        self.app.push_screen(PlanScreen(self.record, self._plan), self._chosen)
+        self.app.push_screen(PlanScreen(self.record, self._plan, self._wished), self._chosen)
 
     def action_report(self) -> None:
         """A report of the record as a file."""
-        self.app.push_screen(ReportScreen(self.record, self._report), self._chosen)
+        self.app.push_screen(ReportScreen(self.record, self._wished), self._chosen)
 
     def action_next(self, sought: Sought) -> None:
         """Go on to the next subject with something undecided, or deficient."""

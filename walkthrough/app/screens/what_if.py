@@ -27,13 +27,10 @@ _LEVELS = {"no": "nothing", "open": "open", "ask": "ask the AHJ", "yes": "defici
 class WhatIfScreen(ListScreen):
     """Enter on something to try tells what follows; nothing is written."""
 
-    CSS = (
-        ListScreen.CSS
-        + """
+    CSS = """
     WhatIfScreen OptionList { height: 2fr; }
     WhatIfScreen #follows { height: 3fr; border-top: solid $primary-darken-2; padding: 0 1; }
     """
-    )
 
     def __init__(self, record: Record, subject: Subject) -> None:
         super().__init__(record)

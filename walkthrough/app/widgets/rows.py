@@ -16,7 +16,8 @@ class Rows(OptionList):
 
     # What stands before each row takes the place of padding.
     DEFAULT_CSS = """
-    Rows, Rows:focus { height: 1fr; border: none; padding: 0 1 0 0; }
+    Rows { height: 1fr; }
+    Rows, Rows:focus { border: none; padding: 0 1 0 0; }
     """
 
     def on_click(self, event: events.Click) -> None:
