@@ -11,6 +11,7 @@ import pytest
 from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from walkthrough.app.keys import Entry, Given
+from walkthrough.app.layout import lay_out
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.prompt import Choice, Prompt, from_question
 from walkthrough.app.record import Record
@@ -108,6 +109,47 @@ def test_ticks_by_letters_are_no_word(questions: Mapping[str, Question]) -> None
     serves = questions["serves"]
     entry = Entry(from_question("serves", serves))
     assert spelled(entry, "ab") == Given(list(serves.choices)[9:11])
+
+
+def test_a_letter_that_means_nothing_does_nothing_later(
+    questions: Mapping[str, Question],
+) -> None:
+    """It is no key and begins no name: it is told so, and the ticks on the screen are the answer."""
+    serves = questions["serves"]
+    by_key = dict(zip("123456789abcdefghijklmnpqrstu", serves.choices, strict=False))
+    entry = Entry(from_question("serves", serves))
+    for letter in "ny":
+        assert entry.press(letter, letter) is True
+    assert entry.wrong == "no answer has the key y"
+    assert entry.ticked == [by_key["n"]]
+    assert spelled(entry, "a") == Given(
+        sorted([by_key["n"], by_key["a"]], key=[*by_key.values()].index)
+    )
+    # The same key again takes its tick back; what was dropped between is not remembered.
+    entry = Entry(from_question("serves", serves))
+    assert spelled(entry, "a" + "nyn") == Given([by_key["a"]])
+
+
+def test_what_may_become_a_word_is_in_view_and_ticks_nothing_by_its_letters(
+    questions: Mapping[str, Question],
+) -> None:
+    """w is no key, but washer begins so: a and s behind it are letters, and are shown as such."""
+    entry = Entry(from_question("serves", questions["serves"]))
+    for letter in "was":
+        entry.press(letter, letter)
+    assert (entry.ticked, entry.understood) == ([], "several answers are called so")
+    entry.press("h", "h")
+    told = "".join(span.text for line in lay_out(entry, 78, 18) for span in line)
+    assert "> wash_  = Clothes washer" in told
+    # A slip in it does not turn the rest into keys.
+    for letter in "ger":
+        entry.press(letter, letter)
+    assert entry.ticked == []
+    told = "".join(span.text for line in lay_out(entry, 78, 18) for span in line)
+    assert "> washger_  no answer is called so" in told
+    assert entry.press("enter", None) is True
+    assert (entry.wrong, entry.ticked) == ("no answer is called 'washger'", [])
+    assert spelled(entry, "2") == Given([list(questions["serves"].choices)[1]])
 
 
 @pytest.fixture

@@ -56,7 +56,7 @@ class Entry:
         self._awaited = rests
         self.typed = prompt.typed
         self.wrong = ""
-        self._ticks = Ticks(prompt)
+        self._ticks = Ticks(prompt, rests)
         self._keyed = keyed(prompt)
         self._here = 0
         self._touched = False
@@ -65,6 +65,11 @@ class Entry:
     def ticked(self) -> list[str]:
         """The answers ticked so far."""
         return self._ticks.ticked
+
+    @property
+    def in_making(self) -> str:
+        """What is typed so far and waits for Enter."""
+        return self._ticks.spelled if self._ticks.is_word else self.typed
 
     def press(self, key: str, character: str | None) -> Reply | bool:
         """A reply when the answer is complete, else whether the key meant anything."""
@@ -100,14 +105,17 @@ class Entry:
     @property
     def understood(self) -> str:
         """What is typed means, where it was not typed as it is kept; "" where that is plain."""
-        prompt, typed = self.prompt, self.typed.strip()
+        prompt, typed = self.prompt, self.in_making.strip()
         if not typed or prompt.or_words or prompt.kind in ("text", "pick"):
             return ""
         chosen = self._chosen(typed)
         if chosen is not None:
             return f"= {clean(chosen.label)}"
-        if prompt.kind in ("choice", "yes-no"):
-            return "" if self._is_rest else "no answer is called so"
+        if prompt.kind in ("choice", "yes-no", "tags"):
+            if self._is_rest:
+                return ""
+            several = named(prompt.choices, typed)
+            return f"{'several answers are' if several else 'no answer is'} called so"
         value = _read(typed, prompt)
         if value is None:
             return ""
@@ -205,7 +213,8 @@ class Entry:
         if self.prompt.kind == "number":
             none = self._keyed.get(NONE_KEY)
             return none if none is not None and sought in ("no", none.value) else None
-        found = named(self.prompt.choices, sought) if self.prompt.kind == "choice" else []
+        by_name = self.prompt.kind in ("choice", "tags")
+        found = named(self.prompt.choices, sought) if by_name else []
         return found[0] if len(found) == 1 else None
 
     @property

@@ -173,11 +173,11 @@ def _short(text: str, width: int) -> str:
 
 def _typed(entry: Entry, width: int) -> Iterator[Line]:
     kind = entry.prompt.kind
-    if kind in ("text", "number", "date", "pick") or entry.typed:
+    if kind in ("text", "number", "date", "pick") or entry.in_making:
         unit = f" {entry.prompt.unit}" if kind == "number" and entry.prompt.unit else ""
         unit = f"  {entry.understood}" if entry.understood else unit
         # The end of a long text stays in sight, because that is where one types.
-        *above, last = _pieces(clean(entry.typed), max(width - len(unit) - 4, 8))[-TYPED_ROWS:]
+        *above, last = _pieces(clean(entry.in_making), max(width - len(unit) - 4, 8))[-TYPED_ROWS:]
         for number, each in enumerate(above):
             yield (Span("  " if number else "> ", "key"), Span(each))
         yield (Span("  " if above else "> ", "key"), Span(last), Span("_"), Span(unit, "faint"))

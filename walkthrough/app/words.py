@@ -27,6 +27,15 @@ def named(choices: Sequence[Choice], word: str) -> list[Choice]:
     return exact or begin or within
 
 
+def begins_name(choices: Sequence[Choice], letters: str) -> bool:
+    """Whether a word that names a choice can begin so."""
+    begins = re.compile(rf"\b{re.escape(letters)}", re.IGNORECASE)
+    names = (
+        name for each in choices for name in (each.value, each.value.replace("_", " "), each.label)
+    )
+    return any(begins.search(name) for name in names)
+
+
 def rests(key: str, choice: Choice) -> tuple[str, ...]:
     """What is still to come of a word whose first letter was an answer by itself.
 
