@@ -401,6 +401,18 @@ def test_choices_that_no_rule_tells_apart(write: Write, tmp_path: Path) -> None:
     assert not any("makes use of" in each for each in told)
 
 
+def test_choices_that_go_with_no_other_are_choices_to_be_ticked(
+    write: Write, tmp_path: Path
+) -> None:
+    one = BASE.replace("choices = { plain", 'alone = ["plian"]\nchoices = { plain')
+    write(local=local(RULE), base=one)
+    with pytest.raises(Unusable) as error:
+        load("local", [tmp_path])
+    told = str(error.value)
+    assert "makes sense only for a tags question" in told
+    assert "no choice 'plian'; did you mean 'plain'?" in told
+
+
 YEARS = """
 [question.built]
 of = "room"

@@ -55,8 +55,15 @@ class Ticks:
         if chosen.value in self._ticked:
             self._ticked.remove(chosen.value)
         else:
-            self._ticked.append(chosen.value)
+            self._add(chosen.value)
         return ""
+
+    def _add(self, value: str) -> None:
+        """Tick it, and take away what cannot be true beside it."""
+        question = self._prompt.question
+        alone = question.alone if question is not None else ()
+        kept = [] if value in alone else [each for each in self._ticked if each not in alone]
+        self._ticked = list(dict.fromkeys([*kept, value]))
 
     def _begins_word(self, letters: str) -> bool:
         sought = letters.casefold()
@@ -83,7 +90,7 @@ class Ticks:
         found = named(self._prompt.choices, word)
         if len(found) != 1:
             return f"{'several answers are' if found else 'no answer is'} called '{word}'"
-        self._ticked = list(dict.fromkeys([*self._ticked, found[0].value]))
+        self._add(found[0].value)
         return f"'{word}' ticks {found[0].label}: Enter accepts"
 
     def in_order(self) -> list[str]:

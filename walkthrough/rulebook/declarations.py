@@ -109,7 +109,8 @@ class Question(_Declared):
     `case_default` is what a rule case means that does not give the word; of several, the
     first that fits. `feeds` says what
     the answer is for where no rule reads it; `record_only` lists choices that matter to the record
-    and to no rule. `limit` is what an answer above 0 says among the limits of the survey.
+    and to no rule. `alone` lists choices of which each goes with no other one.
+    `limit` is what an answer above 0 says among the limits of the survey.
     `here_only` answers were seen at one point, such as in an opened box: they are never copied.
     `offered_by` names a question to the circuit of an outlet: what that says, other than what it
     presumes, is offered at the outlet, and asked there unless that holds for the dwelling anyway.
@@ -144,6 +145,7 @@ class Question(_Declared):
     case_default: Annotated[tuple[CaseDefault, ...], BeforeValidator(_in_turn)] = ()
     feeds: str = ""
     record_only: tuple[str, ...] = ()
+    alone: tuple[str, ...] = ()
     limit: str = ""
 
 

@@ -77,6 +77,12 @@ def _check_question(merged: Merged, name: str, question: Question) -> None:
             merged.problem("question", name, "'at_most' is for numbers", "at_most")
     if question.kind in ("choice", "tags") and not question.choices:
         merged.problem("question", name, f"a {question.kind} question needs choices")
+    if question.alone and question.kind != "tags":
+        merged.problem("question", name, "makes sense only for a tags question", "alone")
+    for each in question.alone:
+        if each not in question.choices:
+            hint = nearest(each, question.choices)
+            merged.problem("question", name, f"no choice '{each}'; {hint}", "alone")
     if isinstance(question.presume, str) and question.presume not in question.choices:
         hint = nearest(question.presume, question.choices)
         merged.problem("question", name, f"presumes an unknown choice; {hint}", "presume")

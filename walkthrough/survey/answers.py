@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Protocol, TypeGuard
 
 from walkthrough.rulebook.problems import nearest
@@ -36,6 +36,8 @@ class Asked(Protocol):
     def none(self) -> Any: ...
     @property
     def reading(self) -> bool: ...
+    @property
+    def alone(self) -> Sequence[str]: ...
 
 
 def check_answers(session: Session, questions: Mapping[str, Asked]) -> list[Slip]:
@@ -124,7 +126,13 @@ def _tags(value: AnswerValue, question: Asked) -> str:
         if tag not in question.choices:
             return f"found {written(tag)}; expected one of the choices; {_near(tag, question)}"
     twice = next((tag for tag in value if value.count(tag) > 1), None)
-    return f"found {written(twice)} twice; expected it once" if twice else ""
+    if twice:
+        return f"found {written(twice)} twice; expected it once"
+    alone = next((tag for tag in value if tag in question.alone), None)
+    if alone is not None and len(value) > 1:
+        other = next(tag for tag in value if tag != alone)
+        return f"found {written(alone)} with {written(other)}; expected one or the other"
+    return ""
 
 
 def _yes_no(value: AnswerValue, _: Asked) -> str:
