@@ -272,3 +272,30 @@ def test_outlets_of_two_rooms_with_the_same_initial_are_told_apart(record: Recor
     assert ids == ["B-1", "BE-1", "BED-1", "BN-1", "2B-1", "3-1"]
     bath = session.rooms[0]
     assert next_outlet_id(record, bath) == "B-2"
+
+
+async def test_the_yard_is_not_offered_as_dry_because_the_bedroom_is(inspector: Inspector) -> None:
+    """What goes by the room is never copied from another one; its own name may let expect it."""
+    await inspector.press("4")
+    await inspector.chooses("Outside")
+    inspector.walking.go(inspector.at, "wetness")
+    await inspector.settle()
+    assert "as before" not in inspector.sees
+    await inspector.press("enter")
+    assert "answer first" in inspector.sees
+    await inspector.press("tab")
+    assert "wetness" not in inspector.at.answers
+    await inspector.press("3")
+    assert inspector.record.session.rooms[-1].answers["wetness"] == "wet"
+
+
+async def test_the_name_of_a_room_goes_before_the_room_before(inspector: Inspector) -> None:
+    bedroom = inspector.record.session.rooms[0]
+    bedroom.answers["wetness"] = "damp"
+    inspector.record.change(bedroom, "")
+    await inspector.press("4")
+    await inspector.chooses("Another name: type it")
+    await inspector.types("Upper hall")
+    inspector.walking.go(inspector.at, "wetness")
+    await inspector.settle()
+    assert "Dry  <- by its name" in inspector.sees

@@ -15,6 +15,9 @@ def carried(record: Record, subject: Subject, word: str) -> AnswerValue | None:
     question = record.question(word)
     if question.carry == "never" or question.reading:
         return None
+    if question.carry == "room" and isinstance(subject, Room):
+        # What goes by the room says nothing of another one: the yard is not as dry as the bedroom.
+        return None
     for other in _before(record, subject):
         if isinstance(subject, Outlet) and isinstance(other, Outlet):
             if question.carry == "room" and other.room != subject.room:

@@ -279,16 +279,16 @@ class Walk:
         own = self.focus.answer(word)
         if own is not None:
             return from_question(word, question, own, YOUR_ANSWER, decides)
+        if isinstance(self.focus, Room):
+            by_name = told_by_name(self.record, self.focus, word)
+            if by_name is not None:
+                return from_question(word, question, by_name, BY_NAME, decides)
         before = carried(self.record, self.focus, word)
         if before is not None:
             return from_question(word, question, before, AS_BEFORE, decides)
         by_circuit = of_its_circuit(self.record.house, self.focus, question)
         if by_circuit is not None:
             return from_question(word, question, by_circuit, BY_CIRCUIT, decides)
-        if isinstance(self.focus, Room):
-            by_name = told_by_name(self.record, self.focus, word)
-            if by_name is not None:
-                return from_question(word, question, by_name, BY_NAME, decides)
         return from_question(word, question, question.presume, PRESUMED, decides)
 
     def _beside(self, gone: SubjectKey) -> Subject:
