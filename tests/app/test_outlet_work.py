@@ -142,3 +142,22 @@ def test_a_straight_line_longer_than_the_way_of_a_cord_is_refused_whichever_is_t
             refuse_beside(record, here, "feet_to_sink", 5)
     finally:
         record.close()
+
+
+async def test_an_answer_that_makes_no_sense_any_more_is_said_not_to_count(
+    inspector: Inspector,
+) -> None:
+    """It was an appliance's space; then what it supplies is corrected to general use."""
+    outlet = inspector.record.session.outlets[0]
+    outlet.answers["serves"] = ["freezer"]
+    inspector.record.answer(outlet, "dedicated_space", True)
+    await inspector.press("f2")
+    await inspector.types("space of an appliance", then="")
+    assert "does not count" not in inspector.reads
+    await inspector.press("escape")
+    inspector.record.answer(outlet, "serves", ["general"])
+    await inspector.press("f6")
+    assert "Does not count any more: " in inspector.sees
+    await inspector.press("f2")
+    await inspector.types("does not count", then="")
+    assert "Is it in the space of an appliance" in inspector.reads

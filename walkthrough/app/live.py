@@ -39,7 +39,7 @@ class Live:
     ask: tuple[Told, ...]
     open: tuple[Told, ...]
     kept: tuple[Told, ...]
-    """What was put down about it without being asked: its note and its pictures."""
+    """What is put down about it and decides nothing: stale answers, its note and its pictures."""
     carried: int
     """So many answers were copied from another subject and not looked at here."""
 
@@ -56,9 +56,17 @@ def live(record: Record, subject: Subject) -> Live:
         patterns=tuple(_patterns(first, subject)) if isinstance(subject, Outlet) else (),
         ask=_once((one, each) for one in every for each in _ask(one)),
         open=tuple(dict.fromkeys(each for one in every for each in _open(one, record, subject))),
-        kept=tuple(_kept(subject)),
+        kept=(*_idle(record, subject), *_kept(subject)),
         carried=len(subject.carried),
     )
+
+
+def _idle(record: Record, subject: Subject) -> Iterator[Told]:
+    """Answers that make no sense any more, since something else was told otherwise."""
+    for word in (*subject.answers, *subject.readings):
+        if not record.counts(subject, word):
+            told = f"{question_label(word)}: {record.spoken(word, subject.answer(word))}"
+            yield Told("Does not count any more:", clean(told), "by what else is told (F2)")
 
 
 def _kept(subject: Subject) -> Iterator[Told]:

@@ -121,6 +121,11 @@ class Record:
         """An answer in the words of the ruleset that asks for it."""
         return spoken(word, value, self._asked_by(word))
 
+    def counts(self, subject: Subject, word: str) -> bool:
+        """Whether any ruleset takes the answer of a subject; else it makes no sense any more."""
+        asking = [each for each in self.houses if word in each.book.questions]
+        return not asking or any(each.counts(subject, word) for each in asking)
+
     def _asked_by(self, word: str) -> Rulebook:
         books = (*self.books, *self.editions)
         return next((each for each in books if word in each.questions), self.book)

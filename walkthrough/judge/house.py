@@ -48,6 +48,8 @@ class House:
         is_void = functools.partial(traced.is_void, self)
         self.tracer = Tracer(self.wiring, traced.device_tables(book), is_void)
         self._above: dict[int, Mapping[str, Subject]] = {}
+        self._weighed: set[tuple[int, str]] = set()
+        """Subjects and questions of which is just being worked out whether they make sense."""
         self._situations: dict[SubjectKey, Situation] = {}
         self._decisions: dict[SubjectKey, list[Decision]] = {}
         self._providers: Mapping[str, Callable[[Subject], Any]] = {
@@ -225,6 +227,8 @@ class House:
         return provider(above[scope]) if provider is not None and scope else None
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
+        if not self._makes_sense(word, above):
+            return None
         question = self.book.questions.get(word)
         if question is not None and question.one_for_shared_neutral:
             together = self._answered_together(word, above)
@@ -265,6 +269,28 @@ class House:
                     wrong = check_beside(subject, word, value, self.book.questions)
                     if wrong:
                         yield subject, word, wrong
+
+    def _makes_sense(self, word: str, above: Mapping[str, Subject]) -> bool:
+        """Whether a question can be put here at all, by what else is told.
+
+        Where it cannot, its answer was given before something else was told otherwise: it counts as
+        not given, and again once it makes sense again.
+        """
+        question, sense = self.book.questions.get(word), self.book.asked_when.get(word)
+        subject = next(iter(above.values()))
+        here = (id(subject), word)
+        if question is None or sense is None or question.counts_once_told or here in self._weighed:
+            # A question whose own answer says whether it is put makes sense as long as it is told.
+            return True
+        self._weighed.add(here)
+        try:
+            return sense.truth(self.situation(subject)) is not False
+        finally:
+            self._weighed.remove(here)
+
+    def counts(self, subject: Subject, word: str) -> bool:
+        """Whether the judge takes the answer that a subject has itself to a question."""
+        return self._makes_sense(word, self.above(subject))
 
     def _shown_by_trips(self, word: str, above: Mapping[str, Subject]) -> str | None:
         """The TEST reading that the trip-and-probe round shows where none was recorded."""

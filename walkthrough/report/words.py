@@ -128,5 +128,4 @@ def _can_be_read(judgement: Judgement, subject: Subject, reading: str) -> bool:
         gives = tables.device if subject.of == Outlet.of else tables.breaker
         what = subject.answer(device)
         return what is None or bool(gives.get(str(what)))
-    asked = judgement.book.asked_when.get(reading)
-    return asked is None or asked.truth(judgement.house.situation(subject)) is not False
+    return judgement.house.counts(subject, reading)

@@ -105,12 +105,13 @@ class Question(_Declared):
     answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
     `record` questions are asked even if no verdict hangs on them. `none` is the wording of an
     answer that means infinitely far ("no sink near"). `when` tells where the question makes
-    sense; where that is not known it is asked all the same, unless `only_when_known`.
-    `case_default` is what a rule case means that does not give the word; of several, the
-    first that fits. `feeds` says what
-    the answer is for where no rule reads it; `record_only` lists choices that matter to the record
-    and to no rule. `alone` lists choices of which each goes with no other one.
-    `limit` is what an answer above 0 says among the limits of the survey.
+    sense: where it does not, an answer counts as not given, unless `counts_once_told` says that it
+    tells only when to ask. Where that is not known it is asked all the same, unless
+    `only_when_known`. `case_default` is what a rule case means that does not give the word;
+    of several, the first that fits. `feeds` says what the answer is for where no rule reads it;
+    `record_only` lists choices that matter to the record and to no rule. `alone` lists choices of
+    which each goes with no other one. `limit` is what an answer above 0 says among the limits of
+    the survey.
     `here_only` answers were seen at one point, such as in an opened box: they are never copied.
     `offered_by` names a question to the circuit of an outlet: what that says, other than what it
     presumes, is offered at the outlet, and asked there unless that holds for the dwelling anyway.
@@ -142,6 +143,7 @@ class Question(_Declared):
     offered_by: str = ""
     when: str = ""
     only_when_known: bool = False
+    counts_once_told: bool = False
     case_default: Annotated[tuple[CaseDefault, ...], BeforeValidator(_in_turn)] = ()
     feeds: str = ""
     record_only: tuple[str, ...] = ()

@@ -259,11 +259,12 @@ class Rulebook:
     def asked_first(self) -> Mapping[str, frozenset[str]]:
         """The questions by the kind of subject at which an answer is looked for first.
 
-        Those that are answered for several circuits at once are none of them.
+        Those are left out that are answered for several circuits at once, and those that are put
+        only where something holds: there it has to be seen first.
         """
         kinds: dict[str, set[str]] = {}
         for word, question in self.questions.items():
-            if not question.one_for_shared_neutral:
+            if word not in self.asked_when and not question.one_for_shared_neutral:
                 kinds.setdefault(question.of[0], set()).add(word)
         return {kind: frozenset(words) for kind, words in kinds.items()}
 

@@ -72,6 +72,8 @@ class AnswersScreen(NarrowedScreen):
             told = answer_in_words(self.record, id, answer)
             if id in self._subject.carried:
                 told += "  (carried, not looked at here)"
+            if not self.record.counts(self._subject, id):
+                told += "  (does not count: by what else is told, it is not asked here)"
         elif id in self._subject.cannot_tell:
             told = "cannot tell"
         elif question.presume is not None:
