@@ -6,12 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.app.conftest import DAY, HOUSE, opened_house
+from tests.app.conftest import DAY, EDITION, HOUSE, opened_house
 from tests.app.inspector import Inspector
 from walkthrough.app.editions import compared, rulesets_beside
 from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.record import Record
 from walkthrough.judge.judge import judge
 from walkthrough.rulebook.load import load
+from walkthrough.survey.model import Circuit, Outlet, Panel, Room
 
 
 def test_every_other_ruleset_can_be_chosen_but_no_base() -> None:
@@ -92,3 +94,33 @@ async def test_chosen_by_typing_and_seen_side_by_side(
         assert inspector.prompt == asked
     record.close()
     assert (tmp_path / "house.toml").read_bytes() == HOUSE.read_bytes()
+
+
+async def test_only_another_mark_is_no_difference(record: Record, folders: Path) -> None:
+    """The same rule, read in one source here and inferred there: the verdict is the same."""
+    other = EDITION.replace('"practice"', '"practice-two"').replace("one-source", "inferred")
+    (folders.parent / "rulesets" / "practice-two.toml").write_text(other, encoding="utf-8")
+    session = record.session
+    session.panels.append(Panel(id="P1"))
+    session.circuits.append(Circuit(id="C1", panel="P1", answers={"breaker": "standard"}))
+    session.rooms.append(Room(id="bath", name="Bath", answers={"place": ["bathroom"]}))
+    outlet = Outlet(id="B-1", room="bath", circuit="C1", fed_from="panel")
+    outlet.order_known_by = "opened"
+    outlet.answers = {"point": "receptacle", "device": "plain", "tr_mark": True}
+    session.outlets.append(outlet)
+    record.change(outlet, "")
+    async with WalkthroughApp(record, today=DAY).run_test(size=(120, 40)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.settle()
+        inspector.walking.go(outlet)
+        await inspector.settle()
+        await inspector.press("ctrl+e")
+        await inspector.types("practice-two")
+        await inspector.app.workers.wait_for_complete()
+        await inspector.settle()
+        assert "B-1 under practice and practice-two: alike" in inspector.sees
+        assert "Ground faults  the same" in inspector.sees
+        assert "DIFFERS" not in inspector.sees
+        assert "1.1 (practice: read in one source: verify in" in inspector.reads
+        assert "practice-two: inferred: verify in" in inspector.reads
+    record.close()

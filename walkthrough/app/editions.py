@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from walkthrough.app.describe import question_label
 from walkthrough.judge.house import House
@@ -20,6 +21,14 @@ from walkthrough.survey.model import Outlet, Session
 SIGNS = ("!", "A", "?", "-", "ok")
 """What the saying of a rule begins with."""
 _THERE = {"yes": "it is there", "no": "it is not there", "unknown": "not known whether it is there"}
+
+
+class Said(NamedTuple):
+    """What a ruleset says, and how well its text is confirmed; `marked` holds both."""
+
+    plain: str
+    marked: str
+    mark: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,9 +73,16 @@ def compared(
     demanded = [d.topic for each in sides for d in each.book.demands.values()]
     found: list[Compared] = []
     for topic in dict.fromkeys([*demanded, *topics]):
-        said = [list(dict.fromkeys(_said(each, subject, topic))) for each in sides]
-        both = tuple(each for each in said[0] if each in said[1])
-        one, other_only = (tuple(e for e in each if e not in both) for each in said)
+        said = [{each.plain: each for each in _said(side, subject, topic)} for side in sides]
+        both = tuple(
+            _same(book.id, each, other, said[1][plain])
+            for plain, each in said[0].items()
+            if plain in said[1]
+        )
+        one, other_only = (
+            tuple(each.marked for plain, each in here.items() if plain not in there)
+            for here, there in (said, said[::-1])
+        )
         row = Compared(topic, clean(topics.get(topic, topic)), both, one, other_only)
         if row.differs or (topic in demanded and both):
             found.append(row)
@@ -78,21 +94,32 @@ def _judged(session: Session, subject: SubjectKey, book: Rulebook) -> Judgement:
     return Judgement(house, tuple(verdicts_on(house, house.subjects[subject])))
 
 
-def _said(judgement: Judgement, subject: SubjectKey, topic: str) -> Iterator[str]:
+def _same(own: str, here: Said, other: str, there: Said) -> str:
+    """What both say; where it is not equally well confirmed, that is no difference in the rules."""
+    if here.mark == there.mark:
+        return here.marked
+    notes = (f"{id}: {each.mark or 'confirmed'}" for id, each in ((own, here), (other, there)))
+    return f"{here.plain} ({'; '.join(notes)})"
+
+
+def _said(judgement: Judgement, subject: SubjectKey, topic: str) -> Iterator[Said]:
     here = judgement.house.subjects[subject]
     verdicts = [e for e in judgement.verdicts if e.decision.rule.declared.topic == topic]
     is_demand = topic in {each.topic for each in judgement.book.demands.values()}
     if isinstance(here, Outlet) and is_demand:
-        yield _THERE[judgement.has(here)[topic]]
+        yield _plainly(_THERE[judgement.has(here)[topic]])
         if not any(each.decision.demanded for each in verdicts):
-            yield _asking([each for each in verdicts if each.decision.outcome == "undecided"])
+            asking = _asking([each for each in verdicts if each.decision.outcome == "undecided"])
+            yield _plainly(asking)
     for verdict in verdicts:
         is_asked = is_demand and verdict.decision.demanded
         if is_asked:
-            yield f"asked by {_cited(judgement, verdict)}"
-        yield from _outcome(
-            judgement, verdict, "" if is_asked else f" {_cited(judgement, verdict)}"
-        )
+            yield _cited(judgement, verdict, "asked by")
+        yield from _outcome(judgement, verdict, is_asked)
+
+
+def _plainly(told: str) -> Said:
+    return Said(told, told)
 
 
 def _asking(undecided: Sequence[Verdict]) -> str:
@@ -102,35 +129,48 @@ def _asking(undecided: Sequence[Verdict]) -> str:
     return "asked or not, nothing is missing" if undecided else "not asked"
 
 
-def _outcome(judgement: Judgement, verdict: Verdict, cited: str) -> Iterator[str]:
+def _outcome(judgement: Judgement, verdict: Verdict, is_cited: bool) -> Iterator[Said]:
     """How a rule comes out, with its section unless that was told just before."""
-    decision, told = verdict.decision, clean(judgement.says(verdict))
+    decision, told = verdict.decision, judgement.says(verdict)
+
+    def saying(before: str, after: str = "") -> Said:
+        if is_cited:
+            return _plainly(clean(before + after))
+        return _cited(judgement, verdict, before, after)
+
     match decision.outcome:
         case "deficient":
-            yield f"! {decision.kind}, {judgement.severity(verdict)}: {told}{cited}"
+            yield saying(f"! {decision.kind}, {judgement.severity(verdict)}: {told}")
         case "ask the AHJ":
-            yield clean(f"A ask the authority: {told}{cited}: {' / '.join(decision.readings)}")
+            yield saying(f"A ask the authority: {told}", f": {' / '.join(decision.readings)}")
         case "undecided" if verdict.asks:
             waiting = dict.fromkeys(question_label(word) for _, word in verdict.asks)
-            yield clean(f"? open:{cited} waits for {', '.join(waiting)}")
+            yield saying("? open:", f" waits for {', '.join(waiting)}")
         case "excepted":
-            yield clean(f"- excepted by {_ways_out(judgement, verdict)}:{cited}")
-        case "met" if cited:
-            yield f"ok fulfilled:{cited}: {decision.rule.id}"
+            out, mark = _ways_out(judgement, verdict)
+            plain, marked, own = saying(f"- excepted by {out}:")
+            marked = marked.replace(out, f"{out} ({mark})", 1) if mark else marked
+            yield Said(plain, marked, "; ".join(each for each in (mark, own) if each))
+        case "met" if not is_cited:
+            yield saying("ok fulfilled:", f": {decision.rule.id}")
 
 
-def _ways_out(judgement: Judgement, verdict: Verdict) -> str:
-    """The exceptions that hold, each with a mark of its own where it has one."""
+def _ways_out(judgement: Judgement, verdict: Verdict) -> tuple[str, str]:
+    """The exceptions that hold, and how well those are confirmed that have a mark of their own."""
     told: dict[str, None] = {}
+    marks: dict[str, None] = {}
     for exempt in verdict.decision.rule.exceptions:
         sections, own = exempt.declared.cite, exempt.declared.confidence
         if set(sections) <= set(verdict.decision.excepted_by):
-            mark = how_sure(own, judgement.book.verify_in) if own else ""
-            told[", ".join(sections) + (f" ({mark})" if mark else "")] = None
-    return ", ".join(told)
+            told[", ".join(sections)] = None
+            if own and (mark := how_sure(own, judgement.book.verify_in)):
+                marks[mark] = None
+    return clean(", ".join(told)), clean("; ".join(marks))
 
 
-def _cited(judgement: Judgement, verdict: Verdict) -> str:
+def _cited(judgement: Judgement, verdict: Verdict, before: str, after: str = "") -> Said:
     declared = verdict.decision.rule.declared
-    mark = how_sure(declared.confidence, judgement.book.verify_in)
-    return clean(", ".join(declared.cite)) + (f" ({mark})" if mark else "")
+    mark = clean(how_sure(declared.confidence, judgement.book.verify_in))
+    sections = ", ".join(declared.cite)
+    plain, marked = sections, f"{sections} ({mark})" if mark else sections
+    return Said(clean(f"{before} {plain}{after}"), clean(f"{before} {marked}{after}"), mark)

@@ -125,7 +125,7 @@ class EditionsScreen(NarrowedScreen):
 
 
 def _topic(told: Compared, own: str, other: str, width: int) -> Iterator[Content]:
-    mark = "  DIFFERS" if told.differs else ""
+    mark = "  DIFFERS" if told.differs else "  the same"
     yield Content.assemble((told.title, "bold"), (mark, "bold $text-warning"))
     if told.both:
         yield from _wrapped("both: ", told.both, width)
