@@ -78,3 +78,18 @@ def test_what_was_read_of_the_old_device_does_not_count_for_a_new_one(record: Re
     assert outlet.readings == readings
     assert len(session.trips) == 1
     record.close()
+
+
+async def test_what_is_not_read_yet_is_promised_by_no_choice(inspector: Inspector) -> None:
+    """What the tester showed of the old device says nothing of a new one: that stays open."""
+    labels = [each.label for each in ways(inspector.record, inspector.at)]
+    await inspector.press("f9")
+    assert "GFCI, its TEST good, no other reading yet" in inspector.reads
+    assert "Plain, no buttons, with no reading yet" in inspector.reads
+    assert "wired right" not in inspector.sees
+    at = next(n for n, label in enumerate(labels) if label.startswith("GFCI,"))
+    await inspector.press(*["down"] * at, "enter")
+    await inspector.app.workers.wait_for_complete()
+    await inspector.settle()
+    told = "B-1: nothing -> open: not known yet whether: Tested as hot and neutral reversed"
+    assert told in inspector.reads

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from walkthrough.app.editions import rulesets_beside
@@ -12,8 +13,11 @@ from walkthrough.judge.recheck import forget_tests
 from walkthrough.judge.traced import device_tables
 from walkthrough.rulebook.load import load
 from walkthrough.survey.model import Outlet, Session, Subject
+from walkthrough.trade.protection import TEST_OF
 
 GOOD = "good"
+_TESTED = "its TEST good, no other reading yet"
+_UNTESTED = "with no reading yet"
 
 
 @dataclass(frozen=True)
@@ -31,8 +35,9 @@ def ways(record: Record, subject: Subject) -> list[Instead]:
     word = _word(subject)
     question = record.book.questions.get(word)
     if question is not None:
+        protects = _protects(record, subject)
         found = [
-            Instead(word, choice, f"{label}, working and wired right")
+            Instead(word, choice, f"{label}, {_TESTED if protects.get(choice) else _UNTESTED}")
             for choice, label in question.choices.items()
         ]
     own = {book.id for book in record.books}
@@ -56,6 +61,12 @@ def _word(subject: Subject) -> str:
     return {"outlet": "device", "circuit": "breaker"}.get(subject.of, "")
 
 
+def _protects(record: Record, subject: Subject) -> Mapping[str, Collection[str]]:
+    """What each device, or each breaker, protects from."""
+    tables = device_tables(record.book)
+    return tables.device if isinstance(subject, Outlet) else tables.breaker
+
+
 def _with(record: Record, subject: Subject, instead: Instead) -> Session:
     copy = record.session.model_copy(deep=True)
     changed = copy.meant(*record.key(subject))
@@ -63,10 +74,10 @@ def _with(record: Record, subject: Subject, instead: Instead) -> Session:
     changed.answers[instead.word] = instead.value
     changed.carried = [word for word in changed.carried if word != instead.word]
     forget_tests(copy, changed)
-    tables = device_tables(record.book)
-    is_outlet = isinstance(subject, Outlet)
-    reading = next((each for each, means in tables.credit.items() if means == GOOD), None)
+    credit = device_tables(record.book).credit
+    reading = next((each for each, means in credit.items() if means == GOOD), None)
     # Only what protects has a TEST.
-    if reading is not None and (tables.device if is_outlet else tables.breaker).get(instead.value):
-        changed.readings["test_result" if is_outlet else "breaker_test_result"] = reading
+    if reading is not None and _protects(record, subject).get(instead.value):
+        _, test = TEST_OF[subject.of]
+        changed.readings[test] = reading
     return copy

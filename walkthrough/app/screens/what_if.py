@@ -78,4 +78,6 @@ class WhatIfScreen(ListScreen):
 def _line(change: HouseChange) -> Content:
     sections = ", ".join(change.verdict.decision.rule.declared.cite)
     turn = change.graded or f"{_LEVELS[change.was]} -> {_LEVELS[change.now]}"
-    return Content(clean(f"{change.subject}: {turn}: {change.says} ({sections})"))
+    # What has to be read again at something new is no finding yet.
+    whether = "not known yet whether: " if change.now == "open" and not change.graded else ""
+    return Content(clean(f"{change.subject}: {turn}: {whether}{change.says} ({sections})"))
