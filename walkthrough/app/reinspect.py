@@ -12,12 +12,16 @@ from walkthrough.app.menu import MENU
 from walkthrough.app.not_tested import OTHER_REASON
 from walkthrough.app.prompt import Prompt
 from walkthrough.app.record import Record
+from walkthrough.app.reinspect_found import cleared, is_found, new_here
 from walkthrough.app.reinspect_items import TO_CHECK, Items
 from walkthrough.app.reinspect_prompts import (
     AGAIN,
+    CLASH,
     DIFFERS,
     DONE,
     EVIDENCE,
+    clash_prompt,
+    cleared_prompt,
     differs_prompt,
     done_prompt,
     evidence_prompt,
@@ -54,6 +58,8 @@ class Reinspection(Walk):
         self._evidence: list[str] = []
         self._wants_papers = False
         self._reason_in_words = False
+        self._by_itself: set[int] = set()
+        """What is put by itself though the rule finds it no longer."""
         super().__init__(record)
 
     def stopped_at(self) -> Subject:
@@ -146,6 +152,11 @@ class Reinspection(Walk):
     def _next(self) -> Prompt:
         if self._asked_for or self.is_free:
             return super()._next()
+        if not self._evidence and self.items.is_settled() and (also := self._cleared):
+            every = self.items.every
+            items = [every[at] for at in also]
+            self.focus = self.record.subject((items[0].of, items[0].subject)) or self.focus
+            return cleared_prompt(self.record, items, self.focus)
         self._choose_item()
         item = self.items.item
         self.focus = self.items.subject
@@ -166,6 +177,8 @@ class Reinspection(Walk):
             return reason_prompt()
         if id == AGAIN + "one":
             return which_prompt(self.items.every)
+        if id == CLASH and self.items.item is not None:
+            return clash_prompt(self.items.item)
         return super()._prompt(id)
 
     def _take(self, value: AnswerValue | None) -> None:
@@ -176,7 +189,8 @@ class Reinspection(Walk):
             self._asked_for = ""
             self._taken(id.removeprefix(AGAIN), value)
             self.prompt = self._next()
-        elif id in (DIFFERS, DONE):
+        elif id in (CLASH, DIFFERS, DONE):
+            self._asked_for = ""
             self._chosen(str(value))
             self.prompt = self._next()
         else:
@@ -191,6 +205,8 @@ class Reinspection(Walk):
             case "item", "later":
                 self.items.put_off()
                 self._begin_item(None)
+            case "item", "not corrected" if not is_found(self.record, self.items.item):
+                self._asked_for = CLASH
             case "item", "not corrected":
                 self.items.settle(outcome="not corrected", looked=True, **_NOTHING_TOLD)
             case "item", "not checked":
@@ -207,6 +223,10 @@ class Reinspection(Walk):
             case "reason" | "reason in words", _:
                 told = {**_NOTHING_TOLD, "reason": str(value)}
                 self.items.settle(outcome="not checked", looked=False, **told)
+            case "cleared", "yes":
+                self._correct(self._cleared)
+            case "cleared", _:
+                self._by_itself.update(self._cleared)
             case "one", _:
                 at = int(str(value)) - 1
                 self._begin_item(at)
@@ -222,7 +242,9 @@ class Reinspection(Walk):
             self.focus = super().stopped_at()
         elif way == "one":
             self._asked_for = AGAIN + "one"
-        elif way == "nothing":
+        elif way == "corrected" and self.items.at is not None:
+            self._correct([self.items.at])
+        elif way in ("nothing", "not corrected"):
             self.items.settle(outcome="not corrected", looked=True)
         else:
             of, id, word = way.split("|", 2)
@@ -265,24 +287,24 @@ class Reinspection(Walk):
             return self._question(reading.word, reading.decides)
         if any(each.decision.outcome == "undecided" for _, each in verdicts):
             return differs_prompt(self.record, item, self.items.subject, verdicts)
-        new = self._new_here(item)
+        new = new_here(self.record, item)
         self._evidence = list(EVIDENCE) if self._wants_papers else []
         self._correcting = False
         outcome = "corrected, with a new defect" if new else "corrected"
         self.items.settle(outcome=outcome, looked=True, reason="", new=new)
         return self._next()
 
-    def _new_here(self, item: Recheck) -> list[str]:
-        """The rules that find something at the subject now and did not before."""
-        session = self.record.session
-        told = ((each.of, each.subject, each.rule) for each in session.rechecks)
-        waived = (each for each in session.findings if each.state != "open")
-        also = ((each.of, each.subject, each.rule) for each in waived)
-        before = {rule for of, id, rule in (*told, *also) if (of, id) == (item.of, item.subject)}
-        now = {
-            verdict.decision.rule.id: None
-            for house in self.record.houses
-            for verdict in verdicts_on(house, self.items.subject)
-            if verdict.decision.outcome == "deficient" and verdict.decision.kind != "note"
-        }
-        return [rule for rule in now if rule not in before]
+    @property
+    def _cleared(self) -> list[int]:
+        """What is found no more where another thing was found corrected, of one subject."""
+        return cleared(self.record, self.items.every, self._by_itself)
+
+    def _correct(self, places: list[int]) -> None:
+        """Note as corrected what the rule finds no longer."""
+        told: dict[int, dict[str, Any]] = {}
+        for at in places:
+            new = new_here(self.record, self.items.every[at])
+            outcome = "corrected, with a new defect" if new else "corrected"
+            told[at] = {**_NOTHING_TOLD, "outcome": outcome, "looked": True, "new": new}
+        self.items.is_again = False
+        self.items.settle_all(told, self.focus)

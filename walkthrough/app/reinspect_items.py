@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from typing import Any
 
 from walkthrough.app.fields import Refused
@@ -110,6 +111,13 @@ class Items:
         rechecks = self.record.session.rechecks
         rechecks[self.at] = rechecks[self.at].model_copy(update=told)
         self.record.change(self.subject, "")
+
+    def settle_all(self, told: Mapping[int, Mapping[str, Any]], subject: Subject) -> None:
+        """Keep what became of several at one subject, as one step."""
+        rechecks = self.record.session.rechecks
+        for at, each in told.items():
+            rechecks[at] = rechecks[at].model_copy(update=dict(each))
+        self.record.change(subject, "")
 
     def told_before(self, name: str) -> str | datetime.date | None:
         """What was told here before, else elsewhere: a paper often tells of several corrections."""

@@ -22,6 +22,9 @@ AGAIN = "again:"
 
 DIFFERS = MENU + "corrected"
 DONE = MENU + "rechecked"
+CLASH = MENU + "no longer found"
+CLEARED = AGAIN + "cleared"
+_MOST_NAMED = 4
 _WAYS = (
     Choice("look", "Corrected: I look and test now"),
     Choice("look and papers", "Corrected: I look now, and there are papers"),
@@ -101,6 +104,31 @@ def differs_prompt(
     )
     ask = f"What is different now? ({item.says})"
     return Prompt(DIFFERS, ask, "choice", ways, told, can_skip=False)
+
+
+def clash_prompt(item: Recheck) -> Prompt:
+    """What is true, where something is said not to be corrected and the rule finds it no longer."""
+    ways = (
+        Choice("corrected", "It is corrected, as it is recorded"),
+        Choice(CHANGE, "An answer is wrong: change it"),
+        Choice("not corrected", "Not corrected, whatever is recorded"),
+    )
+    ask = f"By what is recorded now the rule no longer finds this. What is true? ({item.says})"
+    return Prompt(CLASH, ask, "choice", ways, can_skip=False)
+
+
+def cleared_prompt(record: Record, items: Sequence[Recheck], subject: Subject) -> Prompt:
+    """What else at the same place is no longer found by what was told now."""
+    count = len(items)
+    named = " / ".join(each.says for each in items[:_MOST_NAMED])
+    more = f" / and {count - _MOST_NAMED} more" if count > _MOST_NAMED else ""
+    one = "1 more is" if count == 1 else f"{count} more are"
+    ways = (
+        Choice("yes", "Corrected as well: I looked" + ("" if count == 1 else f" ({count})")),
+        Choice("no", "Put it by itself" if count == 1 else "Put each by itself"),
+    )
+    ask = f"By what was told now {one} no longer found here: {named}{more}"
+    return Prompt(CLEARED, ask, "choice", ways, where(record, subject), can_skip=False)
 
 
 def evidence_prompt(name: str, before: str | datetime.date | None) -> Prompt:
