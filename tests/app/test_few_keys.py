@@ -50,7 +50,7 @@ async def test_a_bad_reading_is_an_exception_without_a_key_more(inspector: Inspe
 async def test_an_exception_takes_four(inspector: Inspector) -> None:
     await inspector.press("d")
     assert "What is different at Outlet B-2?" in inspector.sees
-    await inspector.press(inspector.key_of("Tr mark: yes"), "n")
+    await inspector.press(inspector.key_of("TR mark: yes"), "n")
     # What was copied is not put again, but the reading is.
     assert inspector.prompt.id == "tester"
     await inspector.press("1")
@@ -125,7 +125,7 @@ async def test_with_two_readings_each_is_put(inspector: Inspector) -> None:
 async def test_what_differs_has_a_key_of_its_own(inspector: Inspector) -> None:
     await inspector.press("2", "1", "3")
     assert "What is different at Outlet B-2?" in inspector.sees
-    key = inspector.key_of("Tr mark: yes")
+    key = inspector.key_of("TR mark: yes")
     await inspector.press(key, "n")
     assert "What next?" in inspector.sees
     second = the(inspector, "B-2")
@@ -191,7 +191,7 @@ async def test_cut_off_at_the_circuit_of_a_copied_outlet_it_is_put_again(
 
 async def test_like_another_outlet_than_the_last(inspector: Inspector) -> None:
     await inspector.press("2", "1", "2", "1", "3")
-    await inspector.press(inspector.key_of("Tr mark"), "n")
+    await inspector.press(inspector.key_of("TR mark"), "n")
     await inspector.press("5", "B", "-", "1", "enter", "1")
     assert the(inspector, "B-4").answers == the(inspector, "B-1").answers
     # It is not said to hang on the one that it looks like.

@@ -39,7 +39,7 @@ def test_asked_for_and_not_known(record: Record, outlet: Outlet) -> None:
     shown = told(record, outlet)
     gfci = of("GFCI", shown)
     assert (gfci.standing, gfci.sections, gfci.has) == ("open", ("1.1",), "unknown")
-    assert ("device", "for gfci") in [(each.text, each.small) for each in shown.open]
+    assert ("device", "for GFCI") in [(each.text, each.small) for each in shown.open]
     assert shown.deficient == ()
 
 

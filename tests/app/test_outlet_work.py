@@ -161,3 +161,17 @@ async def test_an_answer_that_makes_no_sense_any_more_is_said_not_to_count(
     await inspector.press("f2")
     await inspector.types("does not count", then="")
     assert "Is it in the space of an appliance" in inspector.reads
+
+
+async def test_what_is_open_is_named_in_the_words_of_the_trade(inspector: Inspector) -> None:
+    outlet = inspector.record.session.outlets[0]
+    outlet.answers.pop("tr_mark")
+    inspector.record.answer(outlet, "tr_mark", None)
+    inspector.record.answer(outlet, "damage", "damaged")
+    await inspector.press("f6")
+    assert "TR mark (cannot be told) for TR" in inspector.reads
+    assert "_" not in inspector.sees
+    await inspector.press("f6", "f5")
+    await inspector.app.workers.wait_for_complete()
+    await inspector.settle()
+    assert "1 deficiency, " in inspector.sees

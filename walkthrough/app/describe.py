@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from walkthrough.app.fields import FIELD
 from walkthrough.app.not_tested import TESTED
 from walkthrough.app.photos import PHOTOS
 from walkthrough.app.record import Record
 from walkthrough.report.text import clean, joined
+from walkthrough.rulebook.declarations import Question
+from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey.model import (
     PANEL,
     AnswerValue,
@@ -86,9 +88,23 @@ def field_in_words(subject: Subject, name: str) -> str:
     return clean(str(getattr(subject, name)))
 
 
-def question_label(word: str) -> str:
-    """A short name of what is waited for."""
-    return word.removeprefix(FIELD).replace("_", " ")
+def question_label(word: str, questions: Mapping[str, Question]) -> str:
+    """A short name of what is waited for: as its question has it, else the word itself."""
+    name = word.removeprefix(FIELD)
+    question = questions.get(word)
+    return question.short if question is not None and question.short else name.replace("_", " ")
+
+
+def topic_label(topic: str, book: Rulebook) -> str:
+    """A topic as one says it: that of a kind of protection by its short name, others in full."""
+    if any(each.topic == topic for each in book.demands.values()):
+        return topic.upper()
+    return book.topics.get(topic, topic)
+
+
+def beginning(label: str) -> str:
+    """A label that begins a line; abbreviations in it stay as they are written."""
+    return label[:1].upper() + label[1:]
 
 
 def state_of(record: Record, subject: Subject) -> str:

@@ -144,7 +144,9 @@ def _outcome(judgement: Judgement, verdict: Verdict, is_cited: bool) -> Iterator
         case "ask the AHJ":
             yield saying(f"A ask the authority: {told}", f": {' / '.join(decision.readings)}")
         case "undecided" if verdict.asks:
-            waiting = dict.fromkeys(question_label(word) for _, word in verdict.asks)
+            waiting = dict.fromkeys(
+                question_label(word, judgement.book.questions) for _, word in verdict.asks
+            )
             yield saying("? open:", f" waits for {', '.join(waiting)}")
         case "excepted":
             out, mark = _ways_out(judgement, verdict)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from walkthrough.app.demanded import Demanded, demanded
-from walkthrough.app.describe import question_label
+from walkthrough.app.describe import question_label, topic_label
 from walkthrough.app.record import Record
 from walkthrough.judge.house import House
 from walkthrough.judge.judge import Judgement, verdicts_on
@@ -65,8 +65,9 @@ def _idle(record: Record, subject: Subject) -> Iterator[Told]:
     """Answers that make no sense any more, since something else was told otherwise."""
     for word in (*subject.answers, *subject.readings):
         if not record.counts(subject, word):
-            told = f"{question_label(word)}: {record.spoken(word, subject.answer(word))}"
-            yield Told("Does not count any more:", clean(told), "by what else is told (F2)")
+            label, answer = question_label(word, record.questions), subject.answer(word)
+            told = clean(f"{label}: {record.spoken(word, answer)}")
+            yield Told("Does not count any more:", told, "by what else is told (F2)")
 
 
 def _kept(subject: Subject) -> Iterator[Told]:
@@ -135,10 +136,10 @@ def _open(judged: Judgement, record: Record, subject: Subject) -> Iterator[Told]
     waiting: dict[tuple[str, str], dict[str, None]] = {}
     for verdict in judged.undecided:
         for open_at in verdict.asks:
-            topic = verdict.decision.rule.declared.topic
+            topic = topic_label(verdict.decision.rule.declared.topic, judged.book)
             waiting.setdefault(open_at, {}).setdefault(topic)
     for (at, word), topics in waiting.items():
         place = "" if at == own else f"{at}: "
         told = " (cannot be told)" if at == own and word in subject.cannot_tell else ""
-        label = question_label(word)
+        label = question_label(word, record.questions)
         yield Told("?", clean(f"{place}{label}{told}"), f"for {', '.join(topics)}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from walkthrough.app.add import add_outlet, alike_in
-from walkthrough.app.describe import field_in_words, name_of, question_label
+from walkthrough.app.describe import beginning, field_in_words, name_of, question_label
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.new_prompts import LIKE, NEW, new_prompt
 from walkthrough.app.next_ids import next_outlet_id, room_near
@@ -99,17 +99,20 @@ def carried_prompt(record: Record, subject: Subject) -> Prompt:
     choices = [
         Choice(
             TELL + FIELD + name,
-            f"{question_label(name).capitalize()}: {field_in_words(subject, name) or '-'}",
+            f"{beginning(question_label(name, {}))}: {field_in_words(subject, name) or '-'}",
         )
         for name in _FIELDS.get(subject.of, ())
     ]
     choices += [
-        Choice(TELL + word, f"{question_label(word).capitalize()}: {copied[word]}")
+        Choice(TELL + word, f"{beginning(question_label(word, record.questions))}: {copied[word]}")
         for word in record.questions
         if word in copied
     ]
     choices += [
-        Choice(TELL + word, f"{question_label(word).capitalize()}: {record.spoken(word, presumed)}")
+        Choice(
+            TELL + word,
+            f"{beginning(question_label(word, record.questions))}: {record.spoken(word, presumed)}",
+        )
         for word, presumed in _presumed(record, subject)
     ]
     return Prompt(
@@ -194,7 +197,7 @@ def _repeats(record: Record, like: Outlet, here: Room, offered: str) -> Iterator
         return
     if (reading := _only_reading(record, like)) is not None:
         word, value = reading
-        shows = f"{question_label(word).capitalize()}: {record.spoken(word, value)}"
+        shows = f"{beginning(question_label(word, record.questions))}: {record.spoken(word, value)}"
         yield Choice(ALIKE_TESTED, f"The same again, and I tested it just now. {shows}", "s")
     yield Choice(ALIKE_BUT, "The same again, but one thing differs", "d")
 
@@ -226,7 +229,7 @@ def _for_the_whole(record: Record, done: Subject) -> Iterator[Choice]:
         sense = record.book.asked_when.get(word)
         if told is None or done.answer(word) is not None or (sense and not sense.truth(facts)):
             continue
-        label = f"{question_label(word).capitalize()}: {record.spoken(word, told)}"
+        label = f"{beginning(question_label(word, record.questions))}: {record.spoken(word, told)}"
         yield Choice(TELL + word, f"Other than told for the whole dwelling ({label})", "t")
         return
 

@@ -6,7 +6,7 @@ import datetime
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from walkthrough.app.describe import question_label, where
+from walkthrough.app.describe import beginning, question_label, where
 from walkthrough.app.menu import CHANGE, FINDINGS, MENU
 from walkthrough.app.not_tested import OR_REASON, reasons
 from walkthrough.app.one_key import MOST_KEYS
@@ -95,7 +95,9 @@ def differs_prompt(
             place = "" if each is subject else f"{id}: "
             now = record.spoken(word, each.answer(word))
             key = f"{of}|{id}|{word}"
-            choices[key] = Choice(key, f"{place}{question_label(word).capitalize()}: {now}")
+            choices[key] = Choice(
+                key, f"{place}{beginning(question_label(word, record.questions))}: {now}"
+            )
     told = "It is corrected when what is recorded now says so. F7 notes a trip test."
     ways = (
         *list(choices.values())[: MOST_KEYS - 2],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from walkthrough.app.describe import name_of, question_label
+from walkthrough.app.describe import name_of, question_label, topic_label
 from walkthrough.app.record import Record
 from walkthrough.judge.judge import Judgement
 from walkthrough.report.text import clean
@@ -58,8 +58,9 @@ def open_questions(record: Record) -> dict[SubjectKey, dict[str, list[str]]]:
     topics: dict[tuple[str, str], dict[str, None]] = {}
     for judgement in record.judged.chosen:
         for verdict in judgement.undecided:
+            topic = topic_label(verdict.decision.rule.declared.topic, judgement.book)
             for asked in verdict.asks:
-                topics.setdefault(asked, {}).setdefault(verdict.decision.rule.declared.topic)
+                topics.setdefault(asked, {}).setdefault(topic)
     questions, subjects = record.questions, record.house.subjects
     order = {word: number for number, word in enumerate(questions)}
     found: dict[SubjectKey, dict[str, list[str]]] = {}
@@ -79,7 +80,7 @@ def _undecided(record: Record) -> dict[SubjectKey, dict[str, str]]:
     for key, waiting in open_questions(record).items():
         untold = record.house.subjects[key].cannot_tell
         for word in sorted(waiting, key=lambda word: word in untold):
-            told = f"{question_label(word)} for {', '.join(waiting[word])}"
+            told = f"{question_label(word, record.questions)} for {', '.join(waiting[word])}"
             told += " (cannot be told)" if word in untold else ""
             found.setdefault(key, {})[word] = clean(told)
     return found

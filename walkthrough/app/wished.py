@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from walkthrough.report.beside import firm_files, price_files, the_only, the_only_prices
+from walkthrough.report.text import counted
 
 
 class Wished:
@@ -48,4 +49,4 @@ class Wished:
         own = len(price_files(self._record))
         if self.prices is not None or not own:
             return ""
-        return f"{own} list{'s' * (own != 1)} of your own to choose from"
+        return f"{counted(own, 'list')} of your own to choose from"

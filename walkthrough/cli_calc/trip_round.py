@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Iterator
 
 from walkthrough.cli_calc.inputs import refuse, wrong
+from walkthrough.report.text import counted
 from walkthrough.rulebook.problems import nearest
 from walkthrough.trade.inference import BREAKER, Inference, TripTest, infer
 from walkthrough.trade.tables import Tables
@@ -64,7 +65,7 @@ def work(chosen: argparse.Namespace, tables: Tables) -> Working:  # noqa: ARG001
     devices = [name for each in chosen.devices for name in each.split()]
     outlets = [name for each in chosen.outlets for name in each.split()]
     if len(devices) > _MOST_DEVICES or len(outlets) > _MOST_NAMES:
-        found = f"found {len(devices)} devices and {len(outlets)} outlets"
+        found = f"found {counted(len(devices), 'device')} and {counted(len(outlets), 'outlet')}"
         raise wrong(NAME, f"{found}; expected at most {_MOST_DEVICES} and {_MOST_NAMES}")
     known = dict.fromkeys((*devices, *outlets))
     for test in chosen.tests:
@@ -126,7 +127,7 @@ def _steps(tests: list[TripTest], inference: Inference) -> Iterator[tuple[str, s
         yield f"{place.outlet} hangs on the LOAD of", sure + perhaps
     for each in inference.proposals[:3]:
         left = f"leaves {each.left:.0%} of the ways on average" if each.left is not None else ""
-        yield f"next test {each.at}", left or f"{len(each.open)} outlets open"
+        yield f"next test {each.at}", left or f"{counted(len(each.open), 'outlet')} open"
 
 
 def _test(text: str) -> TripTest:

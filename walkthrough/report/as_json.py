@@ -28,7 +28,8 @@ from walkthrough.report.verdicts_json import (
     undecided_data,
 )
 from walkthrough.report.words import standing
-from walkthrough.survey.model import Outlet, Session
+from walkthrough.rulebook.explain import spoken
+from walkthrough.survey.model import Outlet, Session, Subject
 from walkthrough.survey.photos import Photo
 
 
@@ -221,11 +222,29 @@ def _joined(parts: Iterable[dict[str, list[str]]]) -> dict[str, list[str]]:
 
 def _finding(judged: Judged, told: Told) -> dict[str, Any]:
     counts = judged.counts_with(told)
+    data = finding_data(told.judged[0], told.verdict, told.under, judged.notice)
+    subject = told.judged[0].house.subjects[told.verdict.of, told.verdict.subject]
     return {
-        **finding_data(told.judged[0], told.verdict, told.under, judged.notice),
+        **data,
+        "seen": list(_in_words(judged, told.judged[0], subject, data["seen"])),
         "counts_with": "" if counts is told else counts.finding.rule,
         "counts_with_under": [] if counts is told else counts.under,
     }
+
+
+def _in_words(
+    judged: Judged, own: Judgement, subject: Subject, seen: Iterable[dict[str, Any]]
+) -> Iterator[dict[str, Any]]:
+    """What was seen, in the words of the ruleset that asks for it, which may be another one."""
+    for each in seen:
+        word = each["question"]
+        asking = (own, *judged.all)
+        there = next((one for one in asking if word in one.book.questions), own)
+        if there is own:
+            yield each
+        elif there.house.counts(subject, word):
+            answer = spoken(word, subject.answer(word), there.book)
+            yield {**each, "ask": there.asked(word), "answer": answer}
 
 
 def explained_data(judged: Sequence[Judgement]) -> list[dict[str, Any]]:

@@ -13,7 +13,7 @@ from walkthrough.report import recheck
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.demanded_text import demanded, every_outlet
 from walkthrough.report.groups import minded
-from walkthrough.report.text import clean, heading, wrapped
+from walkthrough.report.text import clean, counted, heading, wrapped
 from walkthrough.report.verdicts_json import due_data
 from walkthrough.report.words import SEVERITY, differ, due_words, mark, place, since_told
 from walkthrough.survey.photos import Photo
@@ -113,7 +113,7 @@ def _since(judged: Judged) -> Iterator[str]:
 def _counts(judged: Judged) -> Iterator[str]:
     kinds = Counter(finding.kind for finding in judged.once)
     told = ", ".join(f"{kinds[kind]} {kind}{'s' if kinds[kind] != 1 else ''}" for kind in KINDS)
-    yield f"{len(judged.once)} findings: {told}"
+    yield f"{counted(len(judged.once), 'finding')}: {told}"
     if len(judged.findings) > len(judged.once):
         yield from wrapped(differ(len(judged.findings)), "- ")
     for each in judged.all:

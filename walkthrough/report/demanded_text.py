@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from walkthrough.judge.judge import Judgement
 from walkthrough.judge.under import Judged
-from walkthrough.report.text import heading, wrapped
+from walkthrough.report.text import counted, heading, wrapped
 from walkthrough.survey.model import Outlet
 
 
@@ -35,9 +35,8 @@ def demanded(judgement: Judgement, first: str) -> Iterator[str]:
         also = f"; open whether it is asked at {len(open_here)} more" if open_here else ""
         also += f"; disputed at {len(disputed)}" if disputed else ""
         yield from wrapped(
-            f"{title}: asked at {len(needing)} outlet{'s' * (len(needing) != 1)}; "
-            f"there at {found['yes']}, missing at {found['no']}, "
-            f"not known at {found['unknown']}{also}",
+            f"{title}: asked at {counted(len(needing), 'outlet')}; there at {found['yes']}, "
+            f"missing at {found['no']}, not known at {found['unknown']}{also}",
             first,
         )
 

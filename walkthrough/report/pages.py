@@ -15,7 +15,7 @@ from walkthrough.report.drawing import letter
 from walkthrough.report.explained import used
 from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.seal import sealed
-from walkthrough.report.text import one_line
+from walkthrough.report.text import counted, one_line
 from walkthrough.report.visits_page import VisitsPage, change_words, told_words
 from walkthrough.report.words import differ, due_words, since_told
 
@@ -62,6 +62,7 @@ def _environment(finalize: Any) -> Environment:
     environment.filters.update(
         amount=_amount,
         changed=lambda change, subject: change_words(subject, change),
+        counted=counted,
         deep=_deep,
         due=due_words,
         letter=letter,

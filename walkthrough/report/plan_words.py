@@ -12,6 +12,7 @@ from walkthrough.remedy.planner import Left
 from walkthrough.remedy.reasons import Cheaper, worded
 from walkthrough.remedy.sums import Difference
 from walkthrough.report.plan_lists import money
+from walkthrough.report.text import counted
 from walkthrough.rulebook.explain import spoken
 
 NO_OFFER = (
@@ -59,9 +60,9 @@ def test_first(plan: Plan) -> str:
 def judged_again(plan: Plan) -> str:
     """What is left after the work."""
     many = len({(each.key[:2], each.says) for each in plan.unsolved})
-    left = {0: "nothing of the scope is left", 1: "1 deficiency of the scope is left"}.get(
-        many, f"{many} deficiencies of the scope are left"
-    )
+    are = "is" if many == 1 else "are"
+    told = f"{counted(many, 'deficiency', 'deficiencies')} of the scope {are} left"
+    left = told if many else "nothing of the scope is left"
     return f"Done on a copy of the record and judged again: {left}."
 
 
@@ -157,7 +158,8 @@ def nothing_to_do(plan: Plan) -> str:
     session = plan.planner.record
     if not session.outlets and not session.circuits:
         return "Nothing is recorded yet: there is no circuit and no outlet to plan for."
-    looked = f"of {len(session.circuits)} circuits and {len(session.outlets)} outlets"
+    looked = f"of {counted(len(session.circuits), 'circuit')} and "
+    looked += counted(len(session.outlets), "outlet")
     found = f"Nothing to do in this scope ({scope.title}): nothing {looked} was found against it."
     return f"{found} {undecided(plan)}".rstrip()
 

@@ -10,7 +10,7 @@ from walkthrough.rulebook.problems import clean
 WIDTH = 96
 _DEEPEST = 48
 
-__all__ = ["WIDTH", "clean", "heading", "joined", "one_line", "wrapped"]
+__all__ = ["WIDTH", "clean", "counted", "heading", "joined", "one_line", "wrapped"]
 
 
 def one_line(text: str) -> str:
@@ -21,6 +21,11 @@ def one_line(text: str) -> str:
 def joined(parts: Iterable[str], by: str = ", ") -> str:
     """The parts that say something."""
     return by.join(part for part in parts if part)
+
+
+def counted(many: int, one: str, several: str = "") -> str:
+    """So many of something: "1 finding", "2 findings"; `several` where an s does not make it."""
+    return f"{many} {one if many == 1 else several or one + 's'}"
 
 
 def heading(text: str) -> Iterator[str]:

@@ -99,7 +99,7 @@ def _all_among(value: Any, listed: tuple[str | float, ...]) -> bool:
 
 
 class Question(_Declared):
-    """One thing to ask about a subject.
+    """One thing to ask about a subject; `short` names it where its id is no plain words.
 
     `of` lists the kinds of subject that may answer it, the nearest first: an outlet without an
     answer of its own takes its room's, and so on. `presume` holds until answered otherwise.
@@ -123,6 +123,7 @@ class Question(_Declared):
 
     of: Scopes
     ask: str
+    short: str = ""
     help: str = ""
     kind: AnswerKind
     choices: dict[str, str] = {}

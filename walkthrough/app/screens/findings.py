@@ -13,7 +13,7 @@ from walkthrough.app.screens.listing import DetailedScreen
 from walkthrough.judge.judge import Judgement, Verdict
 from walkthrough.judge.under import Judged
 from walkthrough.report.cautions import NOT_A_CERTIFICATE, how_sure
-from walkthrough.report.text import clean
+from walkthrough.report.text import clean, counted
 
 JUDGING = "Judging the whole record ..."
 
@@ -40,8 +40,8 @@ class FindingsScreen(DetailedScreen):
         disputed = disputes(judged)
         self._told = [*found, *disputed]
         self.head(
-            f"{len(found)} deficiencies, {len(disputed)} for the authority having "
-            f"jurisdiction. Enter: go there"
+            f"{counted(len(found), 'deficiency', 'deficiencies')}, "
+            f"{len(disputed)} for the authority having jurisdiction. Enter: go there"
         )
         self.fill([(str(number), self._row(*each)) for number, each in enumerate(self._told)])
         if not self._told:

@@ -30,7 +30,7 @@ from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.load import load_actions
 from walkthrough.report.plan_lists import material
 from walkthrough.report.plan_words import preference
-from walkthrough.report.text import clean
+from walkthrough.report.text import clean, counted
 from walkthrough.rulebook.problems import Unusable
 
 _SECONDS_BETWEEN_LOOKS = 1.0
@@ -246,7 +246,7 @@ class PlanScreen(DetailedScreen):
         plain = self._kept.get(asked.plain)
         known = plain.cheapest.preferences if plain is not None and plain.cheapest else ()
         if not asked.prefer:
-            count = f"; {len(known)} other wishes (w)" if known else ""
+            count = f"; {counted(len(known), 'other wish', 'other wishes')} (w)" if known else ""
             return f"Wish: the cheapest{count}"
         for number, each in enumerate(known, 1):
             if each.name == asked.prefer:

@@ -13,6 +13,7 @@ from textual.widget import Widget
 
 from walkthrough.app.demanded import SIGNS
 from walkthrough.app.live import Live, Told
+from walkthrough.report.text import counted
 
 _SIGN_STYLES = {
     "ok": "bold $text-success",
@@ -126,7 +127,7 @@ def _full(live: Live) -> Iterator[Content]:
     yield from _part("Still open", live.open, "nothing")
     if live.carried:
         yield Content("")
-        yield Content(f"{live.carried} answers copied, not looked at here")
+        yield Content(f"{counted(live.carried, 'answer')} copied, not looked at here")
     if live.kept:
         yield Content("")
     yield from (_told(each) for each in live.kept)
