@@ -133,12 +133,13 @@ def test_a_letter_that_means_nothing_does_nothing_later(
 def test_what_may_become_a_word_is_in_view_and_ticks_nothing_by_its_letters(
     questions: Mapping[str, Question],
 ) -> None:
-    """w is no key, but washer begins so: a and s behind it are letters, and are shown as such."""
+    """Washer begins so: then w, a, s and h are letters, are shown as such, and are no keys."""
     entry = Entry(from_question("serves", questions["serves"]))
     for letter in "was":
         entry.press(letter, letter)
     assert (entry.ticked, entry.understood) == ([], "several answers are called so")
     entry.press("h", "h")
+    assert entry.ticked == []
     told = "".join(span.text for line in lay_out(entry, 78, 18) for span in line)
     assert "> wash_  = Clothes washer" in told
     # A slip in it does not turn the rest into keys.

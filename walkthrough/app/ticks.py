@@ -25,6 +25,7 @@ class Ticks:
         self.spelled = ""
         """The letters pressed one after the other that may be a word."""
         self._before: list[str] = []
+        self._stays_word = False
 
     @property
     def ticked(self) -> list[str]:
@@ -38,7 +39,8 @@ class Ticks:
                 self.forget_word()
             self.spelled = ""
             return self._tick(character)
-        if self.spelled and (self.is_word or self._begins_word(self.spelled + character)):
+        self._stays_word = self.is_word
+        if self._stays_word or (self.spelled and self._begins_word(self.spelled + character)):
             self.spelled += character.casefold()
         elif character.isalpha():
             # What was pressed before were keys; their ticks stay.
@@ -74,6 +76,9 @@ class Ticks:
     def is_word(self) -> bool:
         """Whether the letters are a word: one of them is no key, or an answer is called so."""
         word = self.spelled
+        if word and self._stays_word:
+            # A slip in a word does not make keys of its letters.
+            return True
         if any(letter not in self._keyed for letter in word):
             return True
         return len(word) >= _LEAST_OF_A_WORD and bool(named(self._prompt.choices, word))
@@ -82,6 +87,7 @@ class Ticks:
         """Take back what the letters of a word ticked."""
         if self.spelled:
             self._ticked, self.spelled = self._before, ""
+            self._stays_word = False
 
     def take_word(self) -> str:
         """Tick what a word names, instead of what its letters tick; returns what to tell."""

@@ -28,8 +28,8 @@ class LivePane(ScrollView, can_focus=False, inherit_bindings=False):
     """Two forms: everything, or (where there is little room) one line and a count.
 
     It scrolls by itself: to lay the whole screen out anew for each text would take longer than all
-    else between a key and what is painted for it. Its pages are turned by the keys of the walk, also
-    where it has the focus.
+    else between a key and what is painted for it. The keys of the walk turn its
+    pages, also where it has the focus.
     """
 
     DEFAULT_CSS = """
