@@ -45,3 +45,15 @@ def test_no_level_distance_is_longer_than_the_way_of_a_cord(
     assert main(["replay", str(path)]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert ("found 40; expected at most 5, which is 'feet_to_tub' here" in said) is bool(told)
+
+
+def test_what_excludes_all_else_does_not_stand_beside_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bath.toml"
+    panel = 'id = "P"\nanswers = { breaker_condition = ["burned", "sound"] }'
+    text = HOUSE.replace("BESIDE", "5").replace("nec-2020", "hud-rental")
+    path.write_text(text.replace('id = "P"', panel, 1), encoding="utf-8")
+    assert main(["replay", str(path)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert 'found "sound" with "burned"; expected one or the other' in said

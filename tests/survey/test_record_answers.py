@@ -42,7 +42,7 @@ QUESTIONS = {
     "test_result": Asked("choice", choices={"trips": "Trips"}, reading=True),
     "device_year": Asked("number", min=1900, max=2100, step=1),
     "serves": Asked("tags", choices={"washer": "", "freezer": ""}),
-    "found": Asked("tags", choices={"sound": "", "burned": "", "wet": ""}, alone=("sound",)),
+    "found": Asked("tags", choices={"sound": "", "burned": "", "wet": ""}),
     "tr_mark": Asked("yes-no"),
     "remark": Asked("text"),
     "seen_on": Asked("date"),
@@ -70,11 +70,6 @@ SLIPS: dict[str, tuple[str, AnswerValue, str]] = {
         "test_result",
         "trips",
         "'test_result' stands among the answers; expected it among the readings",
-    ),
-    "two answers of which one excludes the other": (
-        "found",
-        ["burned", "sound"],
-        'found: found "sound" with "burned"; expected one or the other',
     ),
     "no such choice": (
         "device",

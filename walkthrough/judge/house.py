@@ -227,8 +227,10 @@ class House:
         return provider(above[scope]) if provider is not None and scope else None
 
     def _answered(self, word: str, above: Mapping[str, Subject]) -> Any:
-        if not self._makes_sense(word, above):
-            return None
+        answer = self._told_for(word, above)
+        return answer if answer is None or self._makes_sense(word, above) else None
+
+    def _told_for(self, word: str, above: Mapping[str, Subject]) -> Any:
         question = self.book.questions.get(word)
         if question is not None and question.one_for_shared_neutral:
             together = self._answered_together(word, above)
@@ -265,7 +267,7 @@ class House:
         for subject in self.subjects.values():
             for word, value in subject.answers.items():
                 question = self.book.questions.get(word)
-                if question is not None and question.at_most:
+                if question is not None and (question.at_most or question.alone):
                     wrong = check_beside(subject, word, value, self.book.questions)
                     if wrong:
                         yield subject, word, wrong

@@ -58,11 +58,16 @@ def check_answer(value: AnswerValue, question: Asked) -> str:
 def check_beside(
     subject: Subject, word: str, value: AnswerValue | None, questions: Mapping[str, Asked]
 ) -> str:
-    """What of a subject's other answers an answer cannot go with; "" where there is nothing.
+    """What an answer cannot go with, in itself or beside it; "" where there is nothing.
 
     A straight line is no longer than the way of a cord, whichever of the two is told first. That
     there is none near is no length: how far "near" reaches is nobody's number.
     """
+    if isinstance(value, list):
+        alone = next((each for each in value if each in questions[word].alone), None)
+        other = next((each for each in value if each != alone), None)
+        if alone is not None and other is not None:
+            return f"found {written(alone)} with {written(other)}; expected one or the other"
     for other, question in questions.items():
         if other in questions[word].at_most:
             low, high = value, subject.answer(other)
@@ -128,10 +133,6 @@ def _tags(value: AnswerValue, question: Asked) -> str:
     twice = next((tag for tag in value if value.count(tag) > 1), None)
     if twice:
         return f"found {written(twice)} twice; expected it once"
-    alone = next((tag for tag in value if tag in question.alone), None)
-    if alone is not None and len(value) > 1:
-        other = next(tag for tag in value if tag != alone)
-        return f"found {written(alone)} with {written(other)}; expected one or the other"
     return ""
 
 
