@@ -278,10 +278,12 @@ class House:
         Where it cannot, its answer was given before something else was told otherwise: it counts as
         not given, and again once it makes sense again.
         """
-        question, sense = self.book.questions.get(word), self.book.asked_when.get(word)
+        sense = self.book.counts_when.get(word)
+        if sense is None:
+            return True
         subject = next(iter(above.values()))
         here = (id(subject), word)
-        if question is None or sense is None or question.counts_once_told or here in self._weighed:
+        if here in self._weighed:
             # A question whose own answer says whether it is put makes sense as long as it is told.
             return True
         self._weighed.add(here)

@@ -256,6 +256,15 @@ class Rulebook:
         return {scope: tuple(rules) for scope, rules in scopes.items()}
 
     @cached_property
+    def counts_when(self) -> Mapping[str, Condition]:
+        """Where a question makes sense, by its word: elsewhere its answer counts as not given."""
+        return {
+            word: sense
+            for word, sense in self.asked_when.items()
+            if not self.questions[word].counts_once_told
+        }
+
+    @cached_property
     def asked_first(self) -> Mapping[str, frozenset[str]]:
         """The questions by the kind of subject at which an answer is looked for first.
 
