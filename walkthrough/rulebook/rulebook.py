@@ -261,7 +261,7 @@ class Rulebook:
         return {
             word: sense
             for word, sense in self.asked_when.items()
-            if not self.questions[word].counts_once_told
+            if word in self.questions and not self.questions[word].counts_once_told
         }
 
     @cached_property
