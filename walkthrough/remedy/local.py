@@ -75,7 +75,7 @@ class Place:
         self._performed: dict[Any, tuple[dict[str, Any], Ruled | None]] = {}
         self._besides: dict[Any, dict[str, tuple[Change, ...]]] = {}
         self._judged: dict[Any, Rule | None] = {}
-        self._came: dict[Any, dict[str, tuple[FindingKind | None, ...]]] = {}
+        self._came: dict[Any, dict[str, list[tuple[FindingKind, frozenset[str]]]]] = {}
         self._known: dict[Any, list[Situation]] = {}
         self._after: dict[Any, Situation] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
@@ -242,19 +242,23 @@ class Place:
         self, rules: list[Rule], done: Any, fixed: Mapping[str, Any], left: frozenset[str]
     ) -> Rule | None:
         readings: list[Situation] = []
-        anew = self._set_anew(done)
-        by_reading = (anew, anew - self.actions.kept_words)
+        by_reading: tuple[frozenset[str], ...] = ()
         came = self._came.setdefault((done, tuple(fixed.items())), {})
         for number, rule in enumerate(rules):
             if rule.id in left:
                 continue
-            if rule.id not in came:
-                readings = readings or self._readings(done, fixed)
-                came[rule.id] = tuple(self._outcome(rule, facts) for facts in readings)
-            if any(
-                kind is not None and self.aim.counts(rule, kind, self.key, words)
-                for kind, words in zip(came[rule.id], by_reading, strict=False)
-            ):
+            found = came.get(rule.id)
+            if found is None:
+                if not readings:
+                    anew = self._set_anew(done)
+                    readings = self._readings(done, fixed)
+                    by_reading = (anew, anew - self.actions.kept_words)
+                found = came[rule.id] = [
+                    (kind, words)
+                    for facts, words in zip(readings, by_reading, strict=False)
+                    if (kind := self._outcome(rule, facts)) is not None
+                ]
+            if found and any(self.aim.counts(rule, kind, self.key, anew) for kind, anew in found):
                 # What was broken once is likely to be broken again: it is looked at first.
                 rules.insert(0, rules.pop(number))
                 return rule
