@@ -18,8 +18,8 @@ from walkthrough.rulebook.declarations import Question
 from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rulebook
 from walkthrough.survey import store
-from walkthrough.survey.history import History, Step, SubjectKey, beside, with_findings
-from walkthrough.survey.model import AnswerValue, Circuit, Subject, Visit
+from walkthrough.survey.history import History, Step, SubjectKey, beside, not_entered
+from walkthrough.survey.model import AnswerValue, Circuit, Finding, Subject, Visit
 from walkthrough.survey.naming import follow_findings
 from walkthrough.survey.photos import named
 from walkthrough.survey.turned import other_state
@@ -45,6 +45,7 @@ class Record:
         self.problem = ""
         self.history = History(self.session, beside(path))
         self.is_changed = False
+        self._behind: tuple[list[Finding], dict[str, str], str] = [], {}, ""
         self.last_photo = ""
         """The picture that was named last in this sitting."""
         self._held = opened.held
@@ -318,7 +319,16 @@ class Record:
         self.is_changed = True
         self._houses = None
         self._judged = None
-        self.save(with_findings(self.history.text, self.session), answered)
+        self.save(self.history.text + self._not_entered(answered), answered)
+
+    def _not_entered(self, answered: Subject | None) -> str:
+        """What stands behind what was entered; an answer leaves it as it was."""
+        findings, sums, text = self._behind
+        session = self.session
+        if answered is None or findings is not session.findings or sums is not session.photo_sums:
+            text = not_entered(session)
+            self._behind = session.findings, session.photo_sums, text
+        return text
 
 
 def _clear(subject: Subject, word: str) -> None:

@@ -169,9 +169,14 @@ def beside(path: Path) -> Path:
 
 def with_findings(text: str, session: Session) -> str:
     """The text of a record with what a session has that is judged or measured, not entered."""
+    return text + not_entered(session)
+
+
+def not_entered(session: Session) -> str:
+    """The end of the text of a record: what is judged or measured, and not entered."""
     # Only the end is wanted; writing out all that was entered would take most of the time.
     short = as_toml(session.model_copy(update={name: [] for name in _ENTERED}))
-    return text + short[_end_of_entered(short) :]
+    return short[_end_of_entered(short) :]
 
 
 def as_entered(session: Session, changed: Subject | None = None) -> str:
