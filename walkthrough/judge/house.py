@@ -245,8 +245,8 @@ class House:
 
     def _answered_together(self, word: str, above: Mapping[str, Subject]) -> list[Circuit]:
         """The circuits of a shared neutral that have one answer to a question; none else."""
-        question, circuit = self.book.questions.get(word), above.get("circuit")
-        if question is None or not question.one_for_shared_neutral:
+        circuit = above.get("circuit")
+        if not self.book.questions[word].one_for_shared_neutral:
             return []
         return self.wiring.sharing_neutral(circuit) if isinstance(circuit, Circuit) else []
 

@@ -49,20 +49,12 @@ def circuits(judgement: Judgement) -> list[dict[str, Any]]:
                 if circuit.answer(word) is not None
             ],
             "gives": sorted(tables.breaker.get(str(circuit.answer("breaker")), ())),
-            "shares_neutral_with": _shares(judgement.session, circuit),
+            "shares_neutral_with": [
+                wiring.name(each) for each in wiring.sharing_neutral(circuit) if each is not circuit
+            ],
             "wiring": [_hung(judgement, each) for each in drawn(wiring, circuit)],
         }
         for name, circuit in judgement.session.references(judgement.session.circuits).items()
-    ]
-
-
-def _shares(session: Session, circuit: Circuit) -> list[str]:
-    """The circuits that share their neutral with one, whichever of the two says so."""
-    return [
-        session.reference(other)
-        for other in session.circuits
-        if session.circuit(circuit.shares_neutral_with) is other
-        or session.circuit(other.shares_neutral_with) is circuit
     ]
 
 
