@@ -293,7 +293,9 @@ class Record:
         `is_answer` says that nothing changed in any other subject.
         """
         self._note_visit()
-        self._houses = None
+        self._houses = self._houses and is_answer and tuple(
+            each.with_answers(subject) for each in self._houses
+        ) or None
         changed = subject if is_answer else None
         self.history.note(self.session, self.key(subject), prompt, changed)
 
@@ -317,7 +319,8 @@ class Record:
         `answered` is as for `save`.
         """
         self.is_changed = True
-        self._houses = None
+        if answered is None:
+            self._houses = None
         self._judged = None
         self.save(self.history.text + self._not_entered(answered), answered)
 

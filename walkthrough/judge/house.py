@@ -40,18 +40,20 @@ class House:
         book: Rulebook,
         day: datetime.date | None = None,
         unsure: Literal[False] | None = None,
+        wiring: Wiring | None = None,
     ) -> None:
         self.session = session
         self.book = book
         self.day = day or max((visit.date for visit in session.visits), default=None)
-        self.wiring = Wiring(session)
+        self.wiring = wiring or Wiring(session)
         is_void = functools.partial(traced.is_void, self)
         self.tracer = Tracer(self.wiring, traced.device_tables(book), is_void)
         self._above: dict[int, Mapping[str, Subject]] = {}
+        self._told: dict[int, dict[str, Any]] = {}
         self._weighed: set[tuple[int, str]] = set()
         """Subjects and questions of which is just being worked out whether they make sense."""
-        self._situations: dict[SubjectKey, Situation] = {}
-        self._decisions: dict[SubjectKey, list[Decision]] = {}
+        self._situations: dict[int, Situation] = {}
+        self._decisions: dict[int, list[Decision]] = {}
         self._providers: Mapping[str, Callable[[Subject], Any]] = {
             "room_left": lambda each: is_left(self.wiring, each),
             **traced.providers(self, {"yes": True, "no": False, "unknown": unsure}),
@@ -80,28 +82,45 @@ class House:
 
     def situation(self, subject: Subject) -> Situation:
         """What is known about a subject; worked out when asked, and kept."""
-        key = self.key(subject)
-        if key not in self._situations:
+        found = self._situations.get(id(subject))
+        if found is None:
             above = self.above(subject)
-            self._situations[key] = Situation(
-                self._told(above), self.book.terms, lambda word: self.value(word, above)
+            found = self._situations[id(subject)] = Situation(
+                self._as_told(subject), self.book.terms, lambda word: self.value(word, above)
             )
-        return self._situations[key]
+        return found
 
     def decisions(self, subject: Subject) -> list[Decision]:
         """What every rule says of a subject; worked out when asked, and kept."""
-        key = self.key(subject)
-        if key not in self._decisions:
-            self._decisions[key] = decide_all(subject.of, self.situation(subject), self.book)
-        return self._decisions[key]
+        found = self._decisions.get(id(subject))
+        if found is None:
+            found = decide_all(subject.of, self.situation(subject), self.book)
+            self._decisions[id(subject)] = found
+        return found
 
-    def _told(self, above: Mapping[str, Subject]) -> dict[str, Any]:
+    def with_answers(self, of: Subject) -> House:
+        """The house after nothing but answers of one subject changed.
+
+        What belongs to what stays as it is, and so does what was told of what is not below it.
+        """
+        is_as_wired = self.wiring.trips is self.session.trips
+        after = House(self.session, self.book, wiring=self.wiring if is_as_wired else None)
+        after._above = self._above
+        after._told = {
+            id: told for id, told in self._told.items() if self._above[id].get(of.of) is not of
+        }
+        return after
+
+    def _as_told(self, subject: Subject) -> dict[str, Any]:
         """The answers that hold as they stand: given where their question is asked first.
 
         What `value` would find for them one by one. Those of the dwelling can be its units' own.
         """
-        told: dict[str, Any] = {}
-        for kind, each in above.items():
+        told = self._told.get(id(subject))
+        if told is not None:
+            return told
+        told = self._told[id(subject)] = {}
+        for kind, each in self.above(subject).items():
             asked = self.book.asked_first.get(kind, frozenset())
             for answers in (each.readings, each.answers) if kind != "dwelling" else ():
                 told.update(
@@ -139,7 +158,7 @@ class House:
             every: dict[str, Subject] = {}
             for each in self.belongs_to(subject):
                 every.setdefault(each.of, each)
-            # It holds the subject, so that no other one can have its number.
+            # It holds the subject, so that no other one can have its number, here or elsewhere.
             found = self._above[id(subject)] = every
         return found
 

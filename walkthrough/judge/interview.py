@@ -31,20 +31,18 @@ def open_asks(house: House, subject: Subject) -> Iterator[Ask]:
     waiting = _waiting(house, subject)
     limited = isinstance(subject, Outlet) and bool(subject.limits)
     for word, question in house.book.questions.items():
-        if of not in question.of or house.recorded(subject, word) is not None:
+        if of not in question.of or word in subject.cannot_tell or (limited and question.reading):
             continue
-        always = _always_put(of, question)
-        if word in subject.cannot_tell or (question.presume is not None and not always):
+        decides, always = waiting.get(word, ()), _always_put(of, question)
+        if not always and (question.presume is not None or not decides):
             continue
-        if limited and question.reading:
+        if house.recorded(subject, word) is not None:
             continue
         sense = house.book.asked_when.get(word)
         truth = sense.truth(house.situation(subject)) if sense is not None else True
         if truth is False or (truth is None and question.only_when_known):
             continue
-        decides = waiting.get(word, ())
-        if decides or always:
-            yield Ask(word, question, decides)
+        yield Ask(word, question, decides)
 
 
 def years_to_ask(house: House, subject: Subject) -> Iterator[Ask]:

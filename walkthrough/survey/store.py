@@ -47,9 +47,7 @@ class SaveError(Unusable):
 class _Seen(NamedTuple):
     """A file as this process last read or wrote it."""
 
-    changed_ns: int
-    size: int
-    file_number: int
+    mark: tuple[int, int, int]
     folder_device: int | None
     digest: bytes
 
@@ -110,7 +108,7 @@ def save(
             return
         target.parent.mkdir(parents=True, exist_ok=True)
         _replace_durably(target, content)
-        _seen[target] = _look(target, content)
+        _seen[target] = _seen_as(target, target.stat(), content)
     except OSError as error:
         raise SaveError(path, error.strerror or str(error)) from error
 
@@ -134,7 +132,7 @@ def _read(path: Path) -> tuple[bytes, _Seen]:
             data = file.read(MAX_BYTES + 1)
             if len(data) > MAX_BYTES:
                 raise OSError(f"it is larger than {MAX_BYTES} bytes")
-            return data, _seen_as(path, os.fstat(file.fileno()), data)
+            return data, _seen_as(path.resolve(), os.fstat(file.fileno()), data)
     except OSError as error:
         reason = error.strerror or str(error)
         raise RecordError([Problem(str(path), 0, 0, f"cannot be read: {reason}")]) from error
@@ -212,14 +210,13 @@ def _content(session: Session, path: Path, text: str | None, answered: Subject |
         raise SaveError(path, str(error)) from error
 
 
-def _seen_as(path: Path, status: os.stat_result, data: bytes) -> _Seen:
-    digest = hashlib.blake2b(data).digest()
-    folder = _device(path.resolve().parent)
-    return _Seen(status.st_mtime_ns, status.st_size, status.st_ino, folder, digest)
+def _seen_as(target: Path, status: os.stat_result, data: bytes) -> _Seen:
+    return _Seen(_mark(status), _device(target.parent), hashlib.sha256(data).digest())
 
 
-def _look(target: Path, data: bytes) -> _Seen:
-    return _seen_as(target, target.stat(), data)
+def _mark(status: os.stat_result) -> tuple[int, int, int]:
+    """What changes when a file is written: its time, its size, its number."""
+    return status.st_mtime_ns, status.st_size, status.st_ino
 
 
 def _device(folder: Path) -> int | None:
@@ -237,7 +234,7 @@ def _refuse_to_overwrite_strange_file(path: Path, target: Path) -> None:
             # Not made anew: it would hide under the drive once that is there again.
             raise SaveError(path, "its folder is gone; was a drive unplugged or a folder renamed?")
         return
-    if seen is not None and _look(target, b"")[:3] == seen[:3]:
+    if seen is not None and _mark(target.stat()) == seen.mark:
         return
     try:
         data, now = _read(target)

@@ -26,6 +26,7 @@ class Wiring:
 
     def __init__(self, session: Session) -> None:
         self.session = session
+        self.trips = session.trips
         self.outlets = session.references(session.outlets)
         self.circuits = session.references(session.circuits)
         self.panels = session.references(session.panels)
