@@ -10,6 +10,7 @@ from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
+from walkthrough.app.type_ahead import _Climb
 from walkthrough.survey import store
 
 HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
@@ -59,5 +60,5 @@ async def test_what_a_key_leads_to_does_not_keep_the_app_from_closing(tmp_path: 
     async with app.run_test(size=(80, 24)):
         pass
     # A widget that is closing hands on to what it stood in, which takes nothing any more either.
-    app._queue_at(app, 1, 0)
+    _Climb(app, 1).queue_at(app)
     assert not app.is_busy

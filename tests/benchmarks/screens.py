@@ -17,7 +17,8 @@ from walkthrough.survey import store
 from walkthrough.survey.model import Visit
 
 _BARE = "tests.benchmarks.bare"
-_VERDICT = "Tested as open ground"
+_BEFORE, _VERDICT = "What kind of receptacle or device is it?", "Tested as open ground"
+_UNDO = "\x1a"
 _CALM = 0.05
 """Seconds without a key in between: what is done after a frame does not count for the next."""
 
@@ -50,6 +51,7 @@ def next_question(folder: Path, outlets: int, repeats: int) -> Iterator[Row]:
     outlet = next(each for each in reversed(session.outlets) if "tester" in each.readings)
     del session.outlets[session.outlets.index(outlet) + 1 :]
     del outlet.readings["tester"]
+    del outlet.answers["device"]
     # The first answer of a day also notes the visit; what is measured is any other answer.
     session.visits.append(Visit(date=datetime.date.today()))
     path = folder / "walk.toml"
@@ -62,13 +64,16 @@ def next_question(folder: Path, outlets: int, repeats: int) -> Iterator[Row]:
         Terminal("standing", module=_BARE) as screen,
         Terminal("text", module=_BARE) as lines,
     ):
-        app.wait_for("What does the plug-in tester show?")
+        app.wait_for(_BEFORE)
         screen.wait_for(f"verdict {VERDICTS - 1} of screen 0")
         lines.wait_for(f"{LINES - 1} one line of screen 0")
         for number in range(1, repeats + WARM_UP + 1):
+            # As in a walk: the answer that is measured follows on another one.
+            _answered(app, "1", "What does the plug-in tester show?")
             ours.append(_answered(app, "2", f"Outlet {outlet.id} is complete", _VERDICT))
-            app.type("\x1a")
-            app.wait_for("What does the plug-in tester show?")
+            for asked in ("What does the plug-in tester show?", _BEFORE):
+                app.type(_UNDO)
+                app.wait_for(asked)
             standing.append(_answered(screen, "x", f"verdict {VERDICTS - 1} of screen {number},"))
             text.append(_answered(lines, "x", f"{LINES - 1} one line of screen {number},"))
     ours, standing, text = ours[WARM_UP:], standing[WARM_UP:], text[WARM_UP:]

@@ -19,15 +19,15 @@ class TypeAheadApp(App[None]):
     """Keeps keys that are typed faster than screens come and go, in their order.
 
     Without it a key that follows at once on one that opens or closes a screen would go to the
-    screen that is just leaving. `is_held` of the focused widget tells that what it shows next is
-    not there yet.
+    screen that is just leaving. `is_held` of the focused widget or of the screen tells that what
+    it shows next is not there yet.
     """
 
     def __init__(self) -> None:
         super().__init__()
         self._keys: deque[events.Key] = deque()
         self._is_under_way = False
-        self._turn = 0
+        self._climb: _Climb | None = None
         self._screen_up: Screen[object] | None = None
 
     @property
@@ -46,9 +46,11 @@ class TypeAheadApp(App[None]):
             return
         self._keys.append(event)
         if not self._is_under_way:
-            await self._hand_on()
+            await self.hand_on()
 
-    async def _hand_on(self) -> None:
+    async def hand_on(self) -> None:
+        """The next key, if there is one: all that the one before it led to is done."""
+        self._climb = None
         self._is_under_way = bool(self._keys)
         if self._keys:
             await super().on_event(self._keys.popleft())
@@ -56,38 +58,69 @@ class TypeAheadApp(App[None]):
 
     def _go_round(self, rounds: int) -> None:
         """Go through the queues from the focused widget up: what stands in them comes first."""
-        self._turn += 1
-        turn = self._turn
+        self._climb = _Climb(self, rounds)
         # A widget that is taken away meanwhile never answers.
-        self.set_timer(_SECONDS_AT_MOST, lambda: self._look_again(turn))
-        self._queue_at(self.focused or self.screen, rounds, turn)
+        self.set_timer(_SECONDS_AT_MOST, self._climb.look_again)
+        self._climb.begin()
 
-    def _queue_at(self, node: MessagePump, rounds: int, turn: int) -> None:
-        while not node.call_later(self._climb, node, rounds, turn):
-            if node is self:
-                # The app itself is closing and takes nothing more.
-                return
-            node = node._parent or self
+    def is_present(self, climb: _Climb) -> bool:
+        """Whether it is this one that is waited for."""
+        return climb is self._climb and bool(self.screen_stack)
 
-    async def _climb(self, node: MessagePump, rounds: int, turn: int) -> None:
-        if turn != self._turn:
-            return
-        if node is not self:
-            self._queue_at(node._parent or self, rounds, turn)
-        elif rounds > 1:
-            self._queue_at(self.focused or self.screen, rounds - 1, turn)
-        elif not self._is_ready():
-            self.set_timer(_SECONDS_TO_LOOK_AGAIN, lambda: self._look_again(turn))
-        else:
-            await self._hand_on()
+    def go_round_again(self) -> None:
+        """What takes the next key was not there yet."""
+        self._go_round(1)
 
-    def _is_ready(self) -> bool:
+    def is_ready(self) -> bool:
         """Whether what takes the next key is there: a screen that is up, its answer not awaited."""
         if self.focused is not None:
             self._screen_up = self.screen
-            return not getattr(self.focused, "is_held", False)
-        return self.screen is self._screen_up
+        is_up = self.screen is self._screen_up
+        return is_up and not any(
+            getattr(each, "is_held", False) for each in (self.focused, self.screen)
+        )
 
-    def _look_again(self, turn: int) -> None:
-        if turn == self._turn and self._is_under_way and self.screen_stack:
-            self._go_round(1)
+
+class _Climb:
+    """Some rounds through the queues, from the focused widget up to the app.
+
+    What is queued are methods of this: the library looks once into a method, and anew into
+    each function that is made on the way.
+    """
+
+    def __init__(self, app: TypeAheadApp, rounds: int) -> None:
+        self._app = app
+        self._rounds = rounds
+        self._node: MessagePump = app
+
+    def begin(self) -> None:
+        """Begin a round at what has the focus."""
+        self.queue_at(self._app.focused or self._app.screen)
+
+    def look_again(self) -> None:
+        """Begin anew where it got stuck, or where nothing was there to take the next key."""
+        if self._app.is_present(self):
+            self._app.go_round_again()
+
+    async def _step(self) -> None:
+        app = self._app
+        if not app.is_present(self):
+            return
+        if self._node is not app:
+            self.queue_at(self._node._parent or app)
+        elif self._rounds > 1:
+            self._rounds -= 1
+            self.begin()
+        elif not app.is_ready():
+            app.set_timer(_SECONDS_TO_LOOK_AGAIN, self.look_again)
+        else:
+            await app.hand_on()
+
+    def queue_at(self, node: MessagePump) -> None:
+        """Go on when all is done that stands in the queue of a node, or of what holds it."""
+        self._node = node
+        while not self._node.post_message(events.Callback(callback=self._step)):
+            if self._node is self._app:
+                # The app itself is closing and takes nothing more.
+                return
+            self._node = self._node._parent or self._app

@@ -22,7 +22,7 @@ class FindScreen(NarrowedScreen):
     def on_mount(self) -> None:
         """List all, once the screen is there: to judge a changed record takes a moment."""
         self.head(_LOOKING)
-        self.call_after_refresh(self._gather)
+        self.fill_once_shown(self._gather)
 
     def chosen(self, id: str) -> None:
         """Go there."""

@@ -32,7 +32,7 @@ class FindingsScreen(DetailedScreen):
         else:
             # To judge all takes a moment: the screen is there first.
             self.head(JUDGING)
-            self.call_after_refresh(self._fill)
+            self.fill_once_shown(self._fill)
 
     def _fill(self) -> None:
         judged = self.record.judged

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import events
@@ -9,11 +10,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from walkthrough.app.record import Record
+from walkthrough.app.screens.leaving import LeavingScreen
 from walkthrough.app.widgets.rows import Rows
 from walkthrough.report.text import clean
 from walkthrough.survey.model import Subject
@@ -22,7 +23,7 @@ Chosen = tuple[Subject, str] | None
 """Where to go on: a subject and a prompt of it, "" for the next one."""
 
 
-class ListScreen(Screen[Chosen]):
+class ListScreen(LeavingScreen[Chosen]):
     """A list over the whole screen; Escape goes back to the walk."""
 
     # Not CSS: what was loaded last would count, also against that of a screen made from this one.
@@ -37,6 +38,8 @@ class ListScreen(Screen[Chosen]):
     def __init__(self, record: Record) -> None:
         super().__init__()
         self.record = record
+        self.is_held = False
+        """Whether what the next key is meant for is still to come."""
 
     def compose(self) -> ComposeResult:
         """Heading, list, footer."""
@@ -56,6 +59,15 @@ class ListScreen(Screen[Chosen]):
         ids = [id for id, _ in rows]
         listed.highlighted = ids.index(at) if at in ids else (0 if ids else None)
         listed.focus()
+
+    def fill_once_shown(self, fill: Callable[[], None]) -> None:
+        """Fill the list when the screen is there, because it takes a moment; keys wait for it."""
+        self.is_held = True
+        self.call_after_refresh(self._fill_now, fill)
+
+    def _fill_now(self, fill: Callable[[], None]) -> None:
+        fill()
+        self.is_held = False
 
     @property
     def highlighted(self) -> str:

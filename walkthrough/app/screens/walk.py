@@ -12,7 +12,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from walkthrough.app import box_sheet, menu, readings, room_sheet
@@ -34,6 +33,7 @@ from walkthrough.app.screens.circuits import CircuitsScreen
 from walkthrough.app.screens.editions import EditionsScreen
 from walkthrough.app.screens.find import FindScreen
 from walkthrough.app.screens.findings import JUDGING, FindingsScreen
+from walkthrough.app.screens.leaving import LeavingScreen
 from walkthrough.app.screens.plan import PlanScreen
 from walkthrough.app.screens.readings import ReadingsScreen
 from walkthrough.app.screens.report import ReportScreen
@@ -63,7 +63,7 @@ _MUCH_GARBAGE = 20_000
 """So many things more than at the last look; an answer makes some two thousand."""
 
 
-class WalkScreen(Screen[None]):
+class WalkScreen(LeavingScreen[None]):
     """Asks question after question; each answer is on disk before the next one is there."""
 
     CSS = """
