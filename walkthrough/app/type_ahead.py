@@ -118,6 +118,12 @@ class _Climb:
 
     def queue_at(self, node: MessagePump) -> None:
         """Go on when all is done that stands in the queue of a node, or of what holds it."""
+        while (
+            node is not self._app.focused
+            and not isinstance(node, App | Screen)
+            and not node.message_queue_size
+        ):
+            node = node._parent or self._app
         self._node = node
         while not self._node.post_message(events.Callback(callback=self._step)):
             if self._node is self._app:

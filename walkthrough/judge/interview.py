@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from walkthrough.judge.house import House
-from walkthrough.judge.judge import verdicts_on
+from walkthrough.judge.judge import asked_for
 from walkthrough.judge.units import answer_at
 from walkthrough.rulebook.declarations import Question
 from walkthrough.survey.model import Outlet, Subject
@@ -72,10 +72,9 @@ def _waiting(house: House, subject: Subject) -> Mapping[str, tuple[str, ...]]:
     found: dict[str, dict[str, None]] = {}
     _, name = house.key(subject)
     for each in (subject, *_concerned(house, subject)):
-        for verdict in verdicts_on(house, each):
-            for where, word in verdict.asks:
-                if where == name:
-                    found.setdefault(word, {}).setdefault(verdict.decision.rule.id)
+        for rule, (where, word) in asked_for(house, each):
+            if where == name:
+                found.setdefault(word, {}).setdefault(rule)
     return {word: tuple(rules) for word, rules in found.items()}
 
 

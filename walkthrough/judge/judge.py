@@ -354,6 +354,13 @@ def verdicts_on(house: House, subject: Subject) -> Iterator[Verdict]:
             yield Verdict(of, name, decision)
 
 
+def asked_for(house: House, subject: Subject) -> Iterator[tuple[str, Open]]:
+    """The rules that are not decided on one subject, with each question worth asking for them."""
+    for decision in house.decisions(subject) if house.is_judged(subject) else ():
+        for asks in _opened(house, subject, decision.asks):
+            yield decision.rule.id, asks
+
+
 def _opened(house: House, subject: Subject, words: tuple[str, ...]) -> tuple[Open, ...]:
     """The questions behind words, each once."""
     every = (item for word in words for item in house.open_questions(subject, word))

@@ -106,10 +106,9 @@ def _table(part: BaseModel, path: str, changed: Subject | None = None) -> Iterat
         below = f"{path}.{key}" if path else key
         value = getattr(part, name)
         if isinstance(value, BaseModel):
-            lines = list(_table(value, below))
-            if lines and lines[0]:
-                yield from ("", f"[{below}]")
-            yield from lines
+            text = _text(value, below, may_differ=True, is_alone=True)
+            if text:
+                yield text
         elif isinstance(value, Mapping):
             yield from _answers(value, below)
         elif changed is None or not _stands_as_written(value, below):
@@ -148,12 +147,17 @@ def _list_with(changed: Subject, path: str) -> list[str]:
     return known.texts
 
 
-def _text(part: BaseModel, path: str, may_differ: bool) -> str:
+def _text(part: BaseModel, path: str, may_differ: bool, is_alone: bool = False) -> str:
     known = _written.get((path, id(part)))
     if known is None or (may_differ and not known.holds()):
         if len(_written) >= _MOST_WRITTEN:
             _written.clear()
-        text = "\n".join(("", f"[[{path}]]", *_table(part, path)))
+        lines = list(_table(part, path))
+        if not is_alone:
+            lines[:0] = "", f"[[{path}]]"
+        elif lines and lines[0]:
+            lines[:0] = "", f"[{path}]"
+        text = "\n".join(lines)
         known = _Written(part, _as_it_is(part.__dict__), _kinds(part), text)
         _written[path, id(part)] = known
     return known.text
