@@ -49,7 +49,13 @@ class _Seen(NamedTuple):
 
     mark: tuple[int, int, int]
     folder_device: int | None
-    digest: bytes
+    written: bytes | None
+    """What was written here; nothing of what was read is kept, because that may be much."""
+    digest: bytes = b""
+
+    def held(self, data: bytes) -> bool:
+        """Whether that is what stood in it."""
+        return _digest(data) == self.digest if self.written is None else data == self.written
 
 
 # A person may mend a record in an editor while it is open here; this tells it before a save.
@@ -108,7 +114,7 @@ def save(
             return
         target.parent.mkdir(parents=True, exist_ok=True)
         _replace_durably(target, content)
-        _seen[target] = _seen_as(target, target.stat(), content)
+        _seen[target] = _Seen(_mark(target.stat()), _device(target.parent), content)
     except OSError as error:
         raise SaveError(path, error.strerror or str(error)) from error
 
@@ -132,7 +138,8 @@ def _read(path: Path) -> tuple[bytes, _Seen]:
             data = file.read(MAX_BYTES + 1)
             if len(data) > MAX_BYTES:
                 raise OSError(f"it is larger than {MAX_BYTES} bytes")
-            return data, _seen_as(path.resolve(), os.fstat(file.fileno()), data)
+            status, folder = os.fstat(file.fileno()), _device(path.resolve().parent)
+            return data, _Seen(_mark(status), folder, None, _digest(data))
     except OSError as error:
         reason = error.strerror or str(error)
         raise RecordError([Problem(str(path), 0, 0, f"cannot be read: {reason}")]) from error
@@ -210,8 +217,8 @@ def _content(session: Session, path: Path, text: str | None, answered: Subject |
         raise SaveError(path, str(error)) from error
 
 
-def _seen_as(target: Path, status: os.stat_result, data: bytes) -> _Seen:
-    return _Seen(_mark(status), _device(target.parent), hashlib.sha256(data).digest())
+def _digest(data: bytes) -> bytes:
+    return hashlib.blake2b(data).digest()
 
 
 def _mark(status: os.stat_result) -> tuple[int, int, int]:
@@ -237,19 +244,19 @@ def _refuse_to_overwrite_strange_file(path: Path, target: Path) -> None:
     if seen is not None and _mark(target.stat()) == seen.mark:
         return
     try:
-        data, now = _read(target)
+        data, _ = _read(target)
         if seen is None:
             sweep(target)
             _session(path, data, None)
     except RecordError as error:
         raise SaveError(path, f"the file there is no record to write over: {error}") from error
-    if seen is not None and seen.digest != now.digest:
+    if seen is not None and not seen.held(data):
         raise SaveError(path, "another program changed the file since; open the record again")
 
 
 def _same(target: Path, content: bytes) -> bool:
     seen = _seen.get(target)
-    return seen is not None and target.exists() and target.read_bytes() == content
+    return seen is not None and seen.held(content) and target.exists()
 
 
 def _replace_durably(target: Path, content: bytes) -> None:
