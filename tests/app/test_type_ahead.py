@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
+from walkthrough.app.screens.walk import WalkScreen
 from walkthrough.app.type_ahead import _Climb
 from walkthrough.survey import store
 
@@ -62,3 +64,59 @@ async def test_what_a_key_leads_to_does_not_keep_the_app_from_closing(tmp_path: 
     # A widget that is closing hands on to what it stood in, which takes nothing any more either.
     _Climb(app, 1).queue_at(app)
     assert not app.is_busy
+
+
+KEYS = [
+    *("f1", "f2", "f3", "f4", "f5", "f6", "f7", "f9", "f10"),
+    *("ctrl+f", "ctrl+n", "ctrl+t", "ctrl+y", "ctrl+z"),
+    *("escape", "escape", "escape", "enter", "enter", "tab", "up", "down", "down", "pagedown"),
+    *("1", "2", "k", "s", "w", "space", "question_mark"),
+]
+
+
+async def leads_to(path: Path, keys: list[str], at_once: bool) -> tuple[object, ...]:
+    """Where keys lead, and what they leave in the record, typed at once or one after the other."""
+    store.save(store.load(HOUSE), path)
+    async with WalkthroughApp(Record.open(path, today=DAY), today=DAY).run_test(
+        size=(80, 24)
+    ) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.settle()
+        for each in [keys] if at_once else [[key] for key in keys]:
+            await inspector.press(*each)
+        app = inspector.app
+        walk = next(each for each in app.screen_stack if isinstance(each, WalkScreen)).walk
+        return (
+            [type(each).__name__ for each in app.screen_stack],
+            getattr(app.focused, "highlighted", None),
+            walk.prompt.id,
+            inspector.record.key(walk.focus),
+            inspector.record.history.text,
+        )
+
+
+@pytest.mark.parametrize(
+    "seed", [*range(3), *(pytest.param(n, marks=pytest.mark.slow) for n in range(3, 80))]
+)
+async def test_keys_lead_to_the_same_however_fast_they_come(
+    tmp_path: Path, seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # What is typed after a refused answer is dropped on purpose; typed later it would be taken.
+    monkeypatch.setattr(WalkthroughApp, "forget_keys", lambda _: None)
+    keys = random.Random(seed).choices(KEYS, k=25)
+    slowly = await leads_to(tmp_path / "slowly.toml", keys, at_once=False)
+    assert await leads_to(tmp_path / "at-once.toml", keys, at_once=True) == slowly
+
+
+async def test_a_screen_that_is_left_takes_what_it_works_on_along(tmp_path: Path) -> None:
+    """What is tried by "what if" may be judged just when the app is closed."""
+    path = tmp_path / "house.toml"
+    store.save(store.load(HOUSE), path)
+    for _ in range(3):
+        record = Record.open(path, today=DAY)
+        async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
+            inspector = Inspector(pilot)
+            await inspector.settle()
+            await inspector.press("f9", "enter")
+            assert "Judging" in inspector.sees or "comes out" in inspector.sees
+        record.close()

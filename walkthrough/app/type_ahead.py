@@ -118,11 +118,7 @@ class _Climb:
 
     def queue_at(self, node: MessagePump) -> None:
         """Go on when all is done that stands in the queue of a node, or of what holds it."""
-        while (
-            node is not self._app.focused
-            and not isinstance(node, App | Screen)
-            and not node.message_queue_size
-        ):
+        while not self._may_lead_on(node):
             node = node._parent or self._app
         self._node = node
         while not self._node.post_message(events.Callback(callback=self._step)):
@@ -130,3 +126,9 @@ class _Climb:
                 # The app itself is closing and takes nothing more.
                 return
             self._node = self._node._parent or self._app
+
+    def _may_lead_on(self, node: MessagePump) -> bool:
+        """Whether something may still come of a node: what only holds others never waits itself."""
+        if isinstance(node, App | Screen) or node.message_queue_size:
+            return True
+        return node is self._app.focused
