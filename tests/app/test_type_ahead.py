@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import random
 from pathlib import Path
+from threading import Event
 
 import pytest
 
@@ -11,8 +13,11 @@ from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
+from walkthrough.app.screens import what_if
 from walkthrough.app.screens.walk import WalkScreen
 from walkthrough.app.type_ahead import _Climb
+from walkthrough.app.widgets.rows import Rows
+from walkthrough.judge.changes import HouseChange
 from walkthrough.survey import store
 
 HOUSE = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml"
@@ -108,15 +113,30 @@ async def test_keys_lead_to_the_same_however_fast_they_come(
     assert await leads_to(tmp_path / "at-once.toml", keys, at_once=True) == slowly
 
 
-async def test_a_screen_that_is_left_takes_what_it_works_on_along(tmp_path: Path) -> None:
-    """What is tried by "what if" may be judged just when the app is closed."""
+async def test_a_screen_that_is_left_takes_what_it_works_on_along(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is tried by "what if" may be judged just while its list is going."""
+    may_end = Event()
+
+    def judged_late(*_: object) -> list[HouseChange]:
+        may_end.wait()
+        return []
+
+    async def goes(rows: Rows) -> None:
+        may_end.set()
+        while any(not each.is_finished for each in rows.app.workers):
+            await asyncio.sleep(0)
+
     path = tmp_path / "house.toml"
     store.save(store.load(HOUSE), path)
-    for _ in range(3):
-        record = Record.open(path, today=DAY)
-        async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
-            inspector = Inspector(pilot)
-            await inspector.settle()
-            await inspector.press("f9", "enter")
-            assert "Judging" in inspector.sees or "comes out" in inspector.sees
-        record.close()
+    record = Record.open(path, today=DAY)
+    async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.settle()
+        await inspector.press("f9")
+        monkeypatch.setattr(what_if, "outcome", judged_late)
+        monkeypatch.setattr(Rows, "on_unmount", goes, raising=False)
+        await inspector.press("enter", "escape")
+        assert "WhatIfScreen" not in [type(each).__name__ for each in inspector.app.screen_stack]
+    record.close()

@@ -20,6 +20,11 @@ class Rows(OptionList):
     Rows, Rows:focus { border: none; padding: 0 1 0 0; }
     """
 
+    @property
+    def is_held(self) -> bool:
+        """Whether it is still to be laid out: until then it knows no pages to turn."""
+        return self.display and bool(self.option_count) and not self.content_size.width
+
     def on_click(self, event: events.Click) -> None:
         """Keep the list's own way, to choose at once, from what is not highlighted yet."""
         row = event.style.meta.get("option")
