@@ -80,6 +80,21 @@ async def test_it_may_be_untouched_all_the_same(old_house: Inspector) -> None:
     assert YEAR not in old_house.reads
 
 
+async def test_an_exception_on_the_circuit_is_not_offered_for_the_next_outlet(
+    old_house: Inspector,
+) -> None:
+    """At B-2 only the device was replaced; that says nothing of B-3 on the extended circuit."""
+    before = await goes_to(old_house, 1)
+    await old_house.chooses("Receptacle replaced")
+    after = before.model_copy(update={"id": "B-3", "answers": dict(before.answers)}, deep=True)
+    del after.answers["work"]
+    old_house.record.session.outlets.append(after)
+    old_house.record.change(after, "")
+    await goes_to(old_house, 2)
+    assert WORK in old_house.reads
+    assert "Outlet added to an older circuit  <- as told of its circuit" in old_house.sees
+
+
 async def test_an_outlet_of_an_untouched_circuit_is_not_asked(old_house: Inspector) -> None:
     outlet = await goes_to(old_house, 0)
     assert WORK not in old_house.reads

@@ -284,11 +284,12 @@ class Walk:
             if by_name is not None:
                 return from_question(word, question, by_name, BY_NAME, decides)
         before = carried(self.record, self.focus, word)
+        by_circuit = of_its_circuit(self.record.house, self.focus, question)
+        if by_circuit not in (None, before):
+            # The outlet before is an exception on its circuit, and says nothing of this one.
+            return from_question(word, question, by_circuit, BY_CIRCUIT, decides)
         if before is not None:
             return from_question(word, question, before, AS_BEFORE, decides)
-        by_circuit = of_its_circuit(self.record.house, self.focus, question)
-        if by_circuit is not None:
-            return from_question(word, question, by_circuit, BY_CIRCUIT, decides)
         return from_question(word, question, question.presume, PRESUMED, decides)
 
     def _beside(self, gone: SubjectKey) -> Subject:
