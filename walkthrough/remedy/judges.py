@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import datetime
+import functools
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -15,10 +16,11 @@ from walkthrough.judge.matter import counting, matter
 from walkthrough.remedy.actions import Actions
 from walkthrough.remedy.aim import Aim, kind_of
 from walkthrough.remedy.loosen import Broken
-from walkthrough.remedy.work import Work, applied
+from walkthrough.remedy.unsettle import Unsettled
+from walkthrough.remedy.work import Changes, Work, applied
 from walkthrough.rulebook.explain import spoken
 from walkthrough.rulebook.rulebook import Rule, Rulebook
-from walkthrough.survey.model import Circuit, Outlet, Session, Subject
+from walkthrough.survey.model import AnswerValue, Circuit, Outlet, Session, Subject
 from walkthrough.trade.protection import Open
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")
@@ -62,6 +64,7 @@ class Judges:
         self.session, self.books, self.actions, self.day = session, tuple(books), actions, day
         self._scope, self._only = scope, only
         self.houses = self.of(session)
+        self._settled: dict[tuple[int, SubjectKey], Unsettled] = {}
 
     def of(self, record: Session) -> tuple[House, ...]:
         """A record as each of the rulesets sees it."""
@@ -167,40 +170,55 @@ class Judges:
         after = applied(self.session, works, self.books[0].questions)
         keys = None if subjects is None else {self.houses[0].key(each) for each in subjects}
         found: dict[Broken, Breach] = {}
-        anew = self._set_anew(works)
-        as_before = {key: words - self.actions.kept_words for key, words in anew.items()}
-        for record, by_work in ((after, anew), (self._as_before(after), as_before)):
-            for house in () if record is None else self.of(record):
+        changes = self._changes(works)
+        kept = self.actions.kept_words
+        as_before = {
+            key: {word: value for word, value in each.items() if word not in kept}
+            for key, each in changes.items()
+        }
+        for record, by_work in ((after, changes), (self._as_before(after), as_before)):
+            for number, house in enumerate(() if record is None else self.of(record)):
                 for key, subject in house.subjects.items():
                     if keys is None or key in keys:
-                        here = by_work.get(key, frozenset())
-                        for rule in self._deficient(house, subject, exact, here):
+                        here = by_work.get(key, {})
+                        for rule in self._deficient(number, house, subject, exact, here):
                             name = (*key, rule.id)
                             found.setdefault(name, Breach(name, rule, _says(rule, house, subject)))
         return list(found.values())
 
-    def _set_anew(self, works: Iterable[Work]) -> Mapping[SubjectKey, frozenset[str]]:
-        """By place, the answers that work sets and rules bind by; a circuit's hold on it."""
-        house, found = self.houses[0], dict[SubjectKey, frozenset[str]]()
+    def _changes(self, works: Iterable[Work]) -> Mapping[SubjectKey, Changes]:
+        """By place, the answers that work sets; a circuit's hold on it."""
+        house, found = self.houses[0], dict[SubjectKey, dict[str, AnswerValue | None]]()
         for done in (done for work in works for done in work.done):
-            words = self.actions.binding & done.changes.keys()
             circuit = house.subjects.get((done.of, done.at))
-            on = house.wiring.on(circuit) if words and isinstance(circuit, Circuit) else ()
+            on = house.wiring.on(circuit) if isinstance(circuit, Circuit) else ()
             for key in ((done.of, done.at), *map(house.key, on)):
-                found[key] = found.get(key, frozenset()) | words
+                found.setdefault(key, {}).update(done.changes)
         return found
 
+    def _unsettled(self, number: int, key: SubjectKey) -> Unsettled | None:
+        house = self.houses[number]
+        if (number, key) not in self._settled and key in house.subjects:
+            self._settled[number, key] = Unsettled(house, house.subjects[key])
+        return self._settled.get((number, key))
+
     def _deficient(
-        self, house: House, subject: Subject, exact: bool, anew: frozenset[str]
+        self, number: int, house: House, subject: Subject, exact: bool, changes: Changes
     ) -> Iterator[Rule]:
         key = house.key(subject)
+        anew = self.actions.binding & changes.keys()
         if exact:
+            unsettled = self._unsettled(number, key) if changes else None
             for decision in house.decisions(subject):
                 before = self.deficient.get((*key, decision.rule.id))
                 # What was found and is now merely not known any more is not cleared.
-                open_now = before is not None and decision.outcome == "undecided"
+                is_open = decision.outcome == "undecided"
+                open_now = before is not None and is_open
                 kind = before.decision.kind if before and open_now else decision.kind
                 deficient = open_now or decision.outcome == "deficient"
+                if is_open and not deficient and unsettled is not None:
+                    after = functools.partial(house.situation, subject)
+                    deficient = unsettled.by(decision.rule, changes, after)
                 if deficient and self.aim.counts(decision.rule, kind, key, anew):
                     yield decision.rule
             return

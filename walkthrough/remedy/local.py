@@ -18,6 +18,7 @@ from walkthrough.remedy.actions import Action, Actions, Change
 from walkthrough.remedy.aim import Aim, kind_of
 from walkthrough.remedy.loosen import ELSEWHERE, Loosened
 from walkthrough.remedy.tree import expected_fill_in3
+from walkthrough.remedy.unsettle import Unsettled
 from walkthrough.remedy.work import Changes, changed
 from walkthrough.rulebook.decide import decide
 from walkthrough.rulebook.declarations import FindingKind
@@ -80,6 +81,7 @@ class Place:
         self._after: dict[Any, Situation] = {}
         self._expected = expected_fill_in3(house, subject) if isinstance(subject, Outlet) else None
         self._steady: Mapping[str, Any] = {}
+        self._unsettled = Unsettled(house, subject)
         own = tuple(self._live(house.book.rules_of.get(subject.of, ())))
         self._plain = [each for each in own if not each.words & self._fixed]
         self._protecting = [each for each in own if each.words & self._fixed]
@@ -256,7 +258,7 @@ class Place:
                 found = came[rule.id] = [
                     (kind, words)
                     for facts, words in zip(readings, by_reading, strict=False)
-                    if (kind := self._outcome(rule, facts)) is not None
+                    if (kind := self._outcome(rule, facts, done)) is not None
                 ]
             if found and any(self.aim.counts(rule, kind, self.key, anew) for kind, anew in found):
                 # What was broken once is likely to be broken again: it is looked at first.
@@ -269,12 +271,16 @@ class Place:
         words = {*self._performed[done][0], *(word for word, _ in done[-1])}
         return self.actions.binding & words
 
-    def _outcome(self, rule: Rule, facts: Situation) -> FindingKind | None:
-        """The kind of a deficiency by a rule; None where there is none."""
+    def _outcome(self, rule: Rule, facts: Situation, done: Any) -> FindingKind | None:
+        """The kind of a deficiency by a rule, or of what may be one by the work; None for none."""
         if self.exact:
             decision = decide(rule, facts, self.house.book)
-            return decision.kind if decision.outcome == "deficient" else None
-        return kind_of(rule, facts) if rule.is_deficient(facts) else None
+            if decision.outcome == "deficient":
+                return decision.kind
+        elif rule.is_deficient(facts):
+            return kind_of(rule, facts)
+        changes = {**dict(done[-1]), **self._performed[done][0]}
+        return kind_of(rule, facts) if self._unsettled.by(rule, changes, lambda: facts) else None
 
     def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
         """The rules whose outcome here can come to be deficient by anything that can change."""
