@@ -213,6 +213,28 @@ async def test_what_was_seen_in_a_box_is_not_copied(inspector: Inspector) -> Non
     assert "box_opened" not in the(inspector, "B-2").answers
 
 
+async def test_what_is_around_an_outlet_is_not_copied_into_another_room(
+    inspector: Inspector,
+) -> None:
+    """4 ft to a sink in one room says nothing of the next one; in the same room it goes along."""
+    first = the(inspector, "B-1")
+    first.answers["feet_to_sink"] = 4
+    inspector.record.change(first, "")
+    await inspector.press("2")
+    assert the(inspector, "B-2").answers["feet_to_sink"] == 4
+    await inspector.press("1")
+    await inspector.chooses("Another room or area")
+    await inspector.chooses("Another name: type it")
+    await inspector.types("Den")
+    while "What next?" not in inspector.sees:
+        await inspector.press("question_mark")
+    await inspector.chooses("The same again")
+    copy = inspector.record.session.outlets[-1]
+    assert copy.room == inspector.record.session.rooms[-1].id
+    assert copy.answers["slots"] == first.answers["slots"]
+    assert "feet_to_sink" not in copy.answers
+
+
 async def test_a_gfci_with_its_test_round_takes_seven(inspector: Inspector) -> None:
     await inspector.press("d")
     await inspector.press(inspector.key_of("Device: "))

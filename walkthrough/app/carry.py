@@ -45,7 +45,8 @@ def copied(record: Record, like: Outlet, room: Room, circuit: str) -> list[str]:
     kept: list[str] = []
     for word in (*like.answers, *(() if like.limits else like.cannot_tell)):
         question = record.question(word)
-        by_room = is_elsewhere and (question.carry == "room" or "room" in question.of)
+        goes_by_room = question.of_its_room or question.carry == "room" or "room" in question.of
+        by_room = is_elsewhere and goes_by_room
         by_circuit = is_other_circuit and question.carry == "circuit"
         if not (question.reading or question.here_only or by_room or by_circuit):
             kept.append(word)

@@ -113,6 +113,7 @@ class Question(_Declared):
     which each goes with no other one. `limit` is what an answer above 0 says among the limits of
     the survey.
     `here_only` answers were seen at one point, such as in an opened box: they are never copied.
+    `of_its_room` answers tell what is around an outlet: they are not copied into another room.
     `offered_by` names a question to the circuit of an outlet: what that says, other than what it
     presumes, is offered at the outlet, and asked there unless that holds for the dwelling anyway.
     `one_for_shared_neutral`: circuits that share a neutral have one answer to it; it is asked at
@@ -139,6 +140,7 @@ class Question(_Declared):
     record: bool = False
     reading: bool = False
     here_only: bool = False
+    of_its_room: bool = False
     after: str = ""
     one_for_shared_neutral: bool = False
     offered_by: str = ""
