@@ -113,6 +113,31 @@ async def test_keys_lead_to_the_same_however_fast_they_come(
     assert await leads_to(tmp_path / "at-once.toml", keys, at_once=True) == slowly
 
 
+@pytest.mark.parametrize("screen", ["f4", "f5", "f7"])
+async def test_a_page_key_typed_right_behind_the_one_that_opens_a_list(
+    tmp_path: Path, screen: str
+) -> None:
+    keys = [screen, "pagedown"]
+    slowly = await leads_to(tmp_path / "slowly.toml", keys, at_once=False)
+    assert await leads_to(tmp_path / "at-once.toml", keys, at_once=True) == slowly
+
+
+@pytest.mark.parametrize("size", [(80, 4), (20, 5), (12, 4)])
+async def test_a_page_key_where_the_window_has_no_room_for_the_list(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "house.toml"
+    store.save(store.load(HOUSE), path)
+    record = Record.open(path, today=DAY)
+    async with WalkthroughApp(record, today=DAY).run_test(size=size) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.settle()
+        for screen in ("f5", "f9", "ctrl+g"):
+            await inspector.press(screen, "pagedown", "pageup", "escape")
+        assert isinstance(inspector.app.screen, WalkScreen)
+    record.close()
+
+
 async def test_a_screen_that_is_left_takes_what_it_works_on_along(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -98,7 +98,16 @@ def test_the_json_contract(larkspur: Pair, capsys: Output) -> None:
     data = data_of(capsys, larkspur)
     assert set(data) == {
         *("old", "new", "rulesets", "warnings", "notices", "cautions", "counts", "items"),
-        *("work", "other_rechecks", "moved", "only_old", "only_new", "undecided", "not_tested"),
+        *(
+            "work",
+            "other_rechecks",
+            "moved",
+            "only_old",
+            "only_new",
+            "undecided",
+            "not_tested",
+            "copied",
+        ),
     }
     assert data["old"]["session"] == "Larkspur House"
     assert data["new"]["reinspects"] == data["old"]["file"] == "larkspur-house.toml"

@@ -293,11 +293,9 @@ class Record:
         `is_answer` says that nothing changed in any other subject.
         """
         self._note_visit()
-        self._houses = (
-            self._houses
-            and is_answer
-            and tuple(each.with_answers(subject) for each in self._houses)
-        ) or None
+        houses, self._houses = self._houses, None
+        if is_answer and houses is not None:
+            self._houses = tuple(each.with_answers(subject) for each in houses)
         changed = subject if is_answer else None
         self.history.note(self.session, self.key(subject), prompt, changed)
 

@@ -44,6 +44,7 @@ class House:
     ) -> None:
         self.session = session
         self.book = book
+        self._for_day, self._unsure = day, unsure
         self.day = day or max((visit.date for visit in session.visits), default=None)
         self.wiring = wiring or Wiring(session)
         is_void = functools.partial(traced.is_void, self)
@@ -103,8 +104,10 @@ class House:
 
         What belongs to what stays as it is, and so does what was told of what is not below it.
         """
+        # A device that is another one by now takes what its TEST showed along.
         is_as_wired = self.wiring.trips is self.session.trips
-        after = House(self.session, self.book, wiring=self.wiring if is_as_wired else None)
+        wiring = self.wiring if is_as_wired else None
+        after = House(self.session, self.book, self._for_day, self._unsure, wiring)
         after._above = self._above
         after._told = {
             id: told for id, told in self._told.items() if self._above[id].get(of.of) is not of
@@ -119,7 +122,7 @@ class House:
         told = self._told.get(id(subject))
         if told is not None:
             return told
-        told = self._told[id(subject)] = {}
+        told = {}
         for kind, each in self.above(subject).items():
             asked = self.book.asked_first.get(kind, frozenset())
             for answers in (each.readings, each.answers) if kind != "dwelling" else ():
@@ -128,6 +131,7 @@ class House:
                     if answers.keys() <= asked
                     else {word: answers[word] for word in answers.keys() & asked}
                 )
+        self._told[id(subject)] = told
         return told
 
     def belongs_to(self, subject: Subject) -> Iterator[Subject]:

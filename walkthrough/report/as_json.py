@@ -85,6 +85,7 @@ def as_json(judged: Judged, photos: Sequence[Photo] = ()) -> dict[str, Any]:
             *_years_open(judged),
         ],
         "not_tested": not_tested_data(judged),
+        "copied": copied_data(session),
         "notes": [
             {"subject": session.reference(each), "of": each.of, "note": each.note}
             for each in session.subjects()
@@ -139,6 +140,20 @@ def not_tested_data(judged: Judged) -> list[dict[str, Any]]:
             "in_part": each.in_part,
         }
         for each in judged.not_tested
+    ]
+
+
+def copied_data(session: Session) -> list[dict[str, Any]]:
+    """Outlets entered like another one, and how many of their answers nobody looked at there."""
+    return [
+        {
+            "subject": session.reference(each),
+            "of": each.of,
+            "place": stands(session, each),
+            "answers": len(each.carried),
+        }
+        for each in session.outlets
+        if each.carried
     ]
 
 

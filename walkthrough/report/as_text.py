@@ -10,12 +10,13 @@ from walkthrough.judge.judge import KINDS, SEVERITIES, Judgement
 from walkthrough.judge.since import since_judged
 from walkthrough.judge.under import Judged, Told
 from walkthrough.report import recheck
+from walkthrough.report.as_json import copied_data
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.demanded_text import demanded, every_outlet
 from walkthrough.report.groups import minded
 from walkthrough.report.text import clean, counted, heading, wrapped
 from walkthrough.report.verdicts_json import due_data
-from walkthrough.report.words import SEVERITY, differ, due_words, mark, place, since_told
+from walkthrough.report.words import COPIED, SEVERITY, differ, due_words, mark, place, since_told
 from walkthrough.survey.photos import Photo
 
 
@@ -248,6 +249,9 @@ def _limits(judged: Judged) -> Iterator[str]:
     if samples:
         told = ", ".join(f"{each.room} {each.tested} of {each.of}" for each in samples)
         yield from wrapped(f"Receptacles tested, where not all were: {told}", "- ")
+    copied = ", ".join(f"{e['subject']} ({e['answers']})" for e in copied_data(judged.session))
+    if copied:
+        yield from wrapped(f"{COPIED}: {copied}", "- ")
     waiting: dict[str, dict[str, None]] = {}
     for judgement in judged.all:
         for verdict in judgement.undecided:

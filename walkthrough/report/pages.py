@@ -17,7 +17,7 @@ from walkthrough.report.portfolio_view import Overview
 from walkthrough.report.seal import sealed
 from walkthrough.report.text import counted, one_line
 from walkthrough.report.visits_page import VisitsPage, change_words, told_words
-from walkthrough.report.words import differ, due_words, since_told
+from walkthrough.report.words import COPIED, differ, due_words, since_told
 
 _MARKUP = re.compile(r"([\\`*_\[\]#|~$@])")
 # What would begin a list, a heading or a rule where it stands at the beginning of a line.
@@ -72,6 +72,7 @@ def _environment(finalize: Any) -> Environment:
         since=since_told,
         told=told_words,
     )
+    environment.globals["copied_told"] = COPIED
     return environment
 
 

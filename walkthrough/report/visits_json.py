@@ -18,7 +18,7 @@ from walkthrough.judge.under import Judged
 from walkthrough.judge.urgency import LAST
 from walkthrough.judge.visits import BECAME, STANDS, Compared, Visits
 from walkthrough.judge.work_done import work_done
-from walkthrough.report.as_json import not_tested_data, ruleset_data, visits_data
+from walkthrough.report.as_json import copied_data, not_tested_data, ruleset_data, visits_data
 from walkthrough.report.cautions import CAUTIONS, NOT_A_CERTIFICATE
 from walkthrough.report.verdicts_json import (
     finding_data,
@@ -103,6 +103,7 @@ def visits_json(
         "only_new": [_subject(first.new, key) for key in first.alike.only_new],
         "undecided": [each for one in visits for each in undecided_data(one.new)],
         "not_tested": not_tested_data(new.judged),
+        "copied": copied_data(new.judged.session),
     }
 
 

@@ -23,6 +23,7 @@ SEVERITY = {
     "upgrade": "UPGRADE - less than is asked",
     "info": "INFORMATION",
 }
+COPIED = "Entered like another outlet, with so many answers copied that nobody looked at there"
 
 NOT_CONFIRMED = (
     "Where a section was not confirmed in the code book, that stands behind it: look it up before "

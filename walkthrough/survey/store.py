@@ -47,10 +47,10 @@ class SaveError(Unusable):
 class _Seen(NamedTuple):
     """A file as this process last read or wrote it."""
 
-    mark: tuple[int, int, int]
+    mark: tuple[int, ...]
     folder_device: int | None
     written: bytes | None
-    """What was written here; nothing of what was read is kept, because that may be much."""
+    """What was written here; of what was only read a digest is kept, because that may be much."""
     digest: bytes = b""
 
     def held(self, data: bytes) -> bool:
@@ -221,9 +221,9 @@ def _digest(data: bytes) -> bytes:
     return hashlib.blake2b(data).digest()
 
 
-def _mark(status: os.stat_result) -> tuple[int, int, int]:
-    """What changes when a file is written: its time, its size, its number."""
-    return status.st_mtime_ns, status.st_size, status.st_ino
+def _mark(status: os.stat_result) -> tuple[int, ...]:
+    """What changes when a file is written, also where its time is set back afterwards."""
+    return status.st_mtime_ns, status.st_ctime_ns, status.st_size, status.st_ino
 
 
 def _device(folder: Path) -> int | None:

@@ -27,6 +27,7 @@ class Wiring:
     def __init__(self, session: Session) -> None:
         self.session = session
         self.trips = session.trips
+        """The list out of which it was built: another list is another wiring."""
         self.outlets = session.references(session.outlets)
         self.circuits = session.references(session.circuits)
         self.panels = session.references(session.panels)

@@ -165,7 +165,7 @@ class ReportScreen(ListScreen):
                 told += f"\n  {asked.path.name} is there already, made otherwise: it stays"
         self._told[asked.reader] = told
         if self.is_current:
-            self._list(asked.reader)
+            self._list()
         else:
             self.app.notify(clean(told), markup=False, timeout=_SECONDS_TO_READ)
 

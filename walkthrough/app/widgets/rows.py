@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from rich.segment import Segment
 from textual import events
 from textual.strip import Strip
@@ -20,10 +22,8 @@ class Rows(OptionList):
     Rows, Rows:focus { border: none; padding: 0 1 0 0; }
     """
 
-    @property
-    def is_held(self) -> bool:
-        """Whether it is still to be laid out: until then it knows no pages to turn."""
-        return self.display and bool(self.option_count) and not self.content_size.width
+    is_held = False
+    """Whether a page is still to be turned: before it is laid out it knows none."""
 
     def on_click(self, event: events.Click) -> None:
         """Keep the list's own way, to choose at once, from what is not highlighted yet."""
@@ -41,6 +41,27 @@ class Rows(OptionList):
         """One row up; the first one stays."""
         if self.highlighted is None or self.highlighted > 0:
             super().action_cursor_up()
+
+    def action_page_down(self) -> None:
+        """One page down."""
+        self._turn(super().action_page_down)
+
+    def action_page_up(self) -> None:
+        """One page up."""
+        self._turn(super().action_page_up)
+
+    def _turn(self, page: Callable[[], None]) -> None:
+        if self.scrollable_content_region:
+            page()
+        elif not self.is_held:
+            self.is_held = True
+            self.call_after_refresh(self._turn_once_laid_out, page)
+
+    def _turn_once_laid_out(self, page: Callable[[], None]) -> None:
+        self.is_held = False
+        # In a window of a few lines there may be no room for it at all.
+        if self.scrollable_content_region:
+            page()
 
     def render_line(self, y: int) -> Strip:
         """A line with the sign before it: no meaning hangs on colour alone."""
