@@ -14,17 +14,23 @@ RECORD = Path(__file__).resolve().parents[2] / "sessions" / "larkspur-house.toml
 TOLD = "Entered like another outlet, with so many answers copied that nobody looked at there"
 
 
-@pytest.mark.parametrize("reader", ["client", "landlord", "electrician"])
-@pytest.mark.parametrize("form", ["html", "md", "text"])
+@pytest.mark.parametrize(
+    "form",
+    [
+        ["text"],
+        *([form, "--for", who] for form in ("html", "md") for who in ("client", "landlord")),
+        ["html", "--for", "electrician"],
+    ],
+)
 def test_it_is_told_in_every_report(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], reader: str, form: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], form: list[str]
 ) -> None:
     session = store.load(RECORD)
     for outlet in session.outlets[2:4]:
         outlet.carried = ["slots", "yoke", "volts"]
     path = tmp_path / "house.toml"
     store.save(session, path)
-    assert main(["replay", str(path), "--format", form, "--for", reader]) in (0, 1)
+    assert main(["replay", str(path), "--format", *form]) in (0, 1)
     told = " ".join(capsys.readouterr().out.split())
     one, other = (each.id for each in session.outlets[2:4])
     assert f"{TOLD}: {one} (3), {other} (3)" in told
