@@ -11,7 +11,7 @@ import pytest
 from tests.app.inspector import Inspector
 from walkthrough.app.main import WalkthroughApp
 from walkthrough.app.record import Record
-from walkthrough.app.trips import add_trip, next_test
+from walkthrough.app.trips import action_prompt, add_trip, next_test
 from walkthrough.survey import store
 from walkthrough.survey.model import Circuit, Outlet, Panel, Room
 
@@ -66,6 +66,19 @@ def seen(record: Record, at: str, dead: str, live: str = "") -> list[str]:
     for trip in record.session.trips:
         trip.left_tripped = False
     return told
+
+
+def test_what_is_offered_as_done_fits_what_is_there(kitchen: Record) -> None:
+    """A standard breaker has no TEST button, nor has a plain receptacle."""
+    gfci, plain, circuit = *kitchen.session.outlets[:2], kitchen.session.circuits[0]
+    gfci.answers["device"], plain.answers["device"] = "gfci", "plain"
+    assert action_prompt(kitchen, gfci.id).default == "test button"
+    assert action_prompt(kitchen, plain.id).default == "plug-in tester"
+    for breaker, offered in (("standard", "breaker off"), ("gfci", "test button")):
+        circuit.answers["breaker"] = breaker
+        assert action_prompt(kitchen, circuit.id).default == offered
+    del circuit.answers["breaker"]
+    assert action_prompt(kitchen, circuit.id).default == "test button"
 
 
 def test_the_next_test_is_the_one_that_leaves_least_open(kitchen: Record) -> None:

@@ -136,9 +136,19 @@ def action_prompt(record: Record, at: str) -> Prompt:
     is_outlet = record.session.outlet(at) is not None
     left_out = "breaker off" if is_outlet else "plug-in tester"
     ways = tuple(Choice(each, label) for each, label in _ACTIONS.items() if each != left_out)
+    # What is known to have no TEST was switched off, or a tester was plugged in there.
+    offered = ways[-1] if _has_no_test(record, at) else ways[0]
     ask = f"What was done at {at}?"
     told = "Then each outlet is marked that went dead by it, or that stayed live."
-    return Prompt(ACTION, ask, "choice", ways, told, ways[0].value, OFFERED, can_skip=False)
+    return Prompt(ACTION, ask, "choice", ways, told, offered.value, OFFERED, can_skip=False)
+
+
+def _has_no_test(record: Record, at: str) -> bool:
+    tables, session = device_tables(record.book), record.session
+    outlet, circuit = session.outlet(at), session.circuit(at)
+    kind = outlet.answer("device") if outlet else circuit.answer("breaker") if circuit else None
+    gives = tables.device if outlet else tables.breaker
+    return kind is not None and not gives.get(str(kind))
 
 
 def action(value: str) -> Action:
