@@ -213,6 +213,24 @@ async def test_what_was_seen_in_a_box_is_not_copied(inspector: Inspector) -> Non
     assert "box_opened" not in the(inspector, "B-2").answers
 
 
+async def test_of_several_alike_each_is_read_in_its_turn(inspector: Inspector) -> None:
+    inspector.walking.action_several()
+    await inspector.settle()
+    await inspector.types("3")
+    for name in ("B-2", "B-3", "B-4"):
+        assert inspector.at is the(inspector, name)
+        assert inspector.prompt.id == "tester"
+        # Correct; then Enter goes on to the next of them.
+        await inspector.press("1")
+        if name != "B-4":
+            assert "Go on to" in inspector.sees
+            await inspector.press("enter")
+    assert "Go on to" not in inspector.sees
+    assert [each.readings for each in inspector.record.session.outlets[1:]] == [
+        {"tester": "correct"}
+    ] * 3
+
+
 async def test_what_is_around_an_outlet_is_not_copied_into_another_room(
     inspector: Inspector,
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from walkthrough.app.add import add_outlet, alike_in
+from walkthrough.app.asks import asks_under
 from walkthrough.app.describe import beginning, field_in_words, name_of, question_label
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.new_prompts import LIKE, NEW, new_prompt
@@ -173,6 +174,7 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
         offered = next_outlet_id(record, here)
         like = _pattern(record, done)
         return [
+            *_unread(record, done, here),
             Choice("next", f"Next outlet in {here.name}: {offered}"),
             *(_repeats(record, like, here, offered) if like else ()),
             change,
@@ -184,6 +186,20 @@ def _ways(record: Record, done: Subject) -> list[Choice]:
             *_other_units(record),
         ]
     return [room, change]
+
+
+def _unread(record: Record, done: Subject, here: Room) -> Iterator[Choice]:
+    """The next outlet of the room that was entered like another one and waits for its test."""
+    outlets = record.session.outlets
+    at = next((number for number, each in enumerate(outlets) if each is done), -1)
+    for each in outlets[at + 1 :]:
+        is_copy = bool(each.carried) and not each.readings and not each.limits
+        if is_copy and record.session.room(each.room) is here and any(asks_under(record, each)):
+            name = record.session.reference(each)
+            yield Choice(
+                f"{GO}outlet:{name}", f"Go on to {name}, entered like another: not read yet"
+            )
+            return
 
 
 def _repeats(record: Record, like: Outlet, here: Room, offered: str) -> Iterator[Choice]:
