@@ -140,7 +140,9 @@ def evidence_prompt(name: str, before: str | datetime.date | None) -> Prompt:
         EVIDENCE[name],
         "date" if name == "work_on" else "text",
         (),
-        "As on the paper. Enter alone, or ?, where it does not say.",
+        "As on the paper. ? where it does not say."
+        if before
+        else "As on the paper. Enter alone, or ?, where it does not say.",
         before,
         AS_BEFORE if before else "",
         can_be_empty=True,

@@ -190,10 +190,12 @@ def opened(plan: Plan, part: Part) -> str:
     cents = plan.planner.prices.of(opening.price).cents
     price = "ask" if cents is None else f"{cents / 100:.2f}"
     behind = ", ".join(part.opened.behind) or "nothing else"
+    told = "The wiring order is not wholly known: this plan is right for every order."
+    if cost(part.opened_items) == cost(part.items):
+        return f"{told} One outlet that feeds all the others would come to the same."
     return (
-        f"The wiring order is not wholly known: this plan is right for every order. If "
-        f"{part.opened.first} turns out to feed {behind}, it comes to {cost(part.opened_items)} "
-        f"instead; for the look ({opening.price}) {price} comes on top."
+        f"{told} If {part.opened.first} turns out to feed {behind}, it comes to "
+        f"{cost(part.opened_items)} instead; for the look ({opening.price}) {price} comes on top."
     )
 
 
