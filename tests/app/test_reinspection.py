@@ -108,10 +108,41 @@ async def test_another_device_is_tested_anew_and_may_bring_a_new_defect(
     # What was put in its place must be tested: the reading of the first visit tells nothing of it.
     assert inspector.prompt.id == "tester"
     await inspector.chooses("Open ground")
+    # Whether it is another receptacle now is asked too: other rules bind a replaced one.
+    await inspector.chooses("Untouched, as found")
     found = rechecks(inspector)["B-3"]
     assert found.outcome == "corrected, with a new defect"
     assert found.new
     assert "1 of 2 looked at" in inspector.sees
+
+
+async def test_a_receptacle_that_was_replaced_is_judged_as_one(old: Path) -> None:
+    """406.4(D)(5): a replaced one has to be tamper-resistant, whatever was there before."""
+    session = store.load(old)
+    session.outlets[2].answers.update({"tr_mark": False, "inches_above_floor": 14})
+    store.save(session, old)
+    record = Record.reinspect(old, sessions.path_to_reinspect(old, AGAIN), AGAIN)
+    async with WalkthroughApp(record, today=AGAIN).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.settle()
+        inspector.walking.go(record.session.outlets[2])
+        await inspector.settle()
+        await inspector.chooses("Corrected: I look and test now")
+        await inspector.chooses("Damage: ")
+        await inspector.chooses("Sound")
+        await inspector.chooses("Correct")
+        await inspector.chooses("Receptacle replaced")
+        assert "In which year was this outlet put in" in inspector.reads
+        assert "Enter: 2026 year (offered)" in inspector.sees
+        await inspector.press("enter")
+        answers = inspector.record.session.outlets[2].answers
+        assert (answers["work"], answers["work_year"]) == ("replacement", 2026)
+        kinds = {
+            (each.rule, each.kind)
+            for each in inspector.record.judgement.findings
+            if each.subject == "B-3"
+        }
+        assert ("replacement.tr", "defect") in kinds
 
 
 async def test_papers_tell_the_receipt_who_and_when(inspector: Inspector) -> None:
@@ -234,7 +265,8 @@ def test_the_report_tells_what_became_of_each(
 ) -> None:
     record = Record.reinspect(old, old.with_name("again.toml"), AGAIN)
     walk = Reinspection(record)
-    for reply in ("not corrected", "look", "outlet|B-3|damage", "sound", "open_ground"):
+    damage = ("outlet|B-3|damage", "sound", "open_ground", "untouched")
+    for reply in ("not corrected", "look", *damage):
         walk.reply(Given(reply))
     record.close()
     path = str(record.path)

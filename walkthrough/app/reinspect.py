@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from walkthrough.app.asks import asks_under
@@ -10,7 +11,7 @@ from walkthrough.app.describe import name_of
 from walkthrough.app.fields import FIELD, Refused
 from walkthrough.app.menu import MENU
 from walkthrough.app.not_tested import OTHER_REASON
-from walkthrough.app.prompt import Prompt
+from walkthrough.app.prompt import OFFERED, Prompt
 from walkthrough.app.record import Record
 from walkthrough.app.reinspect_found import cleared, is_found, new_here
 from walkthrough.app.reinspect_items import TO_CHECK, Items
@@ -256,7 +257,8 @@ class Reinspection(Walk):
     def _begin_anew(self, word: str, value: AnswerValue | None) -> None:
         """What was changed must be tested again: what the old one showed says nothing of it."""
         subject, record = self.focus, self.record
-        if record.question(word).reading or subject.answer(word) == value:
+        question = record.question(word)
+        if question.reading or question.again_after or subject.answer(word) == value:
             return
         forget_tests(record.session, subject)
 
@@ -285,6 +287,9 @@ class Reinspection(Walk):
         )
         if reading is not None:
             return self._question(reading.word, reading.decides)
+        again = self._put_again()
+        if again is not None:
+            return again
         if any(each.decision.outcome == "undecided" for _, each in verdicts):
             return differs_prompt(self.record, item, self.items.subject, verdicts)
         new = new_here(self.record, item)
@@ -293,6 +298,25 @@ class Reinspection(Walk):
         outcome = "corrected, with a new defect" if new else "corrected"
         self.items.settle(outcome=outcome, looked=True, reason="", new=new)
         return self._next()
+
+    def _put_again(self) -> Prompt | None:
+        """A question to be put because of what was told otherwise in this correction."""
+        record, subject = self.record, self.items.subject
+        steps = record.history.holding()[self._began :]
+        told = {step.prompt for step in steps if step.where == record.key(subject)}
+        for word, question in record.questions.items():
+            if word in told or told.isdisjoint(question.again_after):
+                continue
+            sense = record.house.book.asked_when.get(word)
+            if sense is not None and sense.truth(record.house.situation(subject)) is not True:
+                continue
+            self.focus = subject
+            prompt = self._question(word)
+            if question.unit == "year" and prompt.default is None:
+                year = max(each.date for each in record.session.visits).year
+                prompt = replace(prompt, default=year, default_from=OFFERED)
+            return prompt
+        return None
 
     @property
     def _cleared(self) -> list[int]:

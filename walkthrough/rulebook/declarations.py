@@ -116,6 +116,8 @@ class Question(_Declared):
     `of_its_room` answers tell what is around an outlet: they are not copied into another room.
     `offered_by` names a question to the circuit of an outlet: what that says, other than what it
     presumes, is offered at the outlet, and asked there unless that holds for the dwelling anyway.
+    `again_after` lists questions to the same subject: where one of them is told otherwise while a
+    deficiency is checked again, this one is put as well, a year as that of the visit.
     `one_for_shared_neutral`: circuits that share a neutral have one answer to it; it is asked at
     one of them, and where two answers differ none of them counts.
     `at_most` names other numbers of the same subject than which this one cannot be more.
@@ -144,6 +146,7 @@ class Question(_Declared):
     after: str = ""
     one_for_shared_neutral: bool = False
     offered_by: str = ""
+    again_after: tuple[str, ...] = ()
     when: str = ""
     only_when_known: bool = False
     counts_once_told: bool = False

@@ -69,6 +69,10 @@ def _check_question(merged: Merged, name: str, question: Question) -> None:
             merged.problem("question", name, f"no question '{other}'; {hint}", key)
     if question.only_when_known and not question.when:
         merged.problem("question", name, "'only_when_known' needs 'when'", "only_when_known")
+    for other in question.again_after:
+        if other not in questions:
+            hint = nearest(other, questions)
+            merged.problem("question", name, f"no question '{other}'; {hint}", "again_after")
     for other in question.at_most:
         if other not in questions:
             hint = nearest(other, questions)
