@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from tests.app.conftest import DAY
 from tests.app.inspector import Inspector
+from walkthrough.app.main import WalkthroughApp
+from walkthrough.app.record import Record
 from walkthrough.survey import store
+from walkthrough.survey.model import Circuit, Panel, Room
 
 
 def reasons(inspector: Inspector, id: str = "B-1") -> list[tuple[str, str]]:
@@ -91,3 +97,22 @@ async def test_no_reason_need_be_given(inspector: Inspector) -> None:
     await reaches_the_reason(inspector)
     await inspector.press("question_mark")
     assert reasons(inspector) == [("seen only", "no reason given")]
+
+
+async def test_a_room_that_was_not_entered_is_a_limit_with_one_key_more(tmp_path: Path) -> None:
+    record = Record.begin(tmp_path / "elm.toml", "Elm", "nec-2020", DAY)
+    session = record.session
+    session.panels.append(Panel(id="P1", answers={"panel_kind": "breakers"}))
+    session.circuits.append(Circuit(id="C1", panel="P1"))
+    session.rooms.append(Room(id="bedroom-2", name="Bedroom 2"))
+    record.change(session.rooms[0], "")
+    async with WalkthroughApp(record, today=DAY).run_test(size=(80, 24)) as pilot:
+        inspector = Inspector(pilot)
+        await inspector.settle()
+        inspector.walking.go(session.rooms[0])
+        await inspector.settle()
+        await inspector.press("ctrl+l")
+        assert "Bedroom 2: not entered (offered)" in inspector.sees
+        await inspector.press("enter")
+        (limit,) = inspector.record.session.limits
+        assert (limit.subject, limit.reason) == ("Bedroom 2", "not entered")

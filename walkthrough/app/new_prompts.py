@@ -6,7 +6,7 @@ from walkthrough.app.next_ids import next_id, next_outlet_id, panel_near, room_n
 from walkthrough.app.prompt import OFFERED, Choice, Prompt
 from walkthrough.app.record import Record
 from walkthrough.survey.circuit_number import EXAMPLES
-from walkthrough.survey.model import Subject
+from walkthrough.survey.model import Room, Subject
 
 NEW = "new:"
 """Prompts that add something have ids that begin so."""
@@ -55,7 +55,7 @@ def new_prompt(record: Record, kind: str, near: Subject) -> Prompt:
         case "like":
             return _like_prompt(record, near)
         case "limit":
-            return _limit_prompt()
+            return _limit_prompt(record, near)
         case "several":
             told = "Everything is copied but what an instrument shows; that is asked at each."
             ask = f"How many more like {session.reference(near)}? (1 to {MOST_ALIKE})"
@@ -118,7 +118,11 @@ def _like_prompt(record: Record, near: Subject) -> Prompt:
     )
 
 
-def _limit_prompt() -> Prompt:
+def _limit_prompt(record: Record, near: Subject) -> Prompt:
     told = "It stands among the limits of the report."
     ask = "What did the survey as a whole leave out? (such as: smoke alarms: not operated)"
-    return Prompt(NEW + LIMIT, ask, "text", (), told, can_skip=False)
+    if not isinstance(near, Room) or record.house.children(near, "outlet"):
+        return Prompt(NEW + LIMIT, ask, "text", (), told, can_skip=False)
+    home = record.session.home(near)
+    offered = f"{near.name}{f' ({home})' if home else ''}: not entered"
+    return Prompt(NEW + LIMIT, ask, "text", (), told, offered, OFFERED, can_skip=False)

@@ -220,11 +220,13 @@ class WalkScreen(LeavingScreen[None]):
             self._tell("Stand on an outlet first.")
 
     def action_not_tested(self) -> None:
-        """Say why the outlet in hand was not tested."""
+        """Say why the outlet in hand was not tested, or the room not entered."""
         if isinstance(self.walk.focus, Outlet):
             self.go(self.walk.focus, FIELD + "state")
+        elif isinstance(self.walk.focus, Room):
+            self.action_limit()
         else:
-            self._tell("Stand on an outlet first.")
+            self._tell("Stand on a room or an outlet first.")
 
     def action_save(self) -> None:
         """Try once more to save."""
