@@ -41,13 +41,15 @@ def cleared(made: Planner, budget: Budget) -> tuple[int, ...]:
 def best_by_trying(made: Planner, cents: int) -> tuple[tuple[int, ...], int]:
     """The most of the gravest that any work does for a sum, and the least that does it."""
     before = {each.key for each in made.broken(())}
+    # Of what was found nothing has to be cleared; what the work itself may not do still counts, such
+    # as to replace a receptacle without the GFCI that a replaced one has to have.
+    nothing = made.narrowed(frozenset())
     (circuits,) = made.groups
     found: list[tuple[tuple[int, ...], int]] = [(weight(made, set()), 0)]
     for cost, work in every_work(made, circuits):
-        if 0 < cost <= cents:
+        if 0 < cost <= cents and not nothing.broken((work,)):
             after = {each.key for each in made.broken((work,))}
-            if after <= before:
-                found.append((weight(made, before - after), -cost))
+            found.append((weight(made, before - after), -cost))
     most, cost = max(found)
     return most, -cost
 

@@ -244,7 +244,7 @@ class Place:
         self, rules: list[Rule], done: Any, fixed: Mapping[str, Any], left: frozenset[str]
     ) -> Rule | None:
         readings: list[Situation] = []
-        by_reading: tuple[frozenset[str], ...] = ()
+        by_reading: tuple[Changes, ...] = ()
         came = self._came.setdefault((done, tuple(fixed.items())), {})
         for number, rule in enumerate(rules):
             if rule.id in left:
@@ -252,13 +252,12 @@ class Place:
             found = came.get(rule.id)
             if found is None:
                 if not readings:
-                    anew = self._set_anew(done)
                     readings = self._readings(done, fixed)
-                    by_reading = (anew, anew - self.actions.kept_words)
+                    by_reading = self._changes(done)
                 found = came[rule.id] = [
-                    (kind, words)
-                    for facts, words in zip(readings, by_reading, strict=False)
-                    if (kind := self._outcome(rule, facts, done)) is not None
+                    (kind, self.actions.binding & changes.keys())
+                    for facts, changes in zip(readings, by_reading, strict=False)
+                    if (kind := self._outcome(rule, facts, changes)) is not None
                 ]
             if found and any(self.aim.counts(rule, kind, self.key, anew) for kind, anew in found):
                 # What was broken once is likely to be broken again: it is looked at first.
@@ -266,12 +265,13 @@ class Place:
                 return rule
         return None
 
-    def _set_anew(self, done: Any) -> frozenset[str]:
-        """The answers that the work here and at the panel sets and by which rules bind it."""
-        words = {*self._performed[done][0], *(word for word, _ in done[-1])}
-        return self.actions.binding & words
+    def _changes(self, done: Any) -> tuple[Changes, Changes]:
+        """What the work here and at the panel changes, for each of the readings."""
+        anew = {**dict(done[-1]), **self._performed[done][0]}
+        kept = self.actions.kept_words
+        return anew, {word: value for word, value in anew.items() if word not in kept}
 
-    def _outcome(self, rule: Rule, facts: Situation, done: Any) -> FindingKind | None:
+    def _outcome(self, rule: Rule, facts: Situation, changes: Changes) -> FindingKind | None:
         """The kind of a deficiency by a rule, or of what may be one by the work; None for none."""
         if self.exact:
             decision = decide(rule, facts, self.house.book)
@@ -279,7 +279,6 @@ class Place:
                 return decision.kind
         elif rule.is_deficient(facts):
             return kind_of(rule, facts)
-        changes = {**dict(done[-1]), **self._performed[done][0]}
         return kind_of(rule, facts) if self._unsettled.by(rule, changes, lambda: facts) else None
 
     def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
