@@ -17,7 +17,8 @@ from walkthrough.survey import store
 from walkthrough.survey.model import Visit
 
 _BARE = "tests.benchmarks.bare"
-_BEFORE, _VERDICT = "What kind of receptacle or device is it?", "Tested as open ground"
+_BEFORE = "What kind of receptacle or device is it?"
+_ASKED, _VERDICT = "What does the plug-in tester show?", "Tested as open ground"
 _UNDO = "\x1a"
 _CALM = 0.05
 """Seconds without a key in between: what is done after a frame does not count for the next."""
@@ -57,6 +58,7 @@ def next_question(folder: Path, outlets: int, repeats: int) -> Iterator[Row]:
     path = folder / "walk.toml"
     store.save(session, path)
     ours: list[float] = []
+    turned: list[float] = []
     standing: list[float] = []
     text: list[float] = []
     with (
@@ -69,22 +71,30 @@ def next_question(folder: Path, outlets: int, repeats: int) -> Iterator[Row]:
         lines.wait_for(f"{LINES - 1} one line of screen 0")
         for number in range(1, repeats + WARM_UP + 1):
             # As in a walk: the answer that is measured follows on another one.
-            _answered(app, "1", "What does the plug-in tester show?")
+            _answered(app, "1", _ASKED)
             ours.append(_answered(app, "2", f"Outlet {outlet.id} is complete", _VERDICT))
-            for asked in ("What does the plug-in tester show?", _BEFORE):
+            _answered(app, _UNDO, _ASKED)
+            turned.append(_answered(app, "2", f"Outlet {outlet.id} is complete", _VERDICT))
+            for asked in (_ASKED, _BEFORE):
                 app.type(_UNDO)
                 app.wait_for(asked)
             standing.append(_answered(screen, "x", f"verdict {VERDICTS - 1} of screen {number},"))
             text.append(_answered(lines, "x", f"{LINES - 1} one line of screen {number},"))
-    ours, standing, text = ours[WARM_UP:], standing[WARM_UP:], text[WARM_UP:]
+    ours, turned, standing, text = (each[WARM_UP:] for each in (ours, turned, standing, text))
     yield Row(
-        f"key to next question and verdict, {outlets} outlets, saved",
+        f"key to next question and verdict behind another answer, {outlets} outlets, saved",
         "at most 2x",
         ratio(ours, standing),
         "one standing Textual screen of such parts filled anew, nothing judged or saved",
     )
     yield Row(
-        "the same",
+        "the same, right after an answer was taken back",
+        "",
+        ratio(turned, standing),
+        "the same screen; what was known of the others is looked up anew",
+    )
+    yield Row(
+        "the same, behind another answer",
         "",
         ratio(ours, text),
         "the least there is: one text drawn anew without a layout, nothing judged or saved",
