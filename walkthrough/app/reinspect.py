@@ -307,8 +307,9 @@ class Reinspection(Walk):
         for word, question in record.questions.items():
             if word in told or told.isdisjoint(question.again_after):
                 continue
-            sense = record.house.book.asked_when.get(word)
-            if sense is not None and sense.truth(record.house.situation(subject)) is not True:
+            house = next((e for e in record.houses if word in e.book.questions), record.house)
+            sense = house.book.asked_when.get(word)
+            if sense is not None and sense.truth(house.situation(subject)) is not True:
                 continue
             self.focus = subject
             prompt = self._question(word)

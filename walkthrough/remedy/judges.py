@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import datetime
-import functools
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -217,7 +216,7 @@ class Judges:
                 kind = before.decision.kind if before and open_now else decision.kind
                 deficient = open_now or decision.outcome == "deficient"
                 if is_open and not deficient and unsettled is not None:
-                    after = functools.partial(house.situation, subject)
+                    after = house.situation(subject)
                     deficient = unsettled.by(decision.rule, changes, after)
                 if deficient and self.aim.counts(decision.rule, kind, key, anew):
                     yield decision.rule

@@ -279,7 +279,7 @@ class Place:
                 return decision.kind
         elif rule.is_deficient(facts):
             return kind_of(rule, facts)
-        return kind_of(rule, facts) if self._unsettled.by(rule, changes, lambda: facts) else None
+        return kind_of(rule, facts) if self._unsettled.by(rule, changes, facts) else None
 
     def _live(self, rules: Iterable[Rule]) -> Iterator[Rule]:
         """The rules whose outcome here can come to be deficient by anything that can change."""

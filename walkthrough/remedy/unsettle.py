@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from walkthrough.judge.house import House
 from walkthrough.remedy.work import Changes
 from walkthrough.rulebook.decide import decide
@@ -28,17 +26,16 @@ class Unsettled:
             if each.outcome in _SETTLED and any(map(self._is_unknown, each.rule.words))
         )
 
-    def by(self, rule: Rule, changes: Changes, after: Callable[[], Situation]) -> bool:
+    def by(self, rule: Rule, changes: Changes, after: Situation) -> bool:
         """Whether changes bring a rule to hang on what is not known, so that it may be broken.
 
         What hangs on a reading is no such case: that is taken once the work is done.
         """
         if rule.id not in self._rules or all(changes.get(each) is None for each in rule.words):
             return False
-        facts = after()
-        if rule.deficient.truth(facts) is not None:
+        if rule.deficient.truth(after) is not None:
             return False
-        waits_for = decide(rule, facts, self._house.book).waits_for
+        waits_for = decide(rule, after, self._house.book).waits_for
         return bool(waits_for) and not any(
             word in changes or not self._is_unknown(word) for word in waits_for
         )
